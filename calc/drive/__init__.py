@@ -1,0 +1,1 @@
+"""Six-step inverter and machine together: torque at standstill and at speed."""

@@ -1,0 +1,236 @@
+"""The text grammar: what people type, to a value with spread and basis, and back.
+
+    75 kg ± 2 kg, measured      8 %      0.03      star      0, 2, 4      10 km/h, 0 %, 80 %; 5 km/h, 8 %, 20 %
+
+A bare number takes the display unit. ± is the furthest value you would believe; it takes the number's unit, its
+own, or a percentage of the value. A single comma is a decimal point and is echoed back.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from calc import units
+from calc.errors import InputError, Problem
+from calc.fields import BASES, Field
+
+NUMBER = r"[+\-−]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+\-−]?\d+)?"
+ENTRY = re.compile(
+    rf"\s*(?P<number>{NUMBER})\s*(?P<unit>[^±,;]*?)\s*"
+    rf"(?:(?:±)\s*(?P<spread>{NUMBER})\s*(?P<spread_unit>[^±,;]*?)\s*)?"
+    r"(?:,\s*(?P<basis>[^,;±]+?)\s*)?$"
+)
+BASIS_WORDS = {"measured": "measured", "rated": "rated", "from a label": "rated", "label": "rated",
+               "guess": "guess", "guessed": "guess"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What somebody entered for one field, in SI.
+
+    value: number, whole number, text, tuple of whole numbers, or tuple of rows. spread: SI, 0 where a spread
+    makes no sense. basis: measured, rated or guess; '' for counts and choices. as_typed: the words given.
+    notes: what the reader should see echoed, such as a decimal comma.
+    """
+
+    value: Any
+    spread: float
+    basis: str
+    as_typed: str
+    notes: tuple[str, ...] = ()
+
+
+def parse(field: Field, given: Any) -> Entry:
+    """An entry from text, from a bare number, from a TOML list or list of rows, or from a pint quantity.
+
+    Raises InputError with one sentence that names the field, what was given, what is allowed and an example.
+    """
+    if hasattr(given, "to_base_units"):
+        return _checked(field, float(units.to_si(given)), None, "", str(given))
+    if isinstance(given, bool) or given is None:
+        raise _refuse(field, given, "is neither a number nor text")
+    if field.kind == "table":
+        return _table(field, given)
+    if field.kind == "list":
+        return _list(field, given)
+    if isinstance(given, (list, tuple, dict)):
+        raise _refuse(field, given, "is a list where one value is wanted")
+    text = f"{given!r}" if isinstance(given, float) else str(given)
+    text = text.strip()
+    if field.kind == "text":
+        if len(text) > field.high:
+            raise _refuse(field, text[:40] + "…", f"is {len(text)} characters long")
+        return Entry(text, 0.0, "", text)
+    if field.kind == "choice":
+        return _choice(field, text)
+    return _number(field, text)
+
+
+def _refuse(field: Field, given: Any, why: str) -> InputError:
+    example = f" For example: {field.sample()}." if field.sample() else ""
+    text = f"“{given}” {why}. Allowed: {field.allowed()}.{example}"
+    return InputError([Problem(field.key, field.label, text)])
+
+
+def _choice(field: Field, text: str) -> Entry:
+    word, _, basis = text.partition(",")
+    names = {value.lower(): value for value, _ in field.choices}
+    names |= {label.lower(): value for value, label in field.choices}
+    found = names.get(word.strip().lower().removesuffix("°"))
+    if found is None:
+        close = get_close_matches(word.strip().lower(), list(names), n=1, cutoff=0.5)
+        raise _refuse(field, text, f"isn't one of the choices{f'; did you mean {names[close[0]]}?' if close else ''}")
+    return Entry(found, 0.0, _basis(field, text, basis) if basis.strip() else "", text)
+
+
+def _basis(field: Field, text: str, word: str) -> str:
+    basis = BASIS_WORDS.get(word.strip().lower())
+    if basis is None:
+        words = ", ".join(BASES)
+        raise _refuse(field, text, f"ends in “{word.strip()}”, where only how it is known may stand ({words})")
+    return basis
+
+
+def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]]:
+    number = number.replace("−", "-")
+    notes: tuple[str, ...] = ()
+    if "," in number:
+        whole, _, rest = number.partition(",")
+        if "," in rest or "." in number or re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
+            raise _refuse(field, text, "is ambiguous: write the decimals with a point and no separators in thousands")
+        number = f"{whole}.{rest}"
+        notes = (f"{field.label}: {text} was read as {number}.",)
+    try:
+        value = float(number)
+    except ValueError:
+        raise _refuse(field, text, "isn't a number") from None
+    if not math.isfinite(value):
+        raise _refuse(field, text, "is too large to be a number")
+    return value, notes
+
+
+def _number(field: Field, text: str) -> Entry:
+    match = ENTRY.match(text.replace("+/-", "±").replace("+-", "±"))
+    if match is None:
+        raise _refuse(field, text, "can't be read as a number with a unit" if text else "is empty")
+    number, notes = _float(field, text, match["number"])
+    unit = _unit(field, text, match["unit"])
+    basis = _basis(field, text, match["basis"]) if match["basis"] else ""
+    spread: float | None = None
+    if match["spread"] is not None:
+        amount, more = _float(field, text, match["spread"])
+        notes += more
+        if amount < 0:
+            raise _refuse(field, text, "has a negative ±")
+        word = units.canonical(match["spread_unit"] or "")
+        if word == "percent" and unit != "percent":
+            spread = abs(float(units.to_si(number, unit))) * amount / 100
+        else:
+            spread = units.difference_to_si(amount, _unit(field, text, word) if word else unit)
+    return _checked(field, float(units.to_si(number, unit)), spread, basis, text, notes)
+
+
+def _unit(field: Field, text: str, word: str) -> str:
+    unit = units.canonical(word or "")
+    if unit == "" or unit in field.units:
+        return unit or field.unit
+    takes = ", ".join(units.symbol(u) for u in field.units if u)
+    raise _refuse(field, text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit"))
+
+
+def _checked(
+    field: Field, value: float, spread: float | None, basis: str, text: str, notes: tuple[str, ...] = ()
+) -> Entry:
+    low, high = field.limits()
+    slack = 1e-9 * max(abs(low), abs(high))
+    if not low - slack <= value <= high + slack:
+        raise _refuse(field, text, "is outside the limits")
+    value = min(max(value, low), high)
+    if field.kind == "count":
+        if spread is not None or abs(value - round(value)) > 1e-9:
+            raise _refuse(field, text, "isn't a whole number" if spread is None else "has a ±, and a count has none")
+        return Entry(round(value), 0.0, basis, text, notes)
+    basis = basis or "guess"
+    return Entry(value, field.default_spread(basis, value) if spread is None else spread, basis, text, notes)
+
+
+def _list(field: Field, given: Any) -> Entry:
+    parts = given if isinstance(given, (list, tuple)) else str(given).strip(" []()").split(",")
+    text = ", ".join(str(p).strip() for p in parts)
+    values = []
+    for part in parts:
+        word = str(part).strip()
+        if not re.fullmatch(r"-?\d{1,6}", word) or isinstance(part, (bool, float)):
+            raise _refuse(field, text, f"holds “{word}”, which isn't a whole number")
+        if not field.low <= int(word) <= field.high:
+            raise _refuse(field, text, f"holds {word}, which is outside the limits")
+        values.append(int(word))
+    return Entry(tuple(values), 0.0, "", text)
+
+
+def _table(field: Field, given: Any) -> Entry:
+    """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules."""
+    names = [c.key for c in field.columns]
+    if isinstance(given, str):
+        rows = [[cell.strip() for cell in row.split(",")] for row in re.split(r"[;\n]", given) if row.strip()]
+    elif isinstance(given, (list, tuple)) and all(isinstance(row, dict) for row in given):
+        wrong = sorted({key for row in given for key in row} - set(names))
+        if wrong:
+            raise _refuse(field, ", ".join(wrong), f"isn't a column; the columns are {', '.join(names)}")
+        rows = [[row.get(name, "") for name in names] for row in given]
+    else:
+        raise _refuse(field, given, "can't be read as rows")
+    text = "; ".join(", ".join(str(cell) for cell in row) for row in rows)
+    if not rows or len(rows) > field.high:
+        raise _refuse(field, text, f"has {len(rows)} rows; 1 to {field.high:g} can be used")
+    problems: list[Problem] = []
+    values = []
+    for number, row in enumerate(rows, 1):
+        if len(row) != len(names):
+            wanted = f"{len(names)} cells ({', '.join(names)}); decimals are written with a point here"
+            problems.append(Problem(field.key, field.label, f"row {number} (“{', '.join(map(str, row))}”) has "
+                                    f"{len(row)} cells, not {wanted}. For example: {field.sample()}."))
+            continue
+        cells = []
+        for column, cell in zip(field.columns, row, strict=True):
+            try:
+                cells.append(parse(column, cell).value)
+            except InputError as error:
+                problems += [Problem(field.key, field.label, f"row {number}, {p.label.lower()}: {p.text}")
+                             for p in error.problems]
+        values.append(tuple(cells))
+    if problems:
+        raise InputError(problems)
+    return Entry(tuple(values), 0.0, "", text)
+
+
+def parse_all(given: dict[str, Any], fields: dict[str, Field]) -> dict[str, Entry]:
+    """Every entry of a layer; InputError with the problems of all of them together."""
+    entries: dict[str, Entry] = {}
+    problems: list[Problem] = []
+    for key, value in given.items():
+        try:
+            entries[key] = parse(fields[key], value)
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return entries
+
+
+def parts(field: Field, entry: Entry) -> dict[str, str]:
+    """An entry taken apart for the form: the number with its unit, the ± and the basis, as texts."""
+    if field.kind not in ("number", "count"):
+        return {"value": entry.as_typed, "spread": "", "basis": entry.basis if field.kind == "choice" else ""}
+    text = entry.as_typed.replace("+/-", "±").replace("+-", "±")
+    match = ENTRY.match(text)
+    if match is None:  # came as a pint quantity: say it in the display unit
+        text = f"{units.from_si(entry.value, field.unit):.12g} {units.symbol(field.unit)}"
+        return {"value": text.strip(), "spread": "", "basis": entry.basis}
+    spread = f"{match['spread'] or ''} {match['spread_unit'] or ''}".strip()
+    return {"value": f"{match['number']} {match['unit']}".strip(), "spread": spread,
+            "basis": BASIS_WORDS[match["basis"].lower()] if match["basis"] else ""}

@@ -1,0 +1,48 @@
+"""The registry of quantities of a build. Form, command line, file, printed sheet and glossary derive from it."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+
+from calc.fields.machine import CONTROLLER, EXCITATION, MACHINE, SENSORS
+from calc.fields.model import BASES, Field
+from calc.fields.power import CHARGER, PACK
+from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
+
+BUILD = (
+    Field("name", "build", "Name of the build", "text", "What you call it.", high=60, example="our cart"),
+    Field("notes", "build", "Notes", "text", "Anything to remember.", high=2000, example=""),
+)  # fmt: skip
+
+# The sheet's tables in the order of the job, with the words that head them.
+TABLES: dict[str, str] = {
+    "build": "The build", "ride": "The ride", "vehicle": "The vehicle", "rider": "The rider",
+    "gearing": "Gearing and wheel", "machine": "The machine", "excitation": "The field coil",
+    "sensors": "The sensors", "controller": "The controller", "pack": "The pack", "charger": "The charger",
+}  # fmt: skip
+
+FIELDS: dict[str, Field] = {
+    f.key: f
+    for group in (BUILD, RIDE, VEHICLE, RIDER, GEARING, MACHINE, EXCITATION, SENSORS, CONTROLLER, PACK, CHARGER,
+                  GENERIC)
+    for f in group
+}  # fmt: skip
+
+# A quantity that may be entered in either of two ways: (direct, parts). The nearest layer that names any
+# member wins and hides the others below it; within one layer the direct value wins, and both are shown.
+ALTERNATIVES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("total_mass", ("vehicle_mass", "rider_mass", "load_mass")),
+    ("gear_ratio", ("driver_teeth", "driven_teeth")),
+    ("pack_capacity", ("parallel", "cell_capacity")),
+    ("cell_resistance", ("resistance_capacity",)),
+    ("alignment_error", ("sensor_slots",)),
+    ("supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance")),
+)
+
+__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "near"]
+
+
+def near(key: str, among: list[str] | None = None) -> str:
+    """' Did you mean a, b?' for a name that isn't in the registry; '' when nothing is like it."""
+    close = get_close_matches(key, among or list(FIELDS), n=3, cutoff=0.5)
+    return f" Did you mean {' or '.join(close)}?" if close else ""

@@ -1,0 +1,96 @@
+"""What a field of the registry is: one quantity of a build, described once for every edge.
+
+Limits, usual ranges and spreads are written in the field's display unit (the first of `units`), because
+that is how people check them; `si()` turns them into SI.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from calc import units
+
+Kind = Literal["number", "count", "choice", "list", "table", "text"]
+Basis = Literal["measured", "rated", "guess"]
+BASES: dict[str, str] = {"measured": "measured", "rated": "from a label", "guess": "guess"}
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """The ± taken when only the basis is given: relative to the value, or in the display unit."""
+
+    measured: float
+    rated: float
+    guess: float
+    relative: bool = True
+
+
+@dataclass(frozen=True)
+class Field:
+    """One quantity of a build.
+
+    key: the name in files, on the command line and in formulas. table: its table in the build sheet, '' for
+    an input of one calculator that is never stored. how_to_measure: one line at the bench.
+    low, high: hard limits. usual: the range met in practice, or the usual choice.
+    lever: the range over which the verdict may look for a single change that mends a check.
+    """
+
+    key: str
+    table: str
+    label: str
+    kind: Kind
+    how_to_measure: str
+    units: tuple[str, ...] = ("",)
+    low: float = 0.0
+    high: float = 0.0
+    usual: tuple[float, float] | str | None = None
+    spreads: Spreads = field(default=Spreads(0.02, 0.05, 0.20))
+    choices: tuple[tuple[str, str], ...] = ()
+    columns: tuple[Field, ...] = ()
+    lever: tuple[float, float] | None = None
+    example: str = ""
+
+    @property
+    def unit(self) -> str:
+        """The display unit, as an ASCII name."""
+        return self.units[0]
+
+    def si(self, value: float) -> float:
+        """A number of the declaration (display unit) in SI."""
+        return float(units.to_si(value, self.unit))
+
+    def limits(self) -> tuple[float, float]:
+        """The hard limits in SI."""
+        return self.si(self.low), self.si(self.high)
+
+    def default_spread(self, basis: str, value_si: float) -> float:
+        """The spread in SI that the basis stands for, when none is given."""
+        share = float(getattr(self.spreads, basis))
+        return abs(value_si) * share if self.spreads.relative else units.difference_to_si(share, self.unit)
+
+    def allowed(self) -> str:
+        """What may be entered, in words: '5 to 300 kg', 'star or delta'."""
+        if self.kind == "choice":
+            return " or ".join(value for value, _ in self.choices)
+        if self.kind == "table":
+            return "rows of " + ", ".join(c.label.lower() + (f" ({c.unit})" if c.unit else "") for c in self.columns)
+        if self.kind == "list":
+            return f"whole numbers from {self.low:g} to {self.high:g}, separated by commas"
+        if self.kind == "text":
+            return f"up to {self.high:g} characters"
+        unit = units.symbol(self.unit)
+        whole = "a whole number from " if self.kind == "count" else ""
+        text = f"{whole}{self.low:g} to {self.high:g}"
+        return text + ("" if unit in ("", "°") else " ") + unit
+
+    def sample(self) -> str:
+        """An entry that works, for messages and placeholders."""
+        if self.example:
+            return self.example
+        if self.kind == "choice":
+            return self.choices[0][0]
+        middle = sum(self.usual) / 2 if isinstance(self.usual, tuple) else (self.low + self.high) / 2
+        if self.kind == "count":
+            return f"{round(middle)}"
+        return f"{units.plain(middle, 2)} {units.symbol(self.unit)}".strip()

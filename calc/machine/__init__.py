@@ -1,0 +1,1 @@
+"""The machine itself: winding, copper and rotor position sensors."""

@@ -1,0 +1,1 @@
+"""Cells and packs: voltage windows, energy, resistance and sag."""

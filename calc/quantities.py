@@ -1,0 +1,40 @@
+"""Numbers that carry their unit in the annotation.
+
+A formula takes and returns plain floats or numpy arrays in SI units; the alias in its signature says which
+unit. The text of the unit is the one that the registry and the JSON use. No unit is converted in a formula.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real: TypeAlias = float | NDArray[np.float64]
+"""One number, or draws of it (draws on the last axis, a sweep on a leading one)."""
+
+Number = Annotated[Real, ""]
+"""A number without unit: counts that may vary between draws, ratios, factors."""
+Fraction = Annotated[Real, ""]
+"""A share from 0 to 1, or a slope as rise over run."""
+Kilogram = Annotated[Real, "kg"]
+Metre = Annotated[Real, "m"]
+SquareMetre = Annotated[Real, "m**2"]
+MetrePerSecond = Annotated[Real, "m/s"]
+Second = Annotated[Real, "s"]
+Kelvin = Annotated[Real, "K"]
+Newton = Annotated[Real, "N"]
+Nm = Annotated[Real, "N*m"]
+Joule = Annotated[Real, "J"]
+JoulePerMetre = Annotated[Real, "J/m"]
+Watt = Annotated[Real, "W"]
+Ampere = Annotated[Real, "A"]
+Volt = Annotated[Real, "V"]
+Ohm = Annotated[Real, "ohm"]
+Henry = Annotated[Real, "H"]
+Coulomb = Annotated[Real, "A*s"]
+Radian = Annotated[Real, "rad"]
+RadianPerSecond = Annotated[Real, "rad/s"]
+EmfConstant = Annotated[Real, "V*s/rad"]
+TorqueConstant = Annotated[Real, "N*m/A"]

@@ -1,0 +1,92 @@
+"""Units at the edge: from a named unit to SI and back, and how a quantity is shown.
+
+pint is the authority. `scripts/make_units.py` asks it for the factor and offset of every unit that the
+registry accepts and writes `units_table.json`; a test compares the two. So neither the page nor the command
+line pays for importing pint. Called from Python, `to_si` also takes a pint quantity.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+# What people type -> the ASCII name that a stock unit library reads.
+ALIASES = {
+    "Nm": "N*m", "N·m": "N*m", "N m": "N*m",
+    "%": "percent", "°": "deg", "degrees": "deg", "Ω": "ohm", "Ohm": "ohm", "ohms": "ohm",
+    "mΩ": "mohm", "milliohm": "mohm", "kΩ": "kohm", "µH": "uH", "μH": "uH",
+    "°C": "degC", "C": "degC", "°F": "degF", "F": "degF",
+    "m²": "m**2", "m2": "m**2", "m^2": "m**2", "mm²": "mm**2", "mm2": "mm**2", "mm^2": "mm**2",
+    "kph": "km/h", "kmh": "km/h", "min": "minute", "mins": "minute", "minutes": "minute", "hours": "hour",
+    "h": "hour", "sec": "s", "Ah": "A*hour", "A·h": "A*hour", "mAh": "mA*hour", "Wh": "W*hour",
+    "kWh": "kW*hour", "V/1000rpm": "V/krpm", "Vs/rad": "V*s/rad", "V·s/rad": "V*s/rad", "in": "inch",
+    "inches": "inch", '"': "inch", "lbs": "lb", "kgs": "kg", "amps": "A", "amp": "A", "volts": "V",
+    "volt": "V", "watts": "W", "1/min": "rpm", "r/min": "rpm", "mOhm": "mohm", "mΩ·Ah": "mohm*A*hour", "mΩAh": "mohm*A*hour",
+}  # fmt: skip
+
+# The ASCII name -> how it is printed beside a number. Names that read well as they stand are left out.
+SYMBOLS = {
+    "N*m": "N·m", "percent": "%", "deg": "°", "ohm": "Ω", "mohm": "mΩ", "kohm": "kΩ", "uH": "µH",
+    "degC": "°C", "degF": "°F", "m**2": "m²", "mm**2": "mm²", "minute": "min", "hour": "h",
+    "A*hour": "Ah", "mA*hour": "mAh", "W*hour": "Wh", "kW*hour": "kWh", "V*s/rad": "V·s/rad",
+    "N*m/A": "N·m/A", "W*hour/km": "Wh/km", "inch": "in", "m/s**2": "m/s²", "mohm*A*hour": "mΩ·Ah",
+}  # fmt: skip
+
+TABLE_FILE = Path(__file__).with_name("units_table.json")
+TABLE: dict[str, tuple[float, float]] = {
+    name: (factor, offset) for name, (factor, offset) in json.loads(TABLE_FILE.read_text("utf-8")).items()
+}
+
+
+def canonical(text: str) -> str:
+    """The ASCII name of a unit as typed ('Nm' -> 'N*m'); the text itself when no alias fits."""
+    text = " ".join(text.split())
+    return ALIASES.get(text, ALIASES.get(text.replace(" ", ""), text.replace(" ", "")))
+
+
+def symbol(unit: str) -> str:
+    """How the unit is printed: 'N*m' -> 'N·m'."""
+    return SYMBOLS.get(unit, unit)
+
+
+def to_si(value: Any, unit: str = "") -> Any:
+    """`value` in `unit` as SI (float or array). A pint quantity is taken with its own unit."""
+    if hasattr(value, "to_base_units"):
+        return value.to_base_units().magnitude
+    factor, offset = TABLE[unit]
+    return value * factor + offset
+
+
+def from_si(value: Any, unit: str) -> Any:
+    """An SI value (float or array) in `unit`."""
+    factor, offset = TABLE[unit]
+    return (value - offset) / factor
+
+
+def difference_to_si(value: float, unit: str) -> float:
+    """A difference or spread in `unit` as SI: a temperature's offset doesn't count."""
+    return value * TABLE[unit][0]
+
+
+def plain(value: float, digits: int = 3) -> str:
+    """A number for reading: `digits` significant ones, no exponent between 0.001 and a million.
+
+    >>> plain(18.2468), plain(5120.4), plain(0.0)
+    ('18.2', '5120', '0')
+    """
+    if value == 0 or abs(value) < 1e-12:
+        return "0"
+    if not 1e-3 <= abs(value) < 1e6:
+        return f"{value:.{digits}g}".replace("-", "−", 1)
+    whole = len(str(int(abs(value)))) if abs(value) >= 1 else 0
+    text = f"{value:.{max(0, digits - whole)}f}" if whole else f"{value:.{digits}g}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return text.replace("-", "−")
+
+
+def show(si: float, unit: str, digits: int = 3) -> str:
+    """An SI value in `unit`, as people read it: '18.2 N·m', '8 %', '15°'."""
+    sign = symbol(unit)
+    return plain(float(from_si(si, unit)), digits) + ("" if sign in ("", "°") else " ") + sign
