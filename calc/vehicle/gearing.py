@@ -68,9 +68,9 @@ def torque_needed(force: Newton, gear_ratio: Number, wheel_diameter: Metre, driv
 def slope_limit(force: Newton, total_mass: Kilogram, rolling_coefficient: Number) -> Fraction:
     """Steepest slope that a rim force holds at a crawl, as rise over run (closed form).
 
-    m·g·(c·cos θ + sin θ) = F gives θ = asin(F / (m·g·√(1 + c²))) − atan c. Take air drag off `force` first when
-    it matters. Cut at 1 (45°): a result of 1 means "45° or more". Negative: not even level ground is held, and
-    it moves only down a slope of that size.
+    m·g·(c·cos θ + sin θ) = F gives θ = asin(F / (m·g·√(1 + c²))) − atan c. Take air drag off `force` first
+    when it matters. Cut at 1 (45°): a result of 1 means "45° or more". Negative: not even level ground is held,
+    and it moves only down a slope of that size.
 
     Source: [method] #gearing
     """

@@ -23,7 +23,7 @@ def total_mass(vehicle_mass: Kilogram, rider_mass: Kilogram, load_mass: Kilogram
 def rolling_force(total_mass: Kilogram, slope: Fraction, rolling_coefficient: Number) -> Newton:
     """Rolling resistance on a slope, N.
 
-    `slope` is rise over run; the wheel carries the part of the weight square to the road, m·g·cos(atan(slope)).
+    `slope` is rise over run; the wheel carries the weight square to the road, m·g·cos(atan(slope)).
     Validity: firm ground; on sand or mud the coefficient itself grows with load and speed.
 
     Source: [method] #road-load

@@ -1,0 +1,93 @@
+"""Torque at standstill: six-step current in a machine with sinusoidal EMF."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.quantities import Ampere, EmfConstant, Nm, Number, Ohm, Radian, TorqueConstant, Volt
+
+NO_CURRENT_WILL_DO = 1.0e4
+"""Current that `current_needed` never passes, A: reaching it means that no current starts the machine."""
+_LEAST_RESISTANCE = 1.0e-6
+
+
+def torque_constant(emf_constant: EmfConstant) -> TorqueConstant:
+    """Mean six-step torque per ampere of flat-top line current, N·m/A: (3/π)·√2·emf_constant.
+
+    `emf_constant` is line-line rms EMF per mechanical rad/s. Sensors right; no saturation by the current.
+
+    Source: [method] #six-step-torque
+    """
+    return 3.0 / np.pi * np.sqrt(2.0) * emf_constant
+
+
+def mean_factor(alignment_error: Radian) -> Number:
+    """Mean torque over a turn in units of √2·emf_constant·current: (3/π)·cos ε, best 3/π = 0.955.
+
+    Source: [method] #six-step-torque
+    """
+    return 3.0 / np.pi * np.cos(alignment_error)
+
+
+def worst_factor(alignment_error: Radian) -> Number:
+    """Least torque over rotor positions in units of √2·emf_constant·current, best cos 30° = 0.866.
+
+    In a sector of 60° the torque follows cos(θ − ε), θ from −30° to 30°; its least is cos(30° + |ε|), and −1
+    once |ε| reaches 150°. Any `alignment_error`, also beyond a turn. Negative: there it pulls backwards.
+
+    Source: [method] #six-step-torque
+    """
+    reduced = np.arccos(np.cos(alignment_error))
+    return np.cos(np.minimum(np.pi / 6.0 + reduced, np.pi))
+
+
+def standing_torque(emf_constant: EmfConstant, current: Ampere, alignment_error: Radian) -> Nm:
+    """Mean standstill torque over rotor positions, N·m, friction not taken off.
+
+    Validity: sinusoidal EMF, flat-top current, no shift of the sensors' edges by the current.
+
+    Source: [method] #six-step-torque
+    """
+    return np.sqrt(2.0) * emf_constant * current * mean_factor(alignment_error)
+
+
+def standing_torque_worst(emf_constant: EmfConstant, current: Ampere, alignment_error: Radian) -> Nm:
+    """Standstill torque at the rotor position where it is least, N·m, friction not taken off.
+
+    A start under load has to count on this one: the wheel decides where the rotor stands.
+
+    Source: [method] #six-step-torque
+    """
+    return np.sqrt(2.0) * emf_constant * current * worst_factor(alignment_error)
+
+
+def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error: Radian) -> Ampere:
+    """Line current that gives `torque_needed` at the worst rotor position, A.
+
+    Zero when nothing is needed. Cut at NO_CURRENT_WILL_DO (10 000 A): a result that high means that at the
+    worst position (|ε| from 60°) no current starts it, which the caller says in words.
+
+    Source: [method] #six-step-torque
+    """
+    needed = np.maximum(torque_needed, 0.0)
+    per_ampere = np.maximum(np.sqrt(2.0) * emf_constant * worst_factor(alignment_error), 0.0)
+    return needed / np.maximum(per_ampere, np.maximum(needed, 1e-300) / NO_CURRENT_WILL_DO)
+
+
+def stall_current(
+    line_resistance: Ohm,
+    supply_voltage: Volt,
+    phase_current_limit: Ampere,
+    battery_current_limit: Ampere,
+) -> Ampere:
+    """Line current that is there at standstill, A: the least of what three limits allow.
+
+    Controller (phase limit); voltage over resistance, U/R; and the battery limit, which at stall feeds copper
+    loss alone: U·I_b = I²·R. Voltage drops in switches are not taken off; `line_resistance` as hot as it is.
+
+    Source: [method] #stall-current
+    """
+    resistance = np.maximum(line_resistance, _LEAST_RESISTANCE)
+    by_voltage = supply_voltage / resistance
+    by_battery = np.sqrt(np.maximum(supply_voltage * battery_current_limit, 0.0) / resistance)
+    return np.minimum(np.minimum(phase_current_limit, by_voltage), by_battery)

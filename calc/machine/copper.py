@@ -1,0 +1,30 @@
+"""Copper: resistance when hot, and what the field costs."""
+
+from __future__ import annotations
+
+from calc.quantities import Ampere, Kelvin, Ohm, Watt
+
+COPPER_COEFFICIENT = 0.00393
+"""Rise of copper's resistance per kelvin, from its value at 20 °C. Source: [nbs100] annealed copper, 20 °C"""
+REFERENCE_TEMPERATURE = 293.15
+"""Temperature that resistances are stated at, K (20 °C)."""
+
+
+def hot_resistance(resistance: Ohm, temperature: Kelvin) -> Ohm:
+    """Resistance of a copper winding at `temperature`, ohm, from its `resistance` at 20 °C.
+
+    Validity: −50 to 250 °C (below absolute-zero resistance, about −234 °C, it would be meaningless).
+
+    Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
+    """
+    return resistance * (1.0 + COPPER_COEFFICIENT * (temperature - REFERENCE_TEMPERATURE))
+
+
+def field_power(field_current: Ampere, field_resistance: Ohm, field_temperature: Kelvin) -> Watt:
+    """Power that the field takes, W, at its temperature; `field_resistance` at 20 °C, brushes included.
+
+    Validity: steady current; the supply's own loss comes on top.
+
+    Source: [method] #field
+    """
+    return field_current * field_current * hot_resistance(field_resistance, field_temperature)

@@ -1,0 +1,61 @@
+"""What one cell does: voltage window, open-circuit voltage, energy per charge."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import standards
+from calc.quantities import Fraction, Volt
+
+_CURVES = {"lfp": "lfp_prada2013_V", "nmc": "nmc_chen2020_V"}
+CHEMISTRIES = tuple(_CURVES)
+
+
+def window(chemistry: str) -> tuple[float, float, float]:
+    """Least, nominal and full voltage of one cell, V; `chemistry` is "lfp" or "nmc".
+
+    Validity: the usual window of makers' sheets. The cell's own sheet goes before it.
+
+    Source: [cell-sheets] table of section 7 of the check values: LFP window, 18650 Li-ion
+    """
+    row = next(row for row in standards.rows("cell_windows") if row["chemistry"] == chemistry)
+    return float(row["least_V"]), float(row["nominal_V"]), float(row["full_V"])
+
+
+@cache
+def _curve(chemistry: str) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Knots of state of charge and voltage, and the area under the curve from each knot to full."""
+    charge = np.array(standards.column("ocv_pybamm_26_10_1_1", "soc"))
+    voltage = np.array(standards.column("ocv_pybamm_26_10_1_1", _CURVES[chemistry]))
+    pieces = np.diff(charge) * (voltage[:-1] + voltage[1:]) / 2.0
+    above = np.append(np.cumsum(pieces[::-1])[::-1], 0.0)
+    return charge, voltage, above
+
+
+def open_circuit_voltage(chemistry: str, state_of_charge: Fraction) -> Volt:
+    """Rested voltage of one cell at a state of charge (0..1), V, about 25 °C; straight lines between knots.
+
+    Validity: one parameter set per chemistry; cells of the same kind differ by some 20 mV on the flat part,
+    more below 10 %. LFP is so flat between 40 % and 95 % that voltage is no fuel gauge.
+
+    Source: [pybamm] Prada2013 (LFP) and Chen2020 (NMC), electrode potentials at 5 % steps
+    """
+    charge, voltage, _ = _curve(chemistry)
+    return np.interp(state_of_charge, charge, voltage)
+
+
+def voltage_above(chemistry: str, reserve_charge: Fraction) -> Volt:
+    """Open-circuit voltage integrated over charge from `reserve_charge` to full, V (per unit of capacity).
+
+    Times capacity it is the energy that the cell gives from full down to the reserve, before resistance.
+
+    Source: [pybamm] Prada2013 and Chen2020, integrated exactly between the knots
+    """
+    charge, voltage, above = _curve(chemistry)
+    start = np.clip(reserve_charge, 0.0, 1.0)
+    piece = np.clip(np.searchsorted(charge, start, side="left"), 1, charge.size - 1)
+    mean = (open_circuit_voltage(chemistry, start) + voltage[piece]) / 2.0
+    return above[piece] + mean * (charge[piece] - start)

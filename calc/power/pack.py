@@ -1,0 +1,120 @@
+"""A pack of `series` groups of `parallel` cells: windows, energy, resistance, sag."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.power import cells
+from calc.quantities import (
+    Ampere,
+    Coulomb,
+    Fraction,
+    Joule,
+    Kilogram,
+    Number,
+    Ohm,
+    Volt,
+    Watt,
+)
+
+
+def voltage_min(chemistry: str, series: Number) -> Volt:
+    """Voltage below which the pack is not used, V.
+
+    Source: [method] #pack
+    """
+    return cells.window(chemistry)[0] * series
+
+
+def voltage_nominal(chemistry: str, series: Number) -> Volt:
+    """Voltage on the pack's label, V.
+
+    Source: [method] #pack
+    """
+    return cells.window(chemistry)[1] * series
+
+
+def voltage_full(chemistry: str, series: Number) -> Volt:
+    """Voltage at the end of charging, V: the highest that controller and supply see without braking.
+
+    Source: [method] #pack
+    """
+    return cells.window(chemistry)[2] * series
+
+
+def pack_capacity(cell_capacity: Coulomb, parallel: Number) -> Coulomb:
+    """Charge of the pack, A·s.
+
+    Validity: a pack is only as good as its weakest group; salvaged cells are below their label.
+
+    Source: [method] #pack
+    """
+    return cell_capacity * parallel
+
+
+def pack_resistance(series: Number, parallel: Number, cell_resistance: Ohm, pack_lead_resistance: Ohm) -> Ohm:
+    """Resistance between the pack's terminals, ohm: cells, links and protection (`pack_lead_resistance`).
+
+    Source: [method] #pack
+    """
+    return series * cell_resistance / parallel + pack_lead_resistance
+
+
+def pack_mass(series: Number, parallel: Number, cell_mass: Kilogram) -> Kilogram:
+    """Mass of the cells, kg; case, links and protection come on top.
+
+    Source: [method] #pack
+    """
+    return series * parallel * cell_mass
+
+
+def open_circuit_voltage(chemistry: str, series: Number, state_of_charge: Fraction) -> Volt:
+    """Rested voltage of the pack at a state of charge (0..1), V.
+
+    Source: [method] #pack
+    """
+    return series * cells.open_circuit_voltage(chemistry, state_of_charge)
+
+
+def pack_energy(chemistry: str, series: Number, pack_capacity: Coulomb) -> Joule:
+    """Energy from full to empty at a small current, J: charge times the mean open-circuit voltage.
+
+    Validity: about 25 °C; within 2 % of label voltage times capacity.
+
+    Source: [method] #pack
+    """
+    return series * pack_capacity * cells.voltage_above(chemistry, 0.0)
+
+
+def usable_energy(chemistry: str, series: Number, pack_capacity: Coulomb, reserve_charge: Fraction) -> Joule:
+    """Energy from full down to `reserve_charge`, J, before the loss in the pack's own resistance.
+
+    Source: [method] #pack
+    """
+    return series * pack_capacity * cells.voltage_above(chemistry, reserve_charge)
+
+
+def loaded_voltage(open_circuit_voltage: Volt, battery_current: Ampere, pack_resistance: Ohm) -> Volt:
+    """Voltage at the pack's terminals under a current, V; never below zero.
+
+    Validity: the resistance after some seconds of load; cold doubles it (common practice, no source).
+
+    Source: [method] #pack
+    """
+    return np.maximum(open_circuit_voltage - battery_current * pack_resistance, 0.0)
+
+
+def battery_current(electrical_power: Watt, open_circuit_voltage: Volt, pack_resistance: Ohm) -> Ampere:
+    """Current that gives `electrical_power` at the terminals of a sagging pack, A (closed form).
+
+    (U − I·R)·I = P, the smaller root. A power that the pack cannot give at all yields the current of its
+    greatest power, U/2R.
+
+    Source: [method] #pack
+    """
+    root = np.sqrt(
+        np.maximum(np.square(open_circuit_voltage) - 4.0 * electrical_power * pack_resistance, 0.0)
+    )
+    asked = 2.0 * electrical_power / (open_circuit_voltage + root)
+    most = open_circuit_voltage / (2.0 * np.maximum(pack_resistance, 1e-9))
+    return np.minimum(asked, most)
