@@ -1,0 +1,170 @@
+"""A build with its gaps filled: which layer gives each quantity, what is derived, what is only usual.
+
+Layers are the command (or a form) over a sheet over nothing; with no sheet at all the demo build stands below.
+A quantity nobody entered is derived by the graph, else takes its usual range, else is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from calc import draws
+from calc.entries import Entry
+from calc.errors import InputError, Problem
+from calc.fields import ALTERNATIVES, FIELDS, Field
+from calc.graph import GRAPH, Step
+
+DIRECT = dict(ALTERNATIVES)
+
+
+@dataclass(frozen=True)
+class Input:
+    """One leaf of the graph as it will be used: SI value, spread, basis and where it came from."""
+
+    key: str
+    value: Any
+    spread: float
+    basis: str
+    source: str  # given, sheet, demo, usual
+
+    @property
+    def guessed(self) -> bool:
+        """True when nobody measured it or read it from a label: what measuring would improve."""
+        return self.source == "usual" or self.basis == "guess"
+
+
+def usual(field_: Field) -> Input:
+    """The stand-in for a quantity nobody entered: the middle of its usual range, or its usual choice."""
+    if isinstance(field_.usual, str):
+        return Input(field_.key, field_.usual, 0.0, "usual", "usual")
+    assert field_.usual is not None
+    low, high = (field_.si(x) for x in field_.usual)
+    middle = round((low + high) / 2) if field_.kind == "count" else (low + high) / 2
+    return Input(field_.key, middle, (high - low) / 2, "usual", "usual")
+
+
+@dataclass
+class Build:
+    """The entries of all layers, merged. `steps` is the graph, with a calculator's own rules on top."""
+
+    entered: dict[str, Input]
+    cautions: tuple[str, ...] = ()
+    steps: Mapping[str, Step] = field(default_factory=lambda: GRAPH)
+    _leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, layers: Iterable[tuple[str, Mapping[str, Entry]]], rules: Mapping[str, Step] | None = None) -> Build:
+        """Merge layers, nearest first. Each is (source, entries)."""
+        layers = list(layers)
+        entered: dict[str, Input] = {}
+        for source, entries in layers:
+            for key, e in entries.items():
+                entered.setdefault(key, Input(key, e.value, e.spread, e.basis, source))
+        cautions = []
+        for direct, parts in ALTERNATIVES:
+            nearest = next((entries for _, entries in layers if direct in entries or any(p in entries for p in parts)), {})
+            if direct not in nearest:
+                entered.pop(direct, None)
+            elif all(p in nearest for p in parts):
+                cautions.append(direct)
+        return cls(entered, tuple(cautions), {**GRAPH, **(rules or {})})
+
+    def is_leaf(self, key: str) -> bool:
+        """True when `key` is taken as it stands rather than derived from others."""
+        if key in self.entered or key not in self.steps:
+            return True
+        if key in DIRECT and not any(part in self.entered for part in DIRECT[key]):
+            # Nobody named either way. A usual range of its own serves; else the parts, if all can be had.
+            return FIELDS[key].usual is not None or bool(self._trace(key, derive=True)[1])
+        return False
+
+    def _trace(self, key: str, derive: bool = False) -> tuple[frozenset[str], frozenset[str]]:
+        """(leaves, missing) below a node. `derive` looks below it even where it could be a leaf."""
+        if not derive and key in self._leaves:
+            return self._leaves[key]
+        self._leaves[key] = (frozenset(), frozenset([key]))  # met again below itself: it can't be had
+        if not derive and self.is_leaf(key):
+            known = key in self.entered or (key in FIELDS and FIELDS[key].usual is not None)
+            found = (frozenset([key]), frozenset() if known else frozenset([key]))
+        else:
+            below = [self._trace(argument) for argument in self.steps[key].arguments]
+            found = (frozenset().union(*(b[0] for b in below)), frozenset().union(*(b[1] for b in below)))
+        if derive:
+            del self._leaves[key]
+        else:
+            self._leaves[key] = found
+        return found
+
+    def leaves(self, *nodes: str) -> list[str]:
+        """The fields that the nodes rest on, in the registry's order."""
+        found = frozenset().union(*(self._trace(node)[0] for node in nodes))
+        return [key for key in FIELDS if key in found]
+
+    def missing(self, *nodes: str) -> list[str]:
+        """The fields that must be entered before the nodes can be worked out, in the registry's order."""
+        found = frozenset().union(*(self._trace(node)[1] for node in nodes))
+        return [key for key in FIELDS if key in found]
+
+    def input(self, key: str) -> Input:
+        """A leaf with its spread: entered, or usual."""
+        return self.entered[key] if key in self.entered else usual(FIELDS[key])
+
+    def nominal(self, **changes: Any) -> Values:
+        """Every node at the stated values; `changes` replace leaves (scalars, or lanes as arrays)."""
+        return Values(self, lambda key: changes[key] if key in changes else self.input(key).value)
+
+    def drawn(self) -> Values:
+        """Every node over the draws, which are the last axis."""
+        return Values(self, self._draw)
+
+    def with_entry(self, key: str, value: Any) -> Build:
+        """The same build with one field changed; its spread keeps its share of the value.
+
+        A number entered for the direct way of an alternative hides the parts, and the other way round.
+        """
+        old = self.input(key)
+        scale = abs(value / old.value) if old.value and isinstance(value, float) else 1.0
+        entered = {**self.entered, key: Input(key, value, old.spread * scale, old.basis, "given")}
+        return Build(entered, self.cautions, self.steps)
+
+    def _draw(self, key: str) -> Any:
+        item, f = self.input(key), FIELDS[key]
+        if f.kind == "count" and item.source == "usual" and isinstance(f.usual, tuple):
+            return draws.whole(key, int(f.usual[0]), int(f.usual[1]))
+        if f.kind != "number":
+            return item.value
+        triangular = item.basis in ("measured", "rated")
+        return draws.spread_out(key, item.value, item.spread, triangular, *f.limits())
+
+    def need(self, *nodes: str) -> None:
+        """Raise InputError, naming every field that is missing and each way to give it."""
+        problems = [Problem(key, FIELDS[key].label, enter(key)) for key in self.missing(*nodes)]
+        if problems:
+            raise InputError(problems)
+
+
+def enter(key: str) -> str:
+    """'nothing entered yet. …' for a field that is missing, with the other way to give it."""
+    f = FIELDS[key]
+    other = [FIELDS[part].label.lower() for part in DIRECT.get(key, ())]
+    ways = f" Or enter {', '.join(other)}." if other else ""
+    return f"nothing entered yet. Enter {f.allowed()}, for example {f.sample()}.{ways}"
+
+
+class Values:
+    """Nodes of the graph, worked out when asked for and remembered."""
+
+    def __init__(self, build: Build, leaf: Callable[[str], Any]) -> None:
+        self.build, self._leaf = build, leaf
+        self._known: dict[str, Any] = {}
+
+    def __getitem__(self, node: str) -> Any:
+        if node not in self._known:
+            if self.build.is_leaf(node):
+                self._known[node] = self._leaf(node)
+            else:
+                step = self.build.steps[node]
+                self._known[node] = step.function(*[self[argument] for argument in step.arguments])
+        return self._known[node]

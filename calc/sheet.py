@@ -1,0 +1,186 @@
+"""The build sheet: a TOML file of what somebody entered about one build, kept with their comments.
+
+    format = 1
+    [rider]
+    rider_mass = "75 kg ± 2 kg, measured"
+    [[ride.duty]]
+    speed = "10 km/h"
+
+Tables and keys come from the registry. A bare number takes the display unit. Unknown keys are kept and named.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from calc import units
+from calc.entries import Entry, parse_all
+from calc.errors import InputError, Problem
+from calc.fields import FIELDS, TABLES, Field, near
+
+FORMAT = 1
+LARGEST = 1_000_000  # bytes; a sheet is a few thousand
+
+HEAD = """\
+# A Turnabout build sheet. Entries look like  "75 kg ± 2 kg, measured"
+# The ± is the furthest value you would believe. The last word says how you know it:
+# measured, rated (from a label) or guess. Lines that start with # are notes for you.
+"""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The entries of one build, and the text they came from."""
+
+    entries: Mapping[str, Entry] = field(default_factory=dict)
+    document: str = ""
+    unknown: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return str(self.entries["name"].value) if "name" in self.entries else "unnamed build"
+
+
+def _wrong(label: str, text: str) -> InputError:
+    return InputError([Problem("", label, text)])
+
+
+def read(text: str, label: str = "Build sheet") -> Sheet:
+    """A sheet from TOML text. Raises InputError with every problem in it, each with its field."""
+    text = text.removeprefix("\ufeff")
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _wrong(label, f"this isn't a TOML file that can be read: {error}. Text needs straight quotes, "
+                     'for example rider_mass = "75 kg, measured".') from None  # fmt: skip
+    version = data.pop("format", FORMAT)
+    if not isinstance(version, int) or isinstance(version, bool) or not 1 <= version <= FORMAT:
+        raise _wrong(label, f"its format is {version!r}; this copy of Turnabout reads format {FORMAT}. "
+                     "Open it with a newer copy.")  # fmt: skip
+    given: dict[str, Any] = {}
+    unknown: list[str] = []
+    notes: list[str] = []
+    for table, rows in data.items():
+        if not isinstance(rows, dict):
+            unknown.append(table)
+            notes.append(f"{table} stands outside any table; it is kept, and not used.")
+            continue
+        for key, value in rows.items():
+            known = FIELDS.get(key)
+            if known is not None and known.table == table:
+                given[key] = value
+                continue
+            unknown.append(f"{table}.{key}")
+            where = f" It belongs in [{known.table}]." if known is not None and known.table else near(key)
+            notes.append(f"{table}.{key} isn't a quantity of the sheet; it is kept, and not used.{where}")
+    return Sheet(parse_all(given, FIELDS), text, tuple(unknown), tuple(notes))
+
+
+def load(path: str | Path) -> Sheet:
+    """A sheet from a file. Raises InputError when it can't be read."""
+    path = Path(path)
+    try:
+        if path.stat().st_size > LARGEST:
+            raise _wrong(str(path), f"is larger than {LARGEST} bytes, too large for a build sheet.")
+        return read(path.read_text(encoding="utf-8"), str(path))
+    except FileNotFoundError:
+        raise _wrong(str(path), "there is no such file. `python -m calc new FILE` makes one to start from.") from None
+    except UnicodeDecodeError:
+        raise _wrong(str(path), "isn't UTF-8 text. Save it again as UTF-8.") from None
+    except OSError as error:
+        raise _wrong(str(path), f"can't be read: {error.strerror or error}.") from None
+
+
+def demo() -> Sheet:
+    """The worked example that stands in when no sheet is given: the harvest cart of docs/examples."""
+    return load(Path(__file__).resolve().parent.parent / "docs" / "examples" / "harvest-cart.toml")
+
+
+def write(texts: Mapping[str, str], document: str = "") -> str:
+    """The sheet as TOML: `document` with its entries replaced by `texts`, comments and unknown keys kept.
+
+    texts: {key: entry in the text grammar}, every one usable. Raises InputError for any that isn't.
+    """
+    import tomlkit  # only saving needs it, and it costs as much as the rest of a check
+
+    entries = parse_all(texts, FIELDS)
+    doc = tomlkit.parse(document.removeprefix("\ufeff") or HEAD)
+    if "format" not in doc:
+        doc.add("format", FORMAT)
+    for key, known in FIELDS.items():
+        rows = doc.get(known.table)
+        if key in texts and known.table:
+            if rows is None:
+                rows = tomlkit.table()
+                doc[known.table] = rows
+            value = _toml(known, entries[key])
+            if key not in rows or rows[key] != value:
+                rows[key] = _rows(value) if known.kind == "table" else value
+        elif rows is not None and key in rows:
+            del rows[key]
+    return tomlkit.dumps(doc)
+
+
+def _toml(known: Field, entry: Entry) -> Any:
+    if known.kind == "list":
+        return list(entry.value)
+    if known.kind == "table":
+        return [
+            {c.key: f"{units.from_si(cell, c.unit):.10g} {units.symbol(c.unit)}".strip()
+             for c, cell in zip(known.columns, row, strict=True)}
+            for row in entry.value
+        ]  # fmt: skip
+    return int(entry.value) if known.kind == "count" and not entry.basis else entry.as_typed
+
+
+def _rows(value: list[dict[str, str]]) -> Any:
+    import tomlkit
+
+    rows = tomlkit.aot()
+    for cells in value:
+        row = tomlkit.table()
+        row.update(cells)
+        rows.append(row)
+    return rows
+
+
+def template() -> str:
+    """A commented sheet to start from: every quantity with its label, its limits and how to measure it."""
+    lines = [HEAD, f"format = {FORMAT}"]
+    for table, title in TABLES.items():
+        lines += ["", f"# {title}", f"[{table}]"]
+        for known in FIELDS.values():
+            if known.table == table:
+                lines += [f"# {known.label}: {known.allowed()}", f"#   {known.how_to_measure}"]
+                lines.append(f"# {known.key} = {example(known)}")
+    return "\n".join(lines) + "\n"
+
+
+def example(known: Field) -> str:
+    """The field's example as a TOML value."""
+    if known.kind == "list":
+        return f"[{known.sample()}]"
+    if known.kind == "table":
+        cells = [[cell.strip() for cell in row.split(",")] for row in known.sample().split(";")]
+        rows = (", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=True)) for row in cells)
+        return "[" + ", ".join("{ " + row + " }" for row in rows) + "]"
+    return known.sample() if known.kind == "count" else f'"{known.sample()}{", measured" if known.kind == "number" else ""}"'
+
+
+def create(path: str | Path) -> None:
+    """Write a new sheet; an existing file is never touched. Raises InputError when it can't be written."""
+    try:
+        with open(path, "x", encoding="utf-8", newline="\n") as file:
+            file.write(template())
+            file.flush()
+            os.fsync(file.fileno())
+    except FileExistsError:
+        raise _wrong(str(path), "exists already and is left as it is. Choose another name.") from None
+    except OSError as error:
+        raise _wrong(str(path), f"can't be written: {error.strerror or error}.") from None

@@ -1,0 +1,162 @@
+"""What a calculator is, and how one is evaluated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, Literal
+
+from calc import units
+from calc.build import DIRECT, Build, Input, Values
+from calc.entries import Entry
+from calc.errors import NoSolution
+from calc.fields import FIELDS
+from calc.graph import GRAPH, Step
+
+Severity = Literal["ok", "caution", "stop"]
+WORST = {"ok": 0, "caution": 1, "stop": 2}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something the reader should know about the answer: how bad, what was found, what to do."""
+
+    severity: Severity
+    text: str
+    do: str = ""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a table result. `unit` is what its numbers are shown in; values are SI inside."""
+
+    key: str
+    label: str
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Result:
+    """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named)."""
+
+    key: str
+    label: str
+    unit: str = ""
+    node: str = ""
+    columns: tuple[Column, ...] = ()
+
+    @property
+    def source(self) -> str:
+        return self.node or self.key
+
+
+@dataclass(frozen=True)
+class Report:
+    """How an answer is told: the number first, then why, then findings; figures are SVG texts."""
+
+    headline: str
+    aside: str
+    why: str
+    findings: tuple[Finding, ...] = ()
+    figures: tuple[Callable[[str], str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Calculator:
+    """One calculator of the book, declared. What it takes is read off the graph, never typed.
+
+    rules: how the build gives an input that is never stored. reads: nodes that the report needs beside the
+    results. optional: fields that are used when entered and never defaulted.
+    """
+
+    id: str
+    title: str
+    chapter: str
+    question: str
+    gives: tuple[Result, ...]
+    report: Callable[[Values], Report]
+    rules: Mapping[str, Step] = field(default_factory=dict)
+    reads: tuple[str, ...] = ()
+    optional: tuple[str, ...] = ()
+
+    @cached_property
+    def nodes(self) -> tuple[str, ...]:
+        return tuple(result.source for result in self.gives) + self.reads
+
+    @cached_property
+    def takes(self) -> tuple[str, ...]:
+        """Every field that can matter, both ways of each alternative, in the registry's order."""
+        steps = {**GRAPH, **self.rules}
+        seen: set[str] = set()
+        open_ = [*self.nodes, *self.optional]
+        while open_:
+            key = open_.pop()
+            if key not in seen:
+                seen.add(key)
+                open_ += steps[key].arguments if key in steps else ()
+                open_ += DIRECT.get(key, ())
+        return tuple(key for key in FIELDS if key in seen)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A calculator's answer: the inputs used, the results in SI, and how it is told."""
+
+    calculator: Calculator
+    inputs: tuple[Input, ...]
+    results: dict[str, Any]
+    report: Report
+    build: Build
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return self.report.findings
+
+
+def both_ways(build: Build, direct: str) -> Finding:
+    """The caution when a quantity was entered in both ways, with both numbers."""
+    f = FIELDS[direct]
+    parts = ", ".join(FIELDS[p].label.lower() for p in DIRECT[direct])
+    stated = units.show(build.entered[direct].value, f.unit)
+    others = Build({k: v for k, v in build.entered.items() if k != direct}, (), build.steps)
+    derived = units.show(float(others.nominal()[direct]), f.unit) if not others.missing(direct) else "not known"
+    return Finding("caution", f"{f.label} was entered as {stated}, and its parts ({parts}) give {derived}. "
+                   f"The {stated} counts.", "Clear one of the two.")  # fmt: skip
+
+
+def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> Answer:
+    """The calculator's answer for layers of entries, nearest first: [('given', …), ('sheet' or 'demo', …)].
+
+    Raises InputError when a field that it needs was not entered and has no usual range. Where the physics has
+    no answer, the results are None and a stop finding says why.
+    """
+    build = Build.of(layers, calculator.rules)
+    build.need(*calculator.nodes)
+    values = build.nominal()
+    used = build.leaves(*calculator.nodes) + [k for k in calculator.optional if k in build.entered]
+    cautions = tuple(both_ways(build, direct) for direct in build.cautions if direct in calculator.takes)
+    notes = tuple(
+        Finding("caution", note)
+        for _, entries in layers for key, entry in entries.items() if key in calculator.takes for note in entry.notes
+    )  # fmt: skip
+    unused = tuple(
+        Finding("caution", f"{FIELDS[key].label} isn't used by this calculator.", f"Leave {key} out.")
+        for source, entries in layers if source == "given" for key in entries if key not in calculator.takes
+    )  # fmt: skip
+    try:
+        results = {result.key: values[result.source] for result in calculator.gives}
+        report = calculator.report(values)
+    except NoSolution as none:
+        results = {result.key: _or_none(values, result.source) for result in calculator.gives}
+        report = Report("No answer", "", none.text, (Finding("stop", none.text, none.do),))
+    report = Report(report.headline, report.aside, report.why, report.findings + cautions + notes + unused, report.figures)
+    inputs = tuple(build.input(key) for key in dict.fromkeys(used))
+    return Answer(calculator, inputs, results, report, build)
+
+
+def _or_none(values: Values, node: str) -> Any:
+    try:
+        return values[node]
+    except NoSolution:
+        return None
