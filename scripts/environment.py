@@ -13,6 +13,7 @@ import re
 import shutil
 import subprocess
 import sys
+import threading
 from pathlib import Path
 from typing import Callable, Dict, List, Optional, Sequence
 
@@ -170,16 +171,44 @@ def explain(what: str, output: str) -> Stop:
 
 
 def stream(command: Sequence[object], show: Callable[[str], None], cwd: Path = ROOT, **more: str) -> tuple:
-    """Run a command, hand each line of its output to `show`, and give back (exit code, whole output)."""
-    lines = []
-    with subprocess.Popen(
-        [str(part) for part in command], cwd=str(cwd), env=child_environment(**more), stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
-    ) as child:
-        for line in child.stdout or ():
-            lines.append(line)
-            show(line.rstrip())
+    """Run a command, hand each line of its output to `show`, and give back (exit code, whole output).
+
+    While the command is silent, a line every ten seconds tells how much has arrived in its temporary folder.
+    """
+    lines, done = [], threading.Event()
+    scratch = CACHE / "arriving"
+    scratch.mkdir(parents=True, exist_ok=True)
+    temporary = {name: str(scratch) for name in ("TMPDIR", "TEMP", "TMP")}
+
+    def beat() -> None:
+        while not done.wait(10):
+            say("  still working, %d MB arrived" % (size_of(scratch) / 1e6))
+
+    threading.Thread(target=beat, daemon=True).start()
+    try:
+        with subprocess.Popen(
+            [str(part) for part in command], cwd=str(cwd), env=child_environment(**temporary, **more),
+            stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8",
+            errors="replace",
+        ) as child:
+            for line in child.stdout or ():
+                lines.append(line)
+                show(line.rstrip())
+    finally:
+        done.set()
+        shutil.rmtree(str(scratch), ignore_errors=True)
     return child.returncode, "".join(lines)
+
+
+def size_of(folder: Path) -> int:
+    """Bytes in a folder that another program is filling."""
+    total = 0
+    for path in folder.rglob("*"):
+        try:
+            total += path.stat().st_size
+        except OSError:
+            continue  # gone again between being listed and being measured
+    return total
 
 
 def show_download(line: str) -> None:

@@ -1,0 +1,108 @@
+// The worker that runs Python. boot.js turns this function into the source of a blob worker, because a page
+// opened from disk can start no worker from a file; it may therefore use nothing from outside itself.
+//
+// In:  {type: "asset", name, text}             one packed part, gzip in base64
+//      {type: "call", id, request}             JSON text for calc.browser.handle
+// Out: {type: "ready" | "boot-failed", id: 0}
+//      {type: "result" | "invalid" | "no-solution" | "crash", id, body}
+(self.Turnabout ??= {}).pythonWorker = () => {
+  // Pyodide believes that it loads from here; .invalid can never be a real host.
+  const ORIGIN = "https://python.invalid/";
+  const KINDS = ["result", "invalid", "no-solution", "crash"];
+  const arrived = {};
+  const parts = {};
+  for (const name of ["wasm", "core", "stdlib", "packages", "calc"]) {
+    parts[name] = new Promise((resolve) => {
+      arrived[name] = resolve;
+    });
+  }
+
+  function bytesOfBase64(text) {
+    if (Uint8Array.fromBase64) return Uint8Array.fromBase64(text);
+    const raw = atob(text);
+    const bytes = new Uint8Array(raw.length);
+    for (let i = 0; i < raw.length; i++) bytes[i] = raw.charCodeAt(i);
+    return bytes;
+  }
+
+  async function unpack(text) {
+    const stream = new Blob([bytesOfBase64(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
+    return new Uint8Array(await new Response(stream).arrayBuffer());
+  }
+
+  // Files in one piece, as scripts/pack_runtime.py writes them.
+  function filesOf(bundle) {
+    const size = new DataView(bundle.buffer, bundle.byteOffset).getUint32(0, true);
+    const index = JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size)));
+    const files = new Map();
+    let at = 4 + size;
+    for (const [name, length] of index) {
+      files.set(name, bundle.subarray(at, at + length));
+      at += length;
+    }
+    return files;
+  }
+
+  function importBytes(bytes) {
+    const address = URL.createObjectURL(new Blob([bytes], { type: "text/javascript" }));
+    importScripts(address);
+    URL.revokeObjectURL(address);
+  }
+
+  function place(FS, folder, bundle) {
+    for (const [name, content] of filesOf(bundle)) {
+      const path = `${folder}/${name}`;
+      FS.mkdirTree(path.slice(0, path.lastIndexOf("/")));
+      FS.writeFile(path, content, { canOwn: true });
+    }
+  }
+
+  // The one place that makes a ready interpreter; gives back calc.browser.handle.
+  async function startPython() {
+    const core = filesOf(await parts.core);
+    const served = {
+      "pyodide.asm.wasm": [parts.wasm, "application/wasm"],
+      "pyodide-lock.json": [core.get("pyodide-lock.json"), "application/json"],
+      "python_stdlib.zip": [parts.stdlib, "application/zip"],
+    };
+    self.fetch = async (address) => {
+      const [content, type] = served[String(address).slice(ORIGIN.length)] ?? [];
+      if (!content) throw new TypeError(`not packed: ${address}`);
+      return new Response(await content, { headers: { "Content-Type": type } });
+    };
+    importBytes(core.get("pyodide.js"));
+    importBytes(core.get("pyodide.asm.js"));
+    const python = await self.loadPyodide({
+      indexURL: ORIGIN,
+      env: { PYTHONDONTWRITEBYTECODE: "1" },
+      fsInit: async (FS, { sitePackages }) => {
+        place(FS, sitePackages, await parts.packages);
+        place(FS, sitePackages, await parts.calc);
+      },
+    });
+    return python.pyimport("calc.browser").handle;
+  }
+
+  function answer(handle, { id, request }) {
+    try {
+      const body = JSON.parse(handle(request));
+      if (!KINDS.includes(body.kind)) throw new Error(`an answer of unknown kind: ${body.kind}`);
+      self.postMessage({ type: body.kind, id, body });
+    } catch (error) {
+      // After a Python exception the interpreter is sound; after anything else it is not to be trusted.
+      const fatal = error?.name !== "PythonError";
+      const text = String(error?.message ?? error).trim();
+      self.postMessage({ type: "crash", id, body: { kind: "crash", text, fatal } });
+    }
+  }
+
+  const started = startPython();
+  started.then(
+    () => self.postMessage({ type: "ready", id: 0 }),
+    (error) => self.postMessage({ type: "boot-failed", id: 0, text: String(error?.message ?? error).trim() }),
+  );
+  self.onmessage = async ({ data }) => {
+    if (data.type === "asset") arrived[data.name]?.(unpack(data.text));
+    else if (data.type === "call") answer(await started, data);
+  };
+};

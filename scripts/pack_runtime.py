@@ -1,0 +1,161 @@
+"""Pack Python, numpy, tomlkit and calc for the page: trimmed, compiled, gzip in base64, as `.js` files.
+
+One set of files serves http and disk alike, since a page from disk may load nothing but scripts. Run by the
+project's own environment, after the site has been built: `pack_runtime.py SITE`. The same input gives the same
+bytes.
+"""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import importlib.metadata
+import io
+import json
+import subprocess
+import sys
+import tempfile
+import zipfile
+from pathlib import Path
+
+import environment
+from environment import CACHE, PAGE, ROOT, Stop, say
+from fetch_runtime import PYODIDE, numpy_wheel
+
+PACKED = CACHE / "packed"
+CAN_COMPILE = sys.version_info[:2] == PAGE
+EPOCH = (1980, 1, 1, 0, 0, 0)
+# What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
+NUMPY_OUT = (
+    "numpy/random/", "numpy/fft/", "numpy/ma/", "numpy/polynomial/", "numpy/f2py/", "numpy/testing/",
+    "numpy/typing/", "numpy/distutils/", "numpy/doc/", "numpy/ctypeslib", "numpy/conftest", "numpy/core/",
+    "numpy/compat/", "numpy/char/", "numpy/rec/", "numpy/strings/", "numpy/_pyinstaller/", "numpy/linalg/lapack_lite",
+    "numpy/_core/include/", "numpy/_core/_simd", "numpy/_core/_operand_flag_tests", "numpy/_core/_rational_tests",
+    "numpy/_core/_struct_ufunc_tests", "numpy/_core/_umath_tests", "numpy/_core/lib/",
+)
+STDLIB_OUT = (
+    "pydoc", "doctest", "unittest/", "mailbox", "http/", "xmlrpc/", "xml/", "imaplib", "nntplib", "smtplib",
+    "poplib", "ftplib", "telnetlib", "multiprocessing/", "pdb", "bdb", "pickletools", "turtle", "wsgiref/",
+    "logging/handlers", "logging/config", "cgi", "profile", "cProfile", "pstats", "trace.", "tracemalloc",
+    "sqlite3/", "curses/", "ensurepip/", "idlelib/", "lib2to3/", "pyclbr", "modulefinder", "zipapp", "plistlib",
+    "webbrowser", "socketserver", "optparse", "html/entities", "email/", "urllib/request", "urllib/robotparser",
+    "sysconfig/", "venv/", "dbm/", "_pyio", "statistics", "configparser",
+)
+
+
+def kept(name: str, out: tuple[str, ...]) -> bool:
+    """Whether a file of a package goes into the page."""
+    return not name.endswith("/") and not name.startswith(out) and "/tests/" not in name and ".dist-info/" not in name
+
+
+def of_archive(path: Path, out: tuple[str, ...], kinds: tuple[str, ...]) -> dict[str, bytes]:
+    """The files of a zip or wheel that go into the page."""
+    with zipfile.ZipFile(path) as archive:
+        return {n: archive.read(n) for n in archive.namelist() if kept(n, out) and n.endswith(kinds)}
+
+
+def of_folder(folder: Path, kinds: tuple[str, ...]) -> dict[str, bytes]:
+    """The files of a package that lies on disk, named from its parent folder."""
+    return {
+        path.relative_to(folder.parent).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.suffix in kinds and "__pycache__" not in path.parts
+    }
+
+
+def stored_zip(files: dict[str, bytes]) -> bytes:
+    """A zip without compression (it is compressed as a whole afterwards) and without times."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+        for name in sorted(files):
+            archive.writestr(zipfile.ZipInfo(name, EPOCH), files[name])
+    return out.getvalue()
+
+
+def compiled(sources: dict[str, bytes]) -> dict[str, bytes]:
+    """The same files with each `.py` as bytecode; unchanged where this Python isn't the page's version.
+
+    pyodide-build compiles; its results are kept by the hash of what went in. The time in each header is
+    cleared, so that the bytes depend on the source alone.
+    """
+    if not CAN_COMPILE:
+        return sources
+    archive = stored_zip(sources)
+    path = PACKED / (hashlib.sha256(archive + sys.version.encode()).hexdigest()[:32] + ".zip")
+    if not path.exists():
+        PACKED.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=PACKED) as folder:
+            work = Path(folder) / "work.zip"
+            work.write_bytes(archive)
+            command = [sys.executable, "-I", "-m", "pyodide_cli", "py-compile", "--silent",
+                       "--compression-level", "0", work]
+            code = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False)
+            if code.returncode:
+                raise Stop("The page's Python could not be compiled:\n" + (code.stderr or code.stdout)[-1500:])
+            work.replace(path)
+    with zipfile.ZipFile(path) as done:
+        files = {name: done.read(name) for name in done.namelist()}
+    return {n: c[:4] + bytes(12) + c[16:] if n.endswith(".pyc") else c for n, c in files.items()}
+
+
+def bundle(files: dict[str, bytes]) -> bytes:
+    """Files in one piece: length of the index (4 bytes, little end first), index in JSON, contents in its order."""
+    index = json.dumps([[name, len(files[name])] for name in sorted(files)], separators=(",", ":")).encode()
+    return len(index).to_bytes(4, "little") + index + b"".join(files[name] for name in sorted(files))
+
+
+def tomlkit_folder() -> Path:
+    """Where tomlkit, which reads and writes the build sheet, is installed in this environment."""
+    return Path(str(importlib.metadata.distribution("tomlkit").locate_file("tomlkit")))
+
+
+def parts() -> dict[str, bytes]:
+    """What each asset holds, in the order in which the page needs them."""
+    core = {name: (PYODIDE / name).read_bytes() for name in ("pyodide.js", "pyodide.asm.js")}
+    lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
+    core["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
+    data = (".py", ".csv", ".toml", ".json", ".css")
+    packages = compiled(of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
+    packages |= compiled(of_folder(tomlkit_folder(), data))
+    standard = of_archive(PYODIDE / "python_stdlib.zip", STDLIB_OUT, (".py",))
+    return {
+        "wasm": (PYODIDE / "pyodide.asm.wasm").read_bytes(),
+        "core": bundle(core),
+        "stdlib": stored_zip(compiled(standard)),
+        "packages": bundle(packages),
+        "calc": bundle(compiled(of_folder(ROOT / "calc", data))),
+    }
+
+
+def asset(name: str, content: bytes) -> bytes:
+    """The script that hands one part over to boot.js; kept by the hash of its content."""
+    path = PACKED / f"{name}-{hashlib.sha256(content).hexdigest()[:32]}.js"
+    if not path.exists():
+        text = base64.b64encode(gzip.compress(content, 9, mtime=0)).decode()
+        for stale in PACKED.glob(f"{name}-*.js"):
+            stale.unlink()
+        path.write_text(f'Turnabout.asset("{name}","{text}");\n', encoding="ascii", newline="\n")
+    return path.read_bytes()
+
+
+def pack(site: Path) -> None:
+    """Write the page's Python into a built site, with the table of assets that boot.js starts from."""
+    folder = site / "assets" / "runtime"
+    folder.mkdir(parents=True, exist_ok=True)
+    PACKED.mkdir(parents=True, exist_ok=True)
+    if not CAN_COMPILE:
+        say("No Python 3.12 on this machine: the page gets plain sources and will start about a second slower.")
+    table = []
+    for name, content in parts().items():
+        script = asset(name, content)
+        (folder / f"{name}.js").write_bytes(script)
+        table.append({"name": name, "file": f"{name}.js", "bytes": len(script),
+                      "version": hashlib.sha256(script).hexdigest()[:12]})
+    text = "(self.Turnabout ??= {}).assets = " + json.dumps(table, indent=1) + ";\n"
+    (folder / "assets.js").write_text(text, encoding="ascii", newline="\n")
+    say("Packed Python for the page: %.1f MB" % (sum(row["bytes"] for row in table) / 1e6))
+
+
+if __name__ == "__main__":
+    sys.exit(environment.guarded(lambda arguments: (pack(Path(arguments[0])), 0)[1]))
