@@ -48,7 +48,7 @@ def machine_torque(
     at_sprocket = np.where(
         np.asarray(force) > 0.0, force * lever / drive_efficiency, force * lever * drive_efficiency
     )
-    return np.maximum(force * lever * gain + friction_torque, 0.0)
+    return np.maximum(at_sprocket + friction_torque, 0.0)
 
 
 def line_current(torque: Nm, emf_constant: EmfConstant, alignment_error: Radian = 0.0) -> Ampere:
