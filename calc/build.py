@@ -166,5 +166,9 @@ class Values:
                 self._known[node] = self._leaf(node)
             else:
                 step = self.build.steps[node]
-                self._known[node] = step.function(*[self[argument] for argument in step.arguments])
+                self._known[node] = step([self[argument] for argument in step.arguments])
         return self._known[node]
+
+    def derived(self) -> dict[str, Any]:
+        """The nodes worked out so far that are not leaves."""
+        return {node: value for node, value in self._known.items() if not self.build.is_leaf(node)}

@@ -18,7 +18,7 @@ from calc import units
 from calc.errors import InputError, Problem
 from calc.fields import BASES, Field
 
-NUMBER = r"[+\-−]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+\-−]?\d+)?"
+NUMBER = r"[+\-−]?(?:\d(?:[\d.,]*\d)?\.?|[.,]\d+)(?:[eE][+\-−]?\d+)?"
 ENTRY = re.compile(
     rf"\s*(?P<number>{NUMBER})\s*(?P<unit>[^±,;]*?)\s*"
     rf"(?:(?:±)\s*(?P<spread>{NUMBER})\s*(?P<spread_unit>[^±,;]*?)\s*)?"

@@ -1,27 +1,104 @@
 """What is derived from what. Each step is a formula; its arguments are fields or other steps, by name.
 
-A formula's own parameter names are its arguments unless a step says otherwise. A quantity of the registry that
+A formula's own parameter names are its arguments unless the step renames them. A quantity of the registry that
 stands here too (total mass, gear ratio) is derived when it isn't entered. A test sorts the graph and finds no
 cycle but the one between the two ways to give a pack's capacity, of which only one is ever taken.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from calc.drive import shaft, standing, torque
+from calc.machine import copper
+from calc.power import limits, pack
+from calc.vehicle import duty, gearing, ride, road
 
 
 @dataclass(frozen=True)
 class Step:
-    """One derivation: `function` called with the nodes named in `arguments`."""
+    """One derivation: `function` called with the nodes in `arguments`, and with the constants in `fixed`."""
 
     function: Callable[..., Any]
     arguments: tuple[str, ...]
+    fixed: tuple[tuple[str, float], ...] = ()
+
+    def __call__(self, values: Sequence[Any]) -> Any:
+        """The result for the arguments' values, in order."""
+        return self.function(**dict(zip(self.parameters, values, strict=True)), **dict(self.fixed))
+
+    @property
+    def parameters(self) -> tuple[str, ...]:
+        code = self.function.__code__
+        held = {name for name, _ in self.fixed}
+        return tuple(name for name in code.co_varnames[: code.co_argcount] if name not in held)
 
 
-def step(function: Callable[..., Any], **renamed: str) -> Step:
-    """A step whose arguments are the function's parameters; `renamed` gives some from other nodes."""
-    code = function.__code__
-    names = code.co_varnames[: code.co_argcount]
-    return Step(function, tuple(renamed.get(name, name) for name in names))
+def step(function: Callable[..., Any], **given: str | float) -> Step:
+    """A step whose arguments are the function's parameters; `given` names another node or a constant for some."""
+    fixed = tuple((name, value) for name, value in given.items() if not isinstance(value, str))
+    names = Step(function, (), fixed).parameters
+    return Step(function, tuple(str(given.get(name, name)) for name in names), fixed)
+
+
+def alias(node: str) -> Step:
+    """A step that passes another node on under its own name."""
+    return Step(lambda value: value, (node,))
+
+
+GRAPH: dict[str, Step] = {
+    # The load
+    "total_mass": step(road.total_mass),
+    "standing_force": step(road.road_load, road_speed=0.0, drag_area=0.0),
+    "climb_load": step(road.road_load, road_speed="climb_speed"),
+    # The gearing
+    "gear_ratio": step(gearing.gear_ratio),
+    "climb_motor_speed": step(gearing.motor_speed_at, road_speed="climb_speed"),
+    # The supply
+    "pack_capacity": step(pack.pack_capacity),
+    "cell_capacity": step(limits.cell_capacity),
+    "cell_resistance": step(limits.cell_resistance),
+    "pack_resistance": step(pack.pack_resistance),
+    "voltage_min": step(pack.voltage_min),
+    "voltage_nominal": step(pack.voltage_nominal),
+    "voltage_full": step(pack.voltage_full),
+    "charge_voltage_limit": step(limits.charge_voltage_limit),
+    "rested_voltage": step(pack.open_circuit_voltage, state_of_charge=0.5),
+    "reserve_voltage": step(pack.open_circuit_voltage, state_of_charge="reserve_charge"),
+    "supply_voltage": step(pack.loaded_voltage, open_circuit_voltage="rested_voltage",
+                           battery_current="battery_current_limit"),
+    "pack_energy": step(pack.pack_energy),
+    "usable_energy": step(pack.usable_energy),
+    "pack_mass": step(pack.pack_mass),
+    "greatest_pack_current": step(limits.greatest_current),
+    "pack_sag": step(limits.sag, battery_current="greatest_pack_current"),
+    "current_limit": step(limits.current_limit),
+    "lowest_voltage": step(pack.loaded_voltage, open_circuit_voltage="reserve_voltage",
+                           battery_current="greatest_pack_current"),
+    # The machine at stall
+    "field_power": step(copper.field_power),
+    "torque_constant": step(standing.torque_constant),
+    "stall_current": step(standing.stall_current),
+    "torque_available": step(standing.standing_torque, current="stall_current"),
+    "torque_available_worst": step(standing.standing_torque_worst, current="stall_current"),
+    "torque_needed": step(gearing.torque_needed, force="standing_force"),
+    "current_needed": step(standing.current_needed),
+    "start_margin": step(shaft.start_margin),
+    # The machine at speed
+    "no_load_speed": step(torque.no_load_speed),
+    "climb_machine_torque": step(torque.torque_at_speed, motor_speed="climb_motor_speed"),
+    "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
+    "climb_force": step(gearing.wheel_force, torque="climb_torque"),
+    "top_speed": step(ride.top_speed, slope=0.0),
+    # The ride
+    "duty": step(duty.usual_duty),
+    "duty_powers": step(duty.duty_powers),
+    "mean_power": step(duty.duty_mean, values="duty_powers"),
+    "mean_speed": step(duty.duty_speed),
+    "energy_per_distance": step(ride.energy_per_distance),
+    "run_time": step(ride.run_time),
+    "ride_range": step(ride.ride_range),
+    "field_share": step(ride.field_share),
+}  # fmt: skip

@@ -38,17 +38,27 @@ class Column:
 
 @dataclass(frozen=True)
 class Result:
-    """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named)."""
+    """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named).
+
+    optional: None rather than a question when what it rests on wasn't entered. rows: makes a table from the
+    values; what it reads stands in the calculator's `reads`.
+    """
 
     key: str
     label: str
     unit: str = ""
     node: str = ""
     columns: tuple[Column, ...] = ()
+    optional: bool = False
+    rows: Callable[[Values], list[dict[str, Any]]] | None = None
 
     @property
-    def source(self) -> str:
-        return self.node or self.key
+    def nodes(self) -> tuple[str, ...]:
+        return () if self.rows else (self.node or self.key,)
+
+    def value(self, values: Values) -> Any:
+        """The result in SI, or the rows of a table."""
+        return self.rows(values) if self.rows else values[self.nodes[0]]
 
 
 @dataclass(frozen=True)
@@ -66,7 +76,7 @@ class Report:
 class Calculator:
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
-    rules: how the build gives an input that is never stored. reads: nodes that the report needs beside the
+    asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes that the report needs beside the
     results. optional: fields that are used when entered and never defaulted.
     """
 
@@ -74,6 +84,7 @@ class Calculator:
     title: str
     chapter: str
     question: str
+    asks: tuple[str, ...]
     gives: tuple[Result, ...]
     report: Callable[[Values], Report]
     rules: Mapping[str, Step] = field(default_factory=dict)
@@ -82,7 +93,7 @@ class Calculator:
 
     @cached_property
     def nodes(self) -> tuple[str, ...]:
-        return tuple(result.source for result in self.gives) + self.reads
+        return tuple(n for result in self.gives for n in result.nodes) + self.reads
 
     @cached_property
     def takes(self) -> tuple[str, ...]:
@@ -132,9 +143,11 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
     no answer, the results are None and a stop finding says why.
     """
     build = Build.of(layers, calculator.rules)
-    build.need(*calculator.nodes)
+    gives = [r for r in calculator.gives if not (r.optional and build.missing(*r.nodes))]
+    needed = tuple(n for r in gives for n in r.nodes) + calculator.reads
+    build.need(*needed)
     values = build.nominal()
-    used = build.leaves(*calculator.nodes) + [k for k in calculator.optional if k in build.entered]
+    used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
     cautions = tuple(both_ways(build, direct) for direct in build.cautions if direct in calculator.takes)
     notes = tuple(
         Finding("caution", note)
@@ -145,18 +158,26 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
         for source, entries in layers if source == "given" for key in entries if key not in calculator.takes
     )  # fmt: skip
     try:
-        results = {result.key: values[result.source] for result in calculator.gives}
+        results = {r.key: r.value(values) if r in gives else None for r in calculator.gives}
         report = calculator.report(values)
     except NoSolution as none:
-        results = {result.key: _or_none(values, result.source) for result in calculator.gives}
+        results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
         report = Report("No answer", "", none.text, (Finding("stop", none.text, none.do),))
     report = Report(report.headline, report.aside, report.why, report.findings + cautions + notes + unused, report.figures)
-    inputs = tuple(build.input(key) for key in dict.fromkeys(used))
+    inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(calculator, values)
     return Answer(calculator, inputs, results, report, build)
 
 
-def _or_none(values: Values, node: str) -> Any:
+def _computed(calculator: Calculator, values: Values) -> tuple[Input, ...]:
+    """Quantities of the registry that were worked out on the way rather than entered."""
+    return tuple(
+        Input(key, value, 0.0, "", "computed")
+        for key, value in values.derived().items() if key in FIELDS and key in calculator.takes
+    )  # fmt: skip
+
+
+def _or_none(values: Values, result: Result) -> Any:
     try:
-        return values[node]
+        return result.value(values)
     except NoSolution:
         return None

@@ -1,0 +1,79 @@
+"""The page's edge: one request in, one answer out, both as JSON text. The worker calls `handle`.
+
+kind of answer: result; invalid (with every problem and its field); crash (ours). A physical impossibility is a
+result with a stop finding, as everywhere.
+"""
+
+from __future__ import annotations
+
+import json
+import traceback
+from collections.abc import Callable
+from typing import Any
+
+from calc import render, sheet, verdict
+from calc.calculators import find
+from calc.entries import parse_all, parts
+from calc.errors import InputError, Problem
+from calc.fields import FIELDS, near
+from calc.spec import evaluate
+
+
+def _own(texts: dict[str, str]) -> tuple[sheet.Sheet, str]:
+    """The sheet that the page's entries make, or the demo build when there are none."""
+    unknown = [Problem(key, key, f"there is no such field.{near(key)}") for key in texts if key not in FIELDS]
+    if unknown:
+        raise InputError(unknown)
+    return (sheet.Sheet(parse_all(texts, FIELDS)), "sheet") if texts else (sheet.demo(), "demo")
+
+
+def _run(request: dict[str, Any]) -> dict[str, Any]:
+    own, source = _own(request["entries"])
+    generic = {key: e for key, e in own.entries.items() if not FIELDS[key].table}
+    kept = {key: e for key, e in own.entries.items() if FIELDS[key].table}
+    answer = evaluate(find(request["calculator"]), [("given", generic), (source, kept)])
+    return {"html": render.answer(answer, request["calculator"])}
+
+
+def _verdict(request: dict[str, Any]) -> dict[str, Any]:
+    own, source = _own(request["entries"])
+    most = 3 if request.get("view") == "home" else 0
+    return {"html": render.verdict(verdict.judge(own, source), "verdict", source == "demo", most)}
+
+
+def _levers(request: dict[str, Any]) -> dict[str, Any]:
+    mended = verdict.mend(verdict.judge(*_own(request["entries"])))
+    return {"levers": {j.check.id: render.lever(j) for j in mended.checks if j.lever}}
+
+
+def _open(request: dict[str, Any]) -> dict[str, Any]:
+    opened = sheet.read(request["toml"])
+    entries = {key: parts(FIELDS[key], e) for key, e in opened.entries.items()}
+    return {"entries": entries, "notes": list(opened.notes), "document": opened.document}
+
+
+def _save(request: dict[str, Any]) -> dict[str, Any]:
+    texts = {key: text for key, text in request["entries"].items() if key in FIELDS and FIELDS[key].table}
+    return {"toml": sheet.write(texts, request.get("document") or "")}
+
+
+def _record(request: dict[str, Any]) -> dict[str, Any]:
+    own, source = _own(request["entries"])
+    return {"html": render.record(own, verdict.judge(own, source), source == "demo")}
+
+
+OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
+    "run": _run, "verdict": _verdict, "levers": _levers, "open": _open, "save": _save, "record": _record,
+}  # fmt: skip
+
+
+def handle(request: str) -> str:
+    """Answer one request. Never raises: a fault of ours is an answer of kind crash, with details to copy."""
+    try:
+        data = json.loads(request)
+        answer = {"kind": "result", **OPERATIONS[data["op"]](data)}
+    except InputError as error:
+        answer = {"kind": "invalid", "problems": [p._asdict() for p in error.problems]}
+    except Exception:
+        answer = {"kind": "crash", "details": traceback.format_exc()}
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False)

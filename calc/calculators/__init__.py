@@ -1,0 +1,20 @@
+"""Every calculator of the book, by id, in the order of the job."""
+
+from __future__ import annotations
+
+from calc.calculators import drive, power, vehicle
+from calc.fields import near
+from calc.errors import InputError, Problem
+from calc.spec import Calculator
+
+CALCULATORS: dict[str, Calculator] = {
+    c.id: c for c in (vehicle.GEARING, drive.STANDING_START, power.PACK, vehicle.RIDE)
+}
+
+
+def find(calculator_id: str) -> Calculator:
+    """The calculator with that id. Raises InputError with near matches."""
+    if calculator_id not in CALCULATORS:
+        text = f"there is no calculator “{calculator_id}”.{near(calculator_id, list(CALCULATORS))} There are: "
+        raise InputError([Problem("", "Calculator", text + ", ".join(CALCULATORS) + ".")])
+    return CALCULATORS[calculator_id]

@@ -1,0 +1,211 @@
+"""The command line: list, run, check, print, new.
+
+Exit: 0 answered; 1 `check` found a stop; 2 input that can't be used; 70 our own fault.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from calc import sheet, verdict, view
+from calc.calculators import CALCULATORS, find
+from calc.entries import Entry, parse_all
+from calc.errors import InputError, Problem
+from calc.fields import FIELDS, near
+from calc.spec import evaluate
+
+ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse with our exit code and no usage dump before the message."""
+
+    def error(self, message: str) -> Any:
+        raise InputError([Problem("", "Command", f"{message}. `{self.prog} --help` shows how it is written.")])
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="python -m calc", description="Turnabout's calculators and whole-build verdict.")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="list|run|check|print|new")
+    one = commands.add_parser("list", help="every calculator: what it takes and gives")
+    one.add_argument("--json", action="store_true")
+    one = commands.add_parser("run", help="one calculator")
+    one.add_argument("calculator", metavar="ID")
+    one.add_argument("fields", nargs="*", metavar="field=value", help='for example rider_mass="95 kg ± 5 kg, measured"')
+    one.add_argument("--sheet", metavar="FILE")
+    one.add_argument("--json", action="store_true")
+    one = commands.add_parser("check", help="the verdict on a build sheet")
+    one.add_argument("file", metavar="FILE")
+    one.add_argument("--json", action="store_true")
+    one = commands.add_parser("print", help="a sheet to print, filled in, as HTML")
+    one.add_argument("page", metavar="SHEET", help="build-record")
+    one.add_argument("--sheet", metavar="FILE")
+    one.add_argument("--out", metavar="FILE.html")
+    one = commands.add_parser("new", help="a commented build sheet to start from")
+    one.add_argument("file", metavar="FILE")
+    return parser
+
+
+def _given(words: Sequence[str]) -> dict[str, Entry]:
+    texts: dict[str, str] = {}
+    problems: list[Problem] = []
+    for word in words:
+        key, equals, text = word.partition("=")
+        if not equals:
+            problems.append(Problem("", word, "isn't written as field=value, for example pole_pairs=7."))
+        elif key not in FIELDS:
+            problems.append(Problem(key, key, f"there is no such field.{near(key)} `python -m calc list` names them."))
+        elif key in texts:
+            problems.append(Problem(key, key, f"is given twice, as “{texts[key]}” and “{text}”. Give it once."))
+        else:
+            texts[key] = text
+    entries: dict[str, Entry] = {}
+    try:
+        entries = parse_all(texts, FIELDS)
+    except InputError as error:
+        problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return entries
+
+
+def _layers(file: str | None, given: dict[str, Entry]) -> tuple[sheet.Sheet, list[tuple[str, Any]]]:
+    below = sheet.load(file) if file else sheet.demo()
+    return below, [("given", given), ("sheet" if file else "demo", below.entries)]
+
+
+def _both(file: str | None, words: Sequence[str], calculator: str) -> tuple[Any, sheet.Sheet, list[tuple[str, Any]]]:
+    """The calculator, the sheet and the layers; every problem of the three at once."""
+    problems: list[Problem] = []
+    found: list[Any] = []
+    given: dict[str, Entry] = {}
+    for look in (lambda: find(calculator), lambda: _given(words), lambda: _layers(file, {})):
+        try:
+            found.append(look())
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    given = found[1]
+    below, _ = found[2]
+    return found[0], below, [("given", given), ("sheet" if file else "demo", below.entries)]
+
+
+def _list(as_json: bool) -> str:
+    if as_json:
+        return _json({"calculators": [view.calculator(c) for c in CALCULATORS.values()]})
+    lines = []
+    for c in CALCULATORS.values():
+        lines.append(f"{c.id}: {c.question}")
+        for key in c.takes:
+            f = FIELDS[key]
+            cells = f" = {', '.join(col.key for col in f.columns)}; …" if f.columns else ""
+            lines.append(f"    takes {key}{cells}: {f.label} ({f.allowed()})")
+        lines += [f"    gives {r.key}: {r.label}" + (f" ({r.unit})" if r.unit else "") for r in c.gives]
+    return "\n".join(lines)
+
+
+def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool) -> str:
+    spec, below, layers = _both(file, words, calculator)
+    answer = evaluate(spec, layers)
+    if as_json:
+        return _json(view.answer(answer))
+    lines = [f"{answer.report.headline}  {answer.report.aside}".rstrip(), answer.report.why, ""]
+    data = view.answer(answer)
+    for r in spec.gives:
+        value = data["results"][r.key]["value"]
+        if r.columns:
+            lines += ["", r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns)]
+            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in value or []]
+        else:
+            lines.append(f"{r.label}: {_cell(value)} {r.unit if value is not None else ''}".rstrip())
+    lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
+    lines += [f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
+              for i in answer.inputs]  # fmt: skip
+    lines += [f"note: {note}" for note in below.notes]
+    return "\n".join(lines)
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def _check(file: str, as_json: bool) -> tuple[str, int]:
+    judged = verdict.mend(verdict.judge(sheet.load(file)))
+    code = STOPPED if judged.severity == "stop" else ANSWERED
+    if as_json:
+        return _json(view.verdict(judged)), code
+    lines = [f"{judged.name}: {judged.severity}"]
+    for j in judged.checks:
+        lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j.chance) if j.check.kind != 'flag' else ''}".rstrip())
+        lines += [f"        Do: {j.do}"] if j.do else []
+        lines += [f"        Or: {j.lever.text}"] if j.lever else []
+    if judged.measure_next:
+        lines.append("Worth adding or measuring next:")
+        lines += [f"        {FIELDS[k].label} ({k})" + (f", {s * 100:.0f} % of the doubt" if s is not None else "")
+                  for k, s in judged.measure_next]  # fmt: skip
+    lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
+    return "\n".join(lines), code
+
+
+def _print(page: str, file: str | None, out: str | None) -> str:
+    from calc import printed  # HTML is needed by this command alone
+
+    below, _ = _layers(file, {})
+    html = printed.page(page, below, demo=file is None)
+    if out is None:
+        return html
+    try:
+        Path(out).write_text(html, encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise InputError([Problem("", out, f"can't be written: {error.strerror or error}.")]) from None
+    return f"{out} is written. Open it in a browser and print it."
+
+
+def _json(data: Any) -> str:
+    return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False)
+
+
+def _act(arguments: Sequence[str]) -> tuple[str, int]:
+    args = _parser().parse_args(arguments)
+    if args.command == "list":
+        return _list(args.json), ANSWERED
+    if args.command == "run":
+        return _run(args.calculator, args.fields, args.sheet, args.json), ANSWERED
+    if args.command == "check":
+        return _check(args.file, args.json)
+    if args.command == "print":
+        return _print(args.page, args.sheet, args.out), ANSWERED
+    sheet.create(args.file)
+    return f"{args.file} is written. Fill in what you know; then `python -m calc check {args.file}`.", ANSWERED
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; print its answer, or every problem at once on standard error. Returns the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8")  # a Windows console would stumble over ± and ·
+    try:
+        text, code = _act(sys.argv[1:] if arguments is None else arguments)
+    except InputError as error:
+        print("\n".join(p.sentence() for p in error.problems), file=sys.stderr)
+        return UNUSABLE
+    except Exception as error:  # ours: say so briefly, never a traceback as an answer
+        where = error.__traceback__
+        while where is not None and where.tb_next is not None:
+            where = where.tb_next
+        line = f"{Path(where.tb_frame.f_code.co_filename).name}:{where.tb_lineno}" if where else "?"
+        print(f"This is a fault of Turnabout, not of your input: {type(error).__name__}: {error} ({line}). "
+              "Please report it with the command you typed.", file=sys.stderr)  # fmt: skip
+        return OURS
+    print(text)
+    return code

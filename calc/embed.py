@@ -1,0 +1,96 @@
+"""What a shortcode in a page of the book stands for: `<!-- calc: gearing -->`, `<!-- verdict: home -->`, …
+
+Every embed is the renderer's HTML with the demo build worked out, so that each page shows a complete answer before
+any script runs.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from html import escape
+from pathlib import Path
+
+from calc import printed, render, sheet, verdict
+from calc.calculators import find
+from calc.fields import FIELDS
+from calc.spec import evaluate
+
+# The six questions of the home page, each with the fields that answer it.
+QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("What does it all weigh?", ("total_mass",)),
+    ("How steep is the worst slope?", ("slope",)),
+    ("How fast should it go?", ("road_speed",)),
+    ("How long should a ride last?", ("ride_time",)),
+    ("Which pack?", ("chemistry", "series", "pack_capacity")),
+    ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
+)
+EXAMPLES = {"harvest-cart": "Load the harvest cart (it works)", "first-attempt": "Load the first attempt (it fails)"}
+
+
+@cache
+def _demo() -> sheet.Sheet:
+    return sheet.demo()
+
+
+def _block(kind: str, attributes: str, inner: str, label: str, form: str, command: str) -> str:
+    """A calculator, verdict or record: the answer first, then what is said about it, then the form."""
+    shell = escape(command)
+    return (
+        f'<div class="ta-{kind}" {attributes}><section class="ta-answer" data-state="demo" aria-label="{label}">{inner}</section>'
+        f'<p class="ta-status" role="status"></p><div class="ta-problems" role="alert" hidden></div>{form}'
+        f'<details class="ta-command"><summary>The same at the command line</summary><pre><code>{shell}</code></pre></details></div>'
+    )
+
+
+def _calc(argument: str) -> str:
+    calculator = find(argument)
+    answer = evaluate(calculator, [("demo", _demo().entries)])
+    return _block("calc", f'data-calc="{calculator.id}"', render.answer(answer, calculator.id), "Answer",
+                  f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + render.form(calculator, calculator.id),
+                  f"python -m calc run {calculator.id}")  # fmt: skip
+
+
+def _verdict(argument: str) -> str:
+    judged = verdict.judge(_demo(), "demo")
+    if argument == "home":
+        form = "".join(
+            f'<fieldset class="ta-group"><legend>{number}. {escape(question)}</legend>'
+            f"{''.join(render.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
+            for number, (question, keys) in enumerate(QUESTIONS, 1)
+        )
+        inner = render.verdict(judged, "verdict", True, most=3)
+    elif argument == "sheet":
+        form = render.groups([key for key, f in FIELDS.items() if f.table], "sheet")
+        inner = render.verdict(verdict.mend(judged), "verdict", True)
+    else:
+        raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
+    return _block("verdict", f'data-view="{argument}"', inner, "Verdict", f'<form class="ta-form" novalidate>{form}</form>',
+                  "python -m calc check docs/examples/harvest-cart.toml")  # fmt: skip
+
+
+def _record(argument: str) -> str:
+    if argument not in printed.SHEETS:
+        raise KeyError(f"there is no sheet “{argument}”; there are {', '.join(printed.SHEETS)}")
+    inner = render.record(_demo(), verdict.judge(_demo(), "demo"), True)
+    return _block("record", f'data-record="{argument}"', inner, "Build record", "", f"python -m calc print {argument} --out record.html")
+
+
+def _example(argument: str) -> str:
+    if argument not in EXAMPLES:
+        raise KeyError(f"there is no example “{argument}”; there are {', '.join(EXAMPLES)}")
+    toml = Path(__file__).resolve().parent.parent.joinpath("docs", "examples", f"{argument}.toml").read_text("utf-8")
+    return (f'<p class="ta-buttons"><button type="button" data-example="{argument}">{EXAMPLES[argument]}</button></p>'
+            f'<script type="application/toml" id="example-{argument}">\n{toml}</script>')  # fmt: skip
+
+
+WORDS = {
+    "calc": _calc, "verdict": _verdict, "record": _record, "example": _example,
+    "glossary": lambda _argument: render.glossary(),
+}  # fmt: skip
+
+
+def embed(word: str, argument: str = "") -> str:
+    """The HTML that a shortcode stands for. Raises KeyError or InputError (a ValueError) for one that there isn't."""
+    if word not in WORDS:
+        raise KeyError(f"there is no shortcode “{word}”; there are {', '.join(WORDS)}")
+    return WORDS[word](argument)

@@ -1,0 +1,120 @@
+"""Figures without axes: slots and sensors, lamps over a turn, bars of margins, windows and powers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from calc.build import Values
+from calc.figures.svg import box, circle, figure, line, text
+from calc.units import plain, show
+
+
+def slot_map(uid: str, slots: int, sensor_slots: Sequence[int], pole_pairs: int) -> str:
+    """The stator seen from the slip-ring end, slot 0 at the top, with the slots that hold sensors marked."""
+    size, radius = 300.0, 96.0
+    centre = size / 2
+    body = [circle(centre, centre, radius + 20, "f-soft"), circle(centre, centre, radius)]
+    names: dict[int, str] = {}
+    for name, slot in zip("ABC", sensor_slots, strict=False):
+        names[slot % slots] = names.get(slot % slots, "") + name
+    for slot in range(slots):
+        a = math.tau * slot / slots - math.pi / 2
+        x, y = math.cos(a), math.sin(a)
+        marked = slot in names
+        body.append(line(centre + radius * x, centre + radius * y, centre + (radius + 11) * x, centre + (radius + 11) * y,
+                         "f-mark" if marked else "f-thin"))
+        if marked:
+            body.append(text(centre + (radius - 14) * x, centre + (radius - 14) * y + 4, names[slot], "middle", "f-tag"))
+            body.append(text(centre + (radius + 33) * x, centre + (radius + 33) * y + 4, str(slot), "middle"))
+    body += [text(centre, centre - 4, f"{slots} slots", "middle"), text(centre, centre + 13, f"{2 * pole_pairs} poles", "middle")]
+    where = ", ".join(str(s) for s in sensor_slots)
+    return figure(uid, "Slot map", f"A ring of {slots} slots seen from the slip-ring end; the sensors sit in slots {where}.",
+                  size, size, body)
+
+
+def lamps(uid: str, rows: Sequence[dict[str, object]]) -> str:
+    """What three lamps show over one electrical turn: a bar where a lamp is on, the code under each step."""
+    width, left, right, band = 480.0, 64.0, 12.0, 34.0
+    scale = (width - left - right) / 360.0
+    body = []
+    starts = [math.degrees(float(str(r["angle"]))) for r in rows] + [360.0]
+    for number, name in enumerate("ABC"):
+        y = 14 + number * band
+        body += [text(10, y + 16, f"lamp {name}"), line(left, y + 22, width - right, y + 22, "f-soft")]
+        for k, row in enumerate(rows):
+            if row[name]:
+                body.append(box(left + starts[k] * scale, y + 4, (starts[k + 1] - starts[k]) * scale, 18))
+    floor = 14 + 3 * band
+    for k, row in enumerate(rows):
+        x = left + starts[k] * scale
+        code = "".join("1" if row[name] else "0" for name in "ABC")
+        body.append(line(x, 10, x, floor + 4, "f-grid"))
+        if (starts[k + 1] - starts[k]) * scale > 24:
+            body.append(text(left + (starts[k] + starts[k + 1]) / 2 * scale, floor + 18, code, "middle"))
+    for degrees in range(0, 361, 60):
+        body.append(text(left + degrees * scale, floor + 36, f"{degrees}°", "middle"))
+    codes = ", ".join("".join("1" if row[name] else "0" for name in "ABC") for row in rows)
+    return figure(uid, "What three lamps show", f"Over one electrical turn the lamps A B C go through {codes}.",
+                  width, floor + 46, body)  # fmt: skip
+
+
+def voltage_windows(uid: str, v: Values) -> str:
+    """The pack's window, and below it those of the controller and the charger, on one scale of volts."""
+    entered = v.build.entered
+    bars = [("pack", float(v["voltage_min"]), float(v["voltage_full"])),
+            ("under load", float(v["lowest_voltage"]), float(v["voltage_full"]))]  # fmt: skip
+    if "controller_voltage_cutoff" in entered and "controller_voltage_max" in entered:
+        bars.append(("controller", float(v["controller_voltage_cutoff"]), float(v["controller_voltage_max"])))
+    if "charger_voltage" in entered:
+        bars.append(("charger", float(v["charger_voltage"]), float(v["charger_voltage"])))
+    low, high = min(b[1] for b in bars), max(b[2] for b in bars)
+    pad = 0.12 * max(high - low, 1.0)
+    width, left, right = 480.0, 84.0, 20.0
+
+    def x(volts: float) -> float:
+        return left + (volts - low + pad) / (high - low + 2 * pad) * (width - left - right)
+
+    body = []
+    for number, (name, start, end) in enumerate(bars):
+        y = 16 + number * 44
+        body += [text(8, y + 15, name), box(x(start) - 1, y, max(x(end) - x(start), 2), 20, "f-box" if number else "f-fill"),
+                 text(x(start), y + 35, plain(start), "middle")]
+        if x(end) - x(start) > 30:
+            body.append(text(x(end), y + 35, plain(end), "middle"))
+    words = "; ".join(f"{n} {plain(a)} to {plain(b)} V" for n, a, b in bars)
+    return figure(uid, "Voltage windows", f"Windows that must nest: {words}.", width, 16 + 44 * len(bars), body)
+
+
+def duty_powers(uid: str, duty: Sequence[Sequence[float]], powers: Sequence[float], field_power: float) -> str:
+    """Power from the cells in each row of a ride; the field's part is the dark end of each bar."""
+    width, left, right = 480.0, 168.0, 64.0
+    most = max(max(powers), 1e-9)
+    body, words = [], []
+    for number, ((speed, slope, share), power) in enumerate(zip(duty[:12], powers, strict=False)):
+        y = 12 + number * 34
+        name = f"{show(speed, 'km/h')}, {show(slope, 'percent')}, {show(share, 'percent')}"
+        scale = (width - left - right) / most
+        body += [text(8, y + 15, name), box(left, y, power * scale, 20), box(left, y, min(field_power, power) * scale, 20, "f-fill"),
+                 text(left + power * scale + 6, y + 15, show(power, "W"))]
+        words.append(f"{name} of the time: {show(power, 'W')}")
+    return figure(uid, "Power in each part of the ride", "; ".join(words) + f". The field takes {show(field_power, 'W')} of each.",
+                  width, 12 + 34 * min(len(duty), 12), body)  # fmt: skip
+
+
+def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
+    """Margin of each check as a bar from the line of zero: to the right is in hand, to the left is missing."""
+    width, left, right = 480.0, 150.0, 52.0
+    middle = left + (width - left - right) / 3
+    marks = {"ok": "○", "caution": "△", "stop": "■"}
+    body, words = [line(middle, 4, middle, 12 + 28 * len(rows), "f-thin")], []
+    for number, (name, severity, margin) in enumerate(rows):
+        y = 10 + number * 28
+        shown = max(-1.0, min(margin, 2.0))
+        scale = (width - left - right) / 3
+        start, end = sorted((middle, middle + shown * scale))
+        body += [text(8, y + 14, f"{marks[severity]} {name}"), box(start, y + 2, max(end - start, 1.5), 16, "f-box" if margin >= 0 else "f-fill"),
+                 text(end + 6 if margin >= 0 else middle + 6, y + 14, f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %")]
+        words.append(f"{name} {severity}, {'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %")
+    return figure(uid, "Margins", "; ".join(words) + ".", width, 16 + 28 * len(rows), body)
+

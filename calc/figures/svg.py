@@ -1,0 +1,106 @@
+"""Strokes for figures that read in grey print: ink lines, dashes instead of colours, words on the drawing.
+
+Every figure has a title and a description in words; its ids start with the caller's, so that a page may hold
+many. Colours come from the page's style sheet by class: f-line, f-thin, f-mark, f-soft, f-text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+DASHES = ("", "9 4", "2 4", "9 4 2 4")
+
+
+def figure(uid: str, title: str, words: str, width: float, height: float, body: Sequence[str]) -> str:
+    """The SVG of a figure: `title` names it, `words` say what it shows to somebody who can't see it."""
+    return (
+        f'<svg class="f-figure" viewBox="0 0 {width:g} {height:g}" role="img" '
+        f'aria-labelledby="{uid}-t {uid}-d"><title id="{uid}-t">{escape(title)}</title>'
+        f'<desc id="{uid}-d">{escape(words)}</desc>{"".join(body)}</svg>'
+    )
+
+
+def line(x1: float, y1: float, x2: float, y2: float, kind: str = "f-thin", dash: str = "") -> str:
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" class="{kind}"{dashed}/>'
+
+
+def path(points: Sequence[tuple[float, float]], kind: str = "f-line", dash: str = "") -> str:
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    steps = "L".join(f"{x:.2f} {y:.2f}" for x, y in points)
+    return f'<path d="M{steps}" class="{kind}"{dashed}/>'
+
+
+def text(x: float, y: float, words: str, anchor: str = "start", kind: str = "f-text") -> str:
+    return f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}" class="{kind}">{escape(words)}</text>'
+
+
+def circle(x: float, y: float, r: float, kind: str = "f-thin") -> str:
+    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{r:.2f}" class="{kind}"/>'
+
+
+def box(x: float, y: float, width: float, height: float, kind: str = "f-box") -> str:
+    return f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(width, 0):.2f}" height="{height:.2f}" class="{kind}"/>'
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One curve of a plot: points in data units, its name, and which dash draws it."""
+
+    points: Sequence[tuple[float, float]]
+    name: str
+    dash: int = 0
+
+
+def ticks(low: float, high: float, about: int = 5) -> list[float]:
+    """Round numbers that divide low..high into about that many parts."""
+    span = (high - low) / about
+    power = 10.0 ** math.floor(math.log10(span))
+    step = next(power * m for m in (1, 2, 5, 10) if power * m >= span * 0.999)
+    first = math.ceil(low / step - 1e-9)
+    return [step * k for k in range(first, math.floor(high / step + 1e-9) + 1)]
+
+
+WIDTH, HEIGHT = 480.0, 290.0
+LEFT, RIGHT, TOP, BOTTOM = 58.0, 14.0, 26.0, 44.0
+
+
+def plot(
+    uid: str,
+    title: str,
+    words: str,
+    x_label: str,
+    y_label: str,
+    curves: Sequence[Curve],
+    points: Sequence[tuple[float, float, str]] = (),
+) -> str:
+    """Curves over common axes, each named at its end; `points` are marked with a ring and a word."""
+    xs = [x for c in curves for x, _ in c.points]
+    ys = [y for c in curves for _, y in c.points] + [y for _, y, _ in points] + [0.0]
+    x0, x1 = min(xs), max(max(xs), min(xs) + 1e-6)
+    y0, y1 = min(ys), max(ys) * 1.08 if max(ys) > 0 else 1.0
+    y1 = max(y1, y0 + 1e-6)
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return (LEFT + (x - x0) / (x1 - x0) * (WIDTH - LEFT - RIGHT), HEIGHT - BOTTOM - (y - y0) / (y1 - y0) * (HEIGHT - TOP - BOTTOM))
+
+    body = []
+    for x in ticks(x0, x1):
+        px, py = at(x, y0)
+        body += [line(px, py, px, TOP, "f-grid"), text(px, py + 16, f"{x:g}", "middle")]
+    for y in ticks(y0, y1):
+        px, py = at(x0, y)
+        body += [line(px, py, WIDTH - RIGHT, py, "f-grid"), text(px - 6, py + 4, f"{y:.6g}", "end")]
+    body += [path([at(x0, y1), at(x0, y0), at(x1, y0)], "f-thin"), text(8, 14, y_label), text(WIDTH - RIGHT, HEIGHT - 8, x_label, "end")]
+    for number, curve in enumerate(curves):
+        body.append(path([at(x, y) for x, y in curve.points], "f-line", DASHES[curve.dash]))
+        # The names stand in a key of their own above the plot's right half, each beside its dash.
+        ky = TOP + 6 + 15 * number
+        body += [line(WIDTH - 190, ky, WIDTH - 160, ky, "f-line", DASHES[curve.dash]), text(WIDTH - 154, ky + 4, curve.name)]
+    for x, y, word in points:
+        px, py = at(x, y)
+        body += [circle(px, py, 5, "f-ring"), text(px + 8 if px < WIDTH * 0.6 else px - 8, py - 8, word, "start" if px < WIDTH * 0.6 else "end", "f-tag")]
+    return figure(uid, title, words, WIDTH, HEIGHT, body)

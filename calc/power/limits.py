@@ -1,0 +1,62 @@
+"""Where a pack meets its neighbours: what is asked of it, how far it sags, what charges it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.power.pack import voltage_full
+from calc.quantities import Ampere, Coulomb, Number, Ohm, Volt, Watt
+
+CHARGE_TOLERANCE = 0.05
+"""Volts a cell by which a charger may pass the cell's full voltage. NMC sheets allow 4.20 ± 0.05 V; for LFP the
+same is taken (common practice, no source)."""
+
+
+def cell_capacity(pack_capacity: Coulomb, parallel: Number) -> Coulomb:
+    """Charge of one cell of a pack that is known as a whole, A·s.
+
+    Source: [method] #pack
+    """
+    return pack_capacity / parallel
+
+
+def cell_resistance(resistance_capacity: Number, cell_capacity: Coulomb) -> Ohm:
+    """Resistance of one cell, ohm, from the product of resistance and capacity (ohm·A·s), the same for like cells.
+
+    Source: [method] #pack
+    """
+    return resistance_capacity / cell_capacity
+
+
+def charge_voltage_limit(chemistry: str, series: Number) -> Volt:
+    """Highest voltage that a charger may bring to the pack, V: full, plus the makers' tolerance a cell.
+
+    Source: [cell-sheets] 18650 Li-ion, 4.20 ± 0.05 V
+    """
+    return voltage_full(chemistry, series) + CHARGE_TOLERANCE * series
+
+
+def greatest_current(
+    battery_current_limit: Ampere, field_power: Watt, idle_power: Watt, voltage_nominal: Volt
+) -> Ampere:
+    """The most that the pack is asked for, A: the controller at its limit, the field and everything else.
+
+    Source: [method] #pack
+    """
+    return battery_current_limit + (field_power + idle_power) / voltage_nominal
+
+
+def sag(battery_current: Ampere, pack_resistance: Ohm) -> Volt:
+    """Voltage lost in the pack and its leads under a current, V.
+
+    Source: [method] #pack
+    """
+    return battery_current * pack_resistance
+
+
+def current_limit(pack_current_limit: Ampere, greatest_pack_current: Ampere) -> Ampere:
+    """The lesser of what the protection lets through and what the drive can ask, A.
+
+    Source: [method] #pack
+    """
+    return np.minimum(pack_current_limit, greatest_pack_current)

@@ -1,0 +1,215 @@
+"""The one renderer: what the page shows before Python has started, live, and in print. HTML text from answers.
+
+Everything that came from a person is escaped here; nothing else makes HTML. Ids start with the caller's `uid`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+from calc import figures, units, view
+from calc.fields import BASES, FIELDS, TABLES, Field
+from calc.sheet import Sheet
+from calc.spec import Answer, Calculator, Finding, Result
+from calc.verdict import Judged, Verdict
+
+MARKS = {"ok": "○", "caution": "△", "stop": "■"}
+SOURCES = {"given": "entered here", "sheet": "from your build", "demo": "demo", "usual": "usual range", "computed": "computed"}
+DEMO_NOTE = "Worked example: the harvest cart, an invented build. Yours appears when you enter a number."
+
+
+def finding(severity: str, text: str, do: str, tag: str = "li") -> str:
+    """One finding: mark and word carry the severity, colour never alone."""
+    act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(do)}</p>' if do else ""
+    return (f'<{tag} class="ta-finding" data-severity="{severity}"><span class="ta-mark" aria-hidden="true">{MARKS[severity]}</span>'
+            f'<div><p><strong class="ta-word">{severity}</strong> {escape(text)}</p>{act}</div></{tag}>')  # fmt: skip
+
+
+def findings(items: Iterable[Finding]) -> str:
+    rows = "".join(finding(f.severity, f.text, f.do) for f in items)
+    return f'<ul class="ta-findings">{rows}</ul>' if rows else ""
+
+
+def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """A table that scrolls by itself when the page is narrow. Cells are escaped."""
+    top = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
+    body = "".join(
+        "<tr>" + "".join(f'<th scope="row">{escape(c)}</th>' if k == 0 else f"<td>{escape(c)}</td>" for k, c in enumerate(row)) + "</tr>"
+        for row in rows
+    )
+    return (f'<div class="ta-table" role="region" tabindex="0" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>'
+            f"<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>")  # fmt: skip
+
+
+def cell(unit: str, value: object) -> str:
+    """A table's cell for reading."""
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    if isinstance(value, str) or value is None:
+        return value or "—"
+    return units.show(float(str(value)), unit) if unit else units.plain(float(str(value)))
+
+
+def result_rows(answer: Answer) -> str:
+    """The single results as one table, then each table of its own."""
+    single = [r for r in answer.calculator.gives if not r.columns]
+    body = [(r.label, result_cell(r, answer.results[r.key])) for r in single]
+    out = table("Results", ("Result", "Value"), body)
+    for r in answer.calculator.gives:
+        rows = answer.results[r.key]
+        if r.columns and rows:
+            out += table(r.label, [c.label for c in r.columns], [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows])
+    return out
+
+
+def result_cell(r: Result, value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return cell(r.unit, value)
+
+
+def answer(a: Answer, uid: str) -> str:
+    """The inside of an answer: number, why, findings, figure, results, what it rests on."""
+    report = a.report
+    demo = all(item.source in ("demo", "usual", "computed") for item in a.inputs) and any(i.source == "demo" for i in a.inputs)
+    rests = [(FIELDS[i.key].label, view.shown(FIELDS[i.key], i), BASES.get(i.basis, i.basis) or "—", SOURCES[i.source])
+             for i in a.inputs]  # fmt: skip
+    drawings = "".join(f'<figure class="ta-figure">{draw(f"{uid}-f{k}")}</figure>' for k, draw in enumerate(report.figures))
+    return (
+        f'<p class="ta-big">{escape(report.headline)} <small>{escape(report.aside)}</small></p><p class="ta-why">{escape(report.why)}</p>'
+        + findings(report.findings) + drawings + result_rows(a)
+        + f'<details class="ta-rests"><summary>What this answer rests on</summary>'
+        + table("Inputs used", ("Quantity", "Value", "Known by", "From"), rests) + "</details>"
+        + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
+    )  # fmt: skip
+
+
+def lever(j: Judged) -> str:
+    """The one change that mends a check; '' when there is none, or it wasn't looked for yet."""
+    return f'<span class="ta-act">Or</span> {escape(j.lever.text)}' if j.lever else ""
+
+
+def judged(j: Judged) -> str:
+    """One check of the verdict, with a slot for its lever."""
+    holds = f'<p class="ta-chance">{view.chance(j.chance)}</p>' if j.chance is not None and j.check.kind != "flag" else ""
+    act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(j.do)}</p>' if j.do else ""
+    return (
+        f'<li class="ta-check" data-severity="{j.severity}" data-check="{j.check.id}"><span class="ta-mark" aria-hidden="true">'
+        f'{MARKS[j.severity]}</span><div><p class="ta-line"><strong>{escape(j.check.title)}</strong> '
+        f'<span class="ta-word">{j.severity}</span></p><p>{escape(j.text)}</p>{holds}{act}'
+        f'<p class="ta-lever" data-lever="{j.check.id}">{lever(j)}</p></div></li>'
+    )
+
+
+SUMMARY = {
+    "ok": "On paper this build works",
+    "caution": "On paper it may work",
+    "stop": "Not yet",
+}
+
+
+def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
+    """The whole-build verdict; `most` limits how many entries worth adding are named (0: all)."""
+    stops = sum(j.severity == "stop" for j in v.checks)
+    cautions = sum(j.severity == "caution" for j in v.checks)
+    counts = ", ".join(t for t in (f"{stops} to mend first" if stops else "", f"{cautions} to look at" if cautions else "",
+                                   f"{len(v.checks) - stops - cautions} ok") if t)  # fmt: skip
+    bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
+    figure = f'<figure class="ta-figure">{figures.margins(f"{uid}-m", bars)}</figure>' if bars else ""
+    worth = v.measure_next[:most] if most else v.measure_next
+    items = "".join(
+        f'<li><strong>{escape(FIELDS[key].label)}</strong>{f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""}'
+        f"<br>{escape(FIELDS[key].how_to_measure)}</li>"
+        for key, share in worth
+    )
+    nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{items}</ol>' if items else ""
+    return (
+        f'<p class="ta-big">{SUMMARY[v.severity]} <small>{escape(v.name)}: {counts}</small></p>'
+        + findings(v.findings)
+        + f'<ul class="ta-checks">{"".join(judged(j) for j in v.checks)}</ul>{figure}{nxt}'
+        + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
+    )
+
+
+def field(f: Field, uid: str) -> str:
+    """One field of a form. Its id is `uid`-key; the script fills it from the store."""
+    ident = f"{uid}-{f.key}"
+    # A problem's text is put below by the script, and described to a screen reader by the same attribute.
+    same = f'id="{ident}" name="{f.key}" aria-describedby="{ident}-hint {ident}-problem"'
+    unit = f'<span class="ta-unit">{escape(units.symbol(f.unit))}</span>' if f.unit else ""
+    if f.kind == "choice":
+        options = "".join(f'<option value="{v}">{escape(label)}</option>' for v, label in f.choices)
+        box = f'<select {same}><option value="">not entered</option>{options}</select>'
+    elif f.kind == "table":
+        rows = escape(f.sample().replace("; ", "\n"))
+        box = f'<textarea {same} rows="4" placeholder="{rows}" spellcheck="false"></textarea>'
+    else:
+        mode = {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
+        number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
+        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
+    known = ""
+    if f.kind == "number":
+        buttons = "".join(f'<button type="button" data-basis="{b}" aria-pressed="false">{word}</button>' for b, word in BASES.items())
+        known = (
+            f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}</div>'
+            f'<details class="ta-more"><summary>± more</summary><label for="{ident}-spread">± the furthest you would believe'
+            f'</label><input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal" autocomplete="off"></details>'
+        )
+    usual = f" Usual: {units.plain(f.usual[0])} to {units.plain(f.usual[1])} {units.symbol(f.unit)}".rstrip() + "." if isinstance(f.usual, tuple) and f.usual[0] != f.usual[1] else ""
+    return (
+        f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{"" if f.table else ' data-stored="no"'} data-unit="{escape(f.unit)}"><label for="{ident}">{escape(f.label)}</label>'
+        f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual)}</span>'
+        f'<div class="ta-entry">{box}</div>{known}<p class="ta-problem" id="{ident}-problem" hidden></p></div>'
+    )
+
+
+def form(c: Calculator, uid: str) -> str:
+    """A calculator's form: what it asks first, the rest behind one line."""
+    rest = [key for key in c.takes if key not in c.asks]
+    return (
+        f'<form class="ta-form" novalidate>{"".join(field(FIELDS[key], uid) for key in c.asks)}'
+        f'<details class="ta-optional"><summary>Everything else that counts here</summary>{"".join(field(FIELDS[key], uid) for key in rest)}'
+        "</details></form>"
+    )
+
+
+def groups(keys: Iterable[str], uid: str) -> str:
+    """Fields grouped by their table, each under its heading: the build sheet's form."""
+    wanted = set(keys)
+    out = ""
+    for key, title in TABLES.items():
+        rows = "".join(field(f, uid) for f in FIELDS.values() if f.table == key and f.key in wanted)
+        if rows:
+            out += f'<fieldset class="ta-group" data-table="{key}"><legend>{escape(title)}</legend>{rows}</fieldset>'
+    return out
+
+
+def record(sheet: Sheet, v: Verdict, demo: bool) -> str:
+    """The build record to print: every entry with its spread and basis, every check, and room to sign."""
+    tables = ""
+    for key, title in TABLES.items():
+        rows = [
+            (f.label, view.shown(f, v.build.entered[f.key]), BASES.get(v.build.entered[f.key].basis, "—"))
+            for f in FIELDS.values() if f.table == key and f.key in v.build.entered
+        ]  # fmt: skip
+        if rows:
+            tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
+    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in v.checks]
+    warning = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if demo else ""
+    return (
+        f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record</small></p>'
+        + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks) + tables
+        + '<p class="ta-sign">Measured by: <span></span> Date: <span></span></p>'
+        '<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where '
+        "local rules ask for one.</p>"
+    )  # fmt: skip
+
+
+def glossary() -> str:
+    """Every quantity of the registry: what it is called, how it is entered and measured."""
+    out = ""
+    for key, title in {**TABLES, "": "Asked by one calculator, never stored"}.items():
+        rows = [(f.label, f.key, f.allowed(), f.how_to_measure) for f in FIELDS.values() if f.table == key]
+        out += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Name in files", "Allowed", "How to find it"), rows)
+    return out

@@ -1,0 +1,278 @@
+"""The whole-build check: does it start, climb, reach its speed, last, and fit its limits?
+
+Each check compares what the build has with what it needs, at the stated values (margin) and over the draws of all
+that is only roughly known (chance). Then: which guess is worth measuring next, and the smallest change that mends
+a check that fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+import numpy as np
+
+from calc import units
+from calc.build import Build, Values, enter
+from calc.entries import Entry
+from calc.errors import NoSolution
+from calc.fields import FIELDS
+from calc.sheet import Sheet
+from calc.spec import WORST, Finding, Severity, both_ways
+
+OK_FROM, STOP_UNDER = 0.95, 0.5
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check: `have` and `need` are nodes of the graph.
+
+    kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
+    can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
+    say: what have and need are, with {have} and {need}. do: what to do when it isn't ok.
+    """
+
+    id: str
+    title: str
+    have: str
+    need: str
+    kind: Literal["floor", "ceiling", "flag"]
+    unit: str
+    say: str
+    do: str
+    safety: bool = False
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        return (self.have, self.need) if self.need else (self.have,)
+
+    def margin(self, values: Values) -> Any:
+        """(have − need)/need for a floor, (limit − value)/limit for a ceiling, ±1 for a flag."""
+        have = values[self.have]
+        if self.kind == "flag":
+            return 1.0 if have else -1.0
+        need = values[self.need]
+        return (have - need) / need if self.kind == "floor" else (need - have) / need
+
+
+CHECKS = (
+    Check("start", "Starts on the slope", "torque_available_worst", "torque_needed", "floor", "N*m",
+          "{have} in the worst rotor position, {need} needed to move off.",
+          "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it."),
+    Check("slope", "Climbs the slope", "climb_force", "climb_load", "floor", "N",
+          "{have} at the wheel at climbing speed, {need} needed.",
+          "Gear lower, take weight off, or accept a slower climb."),
+    Check("speed", "Reaches the speed", "top_speed", "road_speed", "floor", "km/h",
+          "{have} on the level, {need} wanted.",
+          "Gear taller, or accept less speed. Check brakes and rider before you ask for more."),
+    Check("run-time", "Runs long enough", "run_time", "ride_time", "floor", "minute",
+          "{have} of riding, {need} wanted.",
+          "A larger pack, a slower ride, or less field current on the level."),
+    Check("pack-current", "Pack gives the current", "greatest_pack_current", "pack_current_limit", "ceiling", "A",
+          "{have} asked at full throttle, the protection opens at {need}.",
+          "Lower the controller's battery limit, or fit cells and protection for more current."),
+    Check("pack-low", "Pack stays above the cut-out", "lowest_voltage", "controller_voltage_cutoff", "floor", "V",
+          "{have} at the reserve under full throttle, the controller cuts out at {need}.",
+          "More cells in series, cells of lower resistance, or a lower battery current limit."),
+    Check("pack-high", "Controller stands a full pack", "voltage_full", "controller_voltage_max", "ceiling", "V",
+          "{have} when full, the controller stands {need}.",
+          "Fewer cells in series, or a controller for a higher voltage.", safety=True),
+    Check("charger", "Charger fits the pack", "charger_voltage", "charge_voltage_limit", "ceiling", "V",
+          "The charger gives {have}; this pack must not see more than {need}.",
+          "Fire risk: don't charge with it. Get a charger made for this number of these cells.", safety=True),
+    Check("sensors", "Sensors give six codes", "sensors_usable", "", "flag", "",
+          "", "Move the sensors to slots that the sensor page lists."),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A check with its judgement. margin and chance are None where something is missing, or for a yes or no."""
+
+    check: Check
+    severity: Severity
+    margin: float | None
+    chance: float | None
+    have: float | None
+    need: float | None
+    text: str
+    do: str
+    missing: tuple[str, ...] = ()
+    lever: Lever | None = None
+
+
+@dataclass(frozen=True)
+class Lever:
+    """The smallest single change that makes a check ok and leaves no other worse."""
+
+    field: str
+    value: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The judgement of a whole build. measure_next: (field, share or None), the best to add or measure first."""
+
+    name: str
+    build: Build
+    checks: tuple[Judged, ...]
+    measure_next: tuple[tuple[str, float | None], ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def severity(self) -> Severity:
+        return max((j.severity for j in self.checks), key=WORST.__getitem__)
+
+
+def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None = None) -> Verdict:
+    """The verdict on a sheet, with `given` entries over it. Levers come from `mend`, which takes longer."""
+    layers: list[tuple[str, Mapping[str, Entry]]] = [("given", given)] if given else []
+    layers.append((source, sheet.entries))
+    build = Build.of(layers)
+    checks, margins = _judge(build)
+    findings = [Finding("caution", note) for note in sheet.notes]
+    findings += [both_ways(build, direct) for direct in build.cautions]
+    findings += [Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes]
+    return Verdict(sheet.name, build, checks, _measure_next(build, checks, margins), tuple(findings))
+
+
+def _judge(build: Build) -> tuple[tuple[Judged, ...], dict[str, Any]]:
+    stated, drawn = build.nominal(), build.drawn()
+    margins: dict[str, Any] = {}
+    return tuple(_judge_one(check, build, stated, drawn, margins) for check in CHECKS), margins
+
+
+def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margins: dict[str, Any]) -> Judged:
+    missing = build.missing(*check.nodes)
+    if missing:
+        names = ", ".join(FIELDS[key].label.lower() for key in missing)
+        first = FIELDS[missing[0]]
+        return Judged(check, "caution", None, None, None, None, f"Can't be told yet: enter {names}.",
+                      f"{first.label}: {enter(missing[0])}", tuple(missing))  # fmt: skip
+    try:
+        margin = check.margin(stated)
+        have = None if check.kind == "flag" else float(stated[check.have])
+        need = None if check.kind == "flag" else float(stated[check.need])
+        sample = np.broadcast_to(np.asarray(check.margin(drawn), dtype=float), (2000,))
+    except NoSolution as none:
+        return Judged(check, "stop", None, None, None, None, none.text, none.do or check.do)
+    margins[check.id] = sample
+    chance = float(np.count_nonzero(sample >= 0)) / sample.size
+    severity: Severity = "ok" if chance >= OK_FROM else "stop" if chance < STOP_UNDER else "caution"
+    rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
+    do = "" if severity == "ok" else check.do
+    if check.kind == "flag":
+        text = str(stated["sensors_reason"])
+        return Judged(check, severity, None, None, None, None, text, do)
+    assert have is not None and need is not None
+    text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit))
+    if check.safety and severity == "caution":
+        severity = "stop"
+    elif check.safety and severity == "ok" and rests:
+        severity = "caution"
+        do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
+    return Judged(check, severity, float(margin), chance, have, need, text, do)
+
+
+def _measure_next(
+    build: Build, checks: tuple[Judged, ...], margins: Mapping[str, Any]
+) -> tuple[tuple[str, float | None], ...]:
+    """What to add or measure first: missing entries, guessed choices and counts, then numbers by their share.
+
+    A number's share is how much of the doubt in the checks it explains: r² between its draws and each margin,
+    weighted by p(1 − p), which is largest where the check could go either way.
+    """
+    first: list[str] = [key for judged in checks for key in judged.missing]
+    shares: dict[str, float] = {}
+    drawn = build.drawn()
+    for judged in checks:
+        if judged.check.id not in margins:
+            continue
+        margin = margins[judged.check.id]
+        chance = 1.0 if judged.chance is None else judged.chance
+        weight, spread = chance * (1 - chance), float(np.std(margin))
+        for key in build.leaves(*judged.check.nodes):
+            item = build.input(key)
+            if not item.guessed:
+                continue
+            if FIELDS[key].kind != "number":
+                if item.source != "usual" or item.spread > 0 or FIELDS[key].choices:
+                    first.append(key)
+                continue
+            sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)
+            if weight > 0 and spread > 0 and float(np.std(sample)) > 0:
+                shares[key] = shares.get(key, 0.0) + weight * float(np.corrcoef(sample, margin)[0, 1]) ** 2
+    total = sum(shares.values())
+    ranked = sorted(shares, key=lambda key: -shares[key])
+    return tuple((key, None) for key in dict.fromkeys(first)) + tuple(
+        (key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01
+    )
+
+
+LANES = 48
+TRIES = 6
+
+
+def mend(verdict: Verdict) -> Verdict:
+    """The same verdict with a lever for each check that isn't ok and that a single change can mend.
+
+    Candidates are lanes of one evaluation at the stated values, so that the search costs little; only the smallest
+    that looks right there is confirmed with draws, then the next.
+    """
+    return replace(verdict, checks=tuple(replace(j, lever=_lever(verdict, j)) for j in verdict.checks))
+
+
+def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
+    check, build = judged.check, verdict.build
+    if judged.severity == "ok" or judged.margin is None:
+        return None
+    leaves = [key for key in build.leaves(*check.nodes) if FIELDS[key].lever]
+    found: list[tuple[float, str, float]] = []
+    for key in leaves:
+        values = _candidates(build, key)
+        if values.size == 0:
+            continue
+        try:
+            margin = np.broadcast_to(np.asarray(check.margin(build.nominal(**{key: values})), dtype=float), values.shape)
+        except NoSolution:
+            continue
+        now = float(build.input(key).value)
+        better = margin > max(judged.margin, 0.0)
+        found += [(abs(float(np.log(value / now))), key, float(value)) for value in values[better]]
+    for _, key, value in _spaced(sorted(found)):
+        changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)
+        checks, _ = _judge(changed)
+        after = {j.check.id: j.severity for j in checks}
+        if after[check.id] == "ok" and all(WORST[after[j.check.id]] <= WORST[j.severity] for j in verdict.checks):
+            f = FIELDS[key]
+            was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
+            return Lever(key, value, f"{f.label}: {to} instead of {was} makes this ok and nothing else worse.")
+    return None
+
+
+def _candidates(build: Build, key: str) -> np.ndarray:
+    """Values of a lever's range, as one would choose them: whole numbers, or round ones in the display unit."""
+    f = FIELDS[key]
+    assert f.lever is not None
+    low, high = f.lever
+    step = 1.0 if f.kind == "count" else _round_step(high - low)
+    values = np.array([f.si(x) for x in np.arange(low, high + step / 2, step)])
+    return values[np.abs(values - float(build.input(key).value)) > 1e-9]
+
+
+def _round_step(span: float) -> float:
+    """A step of 1, 2 or 5 times a power of ten that divides `span` into at most LANES parts."""
+    power = 10.0 ** np.floor(np.log10(span / LANES))
+    return float(next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= LANES))
+
+
+def _spaced(found: list[tuple[float, str, float]]) -> list[tuple[float, str, float]]:
+    """At most TRIES candidates of each field, nearest first, the later ones further apart."""
+    kept: list[tuple[float, str, float]] = []
+    for key in dict.fromkeys(key for _, key, _ in found):
+        own = [item for item in found if item[1] == key]
+        picks = sorted({min(len(own) - 1, round(len(own) * (k / TRIES) ** 2)) for k in range(TRIES)})
+        kept += [own[k] for k in picks]
+    return sorted(kept)

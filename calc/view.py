@@ -1,0 +1,137 @@
+"""Answers and verdicts as plain data in display units: what the command line prints as JSON and what is shown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from calc import units
+from calc.build import Input
+from calc.fields import FIELDS, Field
+from calc.spec import Answer, Calculator, Result
+from calc.verdict import Verdict
+
+
+def number(si: Any, unit: str) -> float:
+    """An SI number in `unit`, clean of the last digits' noise from changing units."""
+    return float(f"{float(units.from_si(si, unit)):.12g}")
+
+
+def value(field: Field, si: Any) -> Any:
+    """A field's value in its display unit: number, text, list, or list of rows."""
+    if field.kind == "number":
+        return number(si, field.unit)
+    if field.kind == "table":
+        return [{c.key: number(cell, c.unit) for c, cell in zip(field.columns, row, strict=True)} for row in si]
+    return list(si) if field.kind == "list" else si
+
+
+def inputs(answer: Answer) -> dict[str, dict[str, Any]]:
+    """Every input used: {field: {value, unit, spread, basis, from}}, computed ones too."""
+    out = {}
+    for item in answer.inputs:
+        f = FIELDS[item.key]
+        spread = item.spread / units.TABLE[f.unit][0] if f.kind == "number" else 0.0
+        out[item.key] = {
+            "value": value(f, item.value), "unit": f.unit, "spread": float(f"{spread:.12g}") or None,
+            "basis": item.basis or None, "from": item.source,
+        }  # fmt: skip
+        if f.kind == "table":
+            out[item.key]["columns"] = {c.key: c.unit for c in f.columns}
+    return out
+
+
+def plain(value_: Any) -> Any:
+    """numpy's numbers as Python's own."""
+    return value_.item() if isinstance(value_, np.generic) else value_
+
+
+def result(spec: Result, si: Any) -> dict[str, Any]:
+    """One result as {value, unit}, a table with its columns' units."""
+    if si is None:
+        return {"value": None, "unit": spec.unit}
+    if spec.columns:
+        rows = [
+            {c.key: number(row[c.key], c.unit) if c.unit else plain(row[c.key]) for c in spec.columns} for row in si
+        ]
+        return {"value": rows, "unit": "", "columns": {c.key: c.unit for c in spec.columns}}
+    if isinstance(si, (bool, np.bool_)):
+        return {"value": bool(si), "unit": ""}
+    if isinstance(si, str):
+        return {"value": si, "unit": ""}
+    return {"value": number(si, spec.unit), "unit": spec.unit}
+
+
+def answer(a: Answer) -> dict[str, Any]:
+    """The JSON of `run`."""
+    return {
+        "calculator": a.calculator.id,
+        "inputs": inputs(a),
+        "results": {r.key: result(r, a.results[r.key]) for r in a.calculator.gives},
+        "findings": [{"severity": f.severity, "text": f.text, "do": f.do} for f in a.findings],
+    }
+
+
+def verdict(v: Verdict) -> dict[str, Any]:
+    """The JSON of `check`."""
+    return {
+        "build": v.name,
+        "severity": v.severity,
+        "checks": [
+            {
+                "id": j.check.id, "severity": j.severity, "margin": j.margin, "chance": j.chance, "text": j.text, "do": j.do,
+                "lever": {"field": j.lever.field, "value": number(j.lever.value, FIELDS[j.lever.field].unit),
+                          "unit": FIELDS[j.lever.field].unit, "text": j.lever.text} if j.lever else None,
+            }
+            for j in v.checks
+        ],
+        "measure_next": [{"field": key, "share": share} for key, share in v.measure_next],
+        "findings": [{"severity": f.severity, "text": f.text, "do": f.do} for f in v.findings],
+    }  # fmt: skip
+
+
+def calculator(c: Calculator) -> dict[str, Any]:
+    """One row of `list --json`."""
+    return {
+        "id": c.id,
+        "title": c.title,
+        "question": c.question,
+        "takes": [field(FIELDS[key]) for key in c.takes],
+        "gives": [
+            {"result": r.key, "label": r.label, "unit": r.unit}
+            | ({"columns": {col.key: col.unit for col in r.columns}} if r.columns else {})
+            for r in c.gives
+        ],
+    }
+
+
+def field(f: Field) -> dict[str, Any]:
+    """A field's declaration: what may be entered, in which unit and order of cells."""
+    out: dict[str, Any] = {"field": f.key, "label": f.label, "kind": f.kind, "unit": f.unit, "units": list(f.units),
+                           "allowed": f.allowed(), "example": f.sample()}  # fmt: skip
+    if f.columns:
+        out["columns"] = {c.key: c.unit for c in f.columns}
+    return out
+
+
+def shown(f: Field, item: Input) -> str:
+    """An input as people read it, with its spread: '75 kg ± 2 kg'."""
+    if f.kind == "number":
+        text = units.show(item.value, f.unit)
+        spread = units.plain(item.spread / units.TABLE[f.unit][0], 2)
+        return f"{text} ± {spread}" + ("" if f.unit in ("", "deg") else f" {units.symbol(f.unit)}") if item.spread else text
+    if f.kind == "table":
+        return "; ".join(", ".join(units.show(x, c.unit) for c, x in zip(f.columns, row, strict=True)) for row in item.value)
+    if f.kind == "list":
+        return ", ".join(str(x) for x in item.value)
+    return dict(f.choices).get(str(item.value), str(item.value))
+
+
+def chance(share: float | None) -> str:
+    """How often the check holds, in words; '' where there is no chance to tell."""
+    if share is None:
+        return ""
+    if share in (0.0, 1.0):
+        return "Holds in more than 99.8 % of builds like yours." if share else "Holds in fewer than 0.2 % of builds like yours."
+    return f"Holds in {share * 100:.3g} of 100 builds like yours."
