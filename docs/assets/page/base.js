@@ -1,0 +1,87 @@
+// Small things every other script of a page with a calculator uses: making elements from text, asking, telling.
+// Text from people, files and links goes into the page as text only, never as HTML.
+"use strict";
+window.Turnabout = window.Turnabout || {};
+
+(function (T) {
+  T.root = new URL(document.documentElement.dataset.root, document.baseURI).href;
+  T.sheetPage = new URL(document.documentElement.dataset.sheet, document.baseURI).href;
+
+  /** An element: attributes by name (a function listens to that event), children as text or nodes. */
+  T.make = function (tag, attributes, ...children) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes || {})) {
+      if (typeof value === "function") element.addEventListener(name, value);
+      else if (value === true) element.setAttribute(name, "");
+      else if (value !== false && value != null) element.setAttribute(name, value);
+    }
+    element.append(...children);
+    return element;
+  };
+
+  T.button = (text, press, attributes) => T.make("button", { type: "button", click: press, ...attributes }, text);
+
+  /** A clock time a reader knows: "12:31" today, "25 Nov 2026, 12:31" on another day. */
+  T.clock = function (time) {
+    const when = new Date(time);
+    const clock = when.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    if (when.toDateString() === new Date().toDateString()) return clock;
+    return `${when.toLocaleDateString([], { day: "numeric", month: "short", year: "numeric" })}, ${clock}`;
+  };
+
+  T.plural = (count, word, words) => `${count} ${count === 1 ? word : words || word + "s"}`;
+
+  T.download = function (name, text, type) {
+    const address = URL.createObjectURL(new Blob([text], { type: type || "text/plain" }));
+    const link = T.make("a", { href: address, download: name });
+    document.body.append(link);
+    link.click();
+    link.remove();
+    setTimeout(() => URL.revokeObjectURL(address), 60000);
+  };
+
+  /**
+   * A message at the top of the page that stays until it is put away.
+   * message: {id?, text, lines?, actions?: [{text, press}]}; one with the same id is replaced. press may return
+   * false to keep the message.
+   */
+  T.notice = function (message) {
+    let shelf = document.querySelector(".ta-notices");
+    if (!shelf) {
+      shelf = T.make("section", { class: "ta-notices", role: "status", "aria-label": "Messages" });
+      document.querySelector("main").prepend(shelf);
+    }
+    if (message.id) shelf.querySelector(`[data-notice="${message.id}"]`)?.remove();
+    const box = T.make("div", { class: "ta-notice", "data-notice": message.id }, T.make("p", {}, message.text));
+    if (message.lines?.length) box.append(T.make("ul", {}, ...message.lines.map((line) => T.make("li", {}, line))));
+    const bar = T.make("p", { class: "ta-buttons" });
+    for (const action of message.actions || []) {
+      bar.append(T.button(action.text, () => { if (action.press() !== false) box.remove(); }));
+    }
+    bar.append(T.button("Put away", () => box.remove()));
+    box.append(bar);
+    shelf.append(box);
+    return box;
+  };
+
+  /**
+   * A question that must be answered before going on. question: {title, text, lines?, choices: [{text, value}]};
+   * resolves with the value chosen, or null for Escape and Cancel.
+   */
+  T.ask = function (question) {
+    return new Promise((resolve) => {
+      let answer = null;
+      const choose = (value) => () => { answer = value; box.close(); };
+      const box = T.make("dialog", { class: "ta-dialog", "aria-labelledby": "ta-dialog-title" },
+        T.make("h2", { id: "ta-dialog-title" }, question.title),
+        T.make("p", {}, question.text),
+        T.make("ul", { hidden: !question.lines?.length }, ...(question.lines || []).map((l) => T.make("li", {}, l))),
+        T.make("p", { class: "ta-buttons" },
+          ...question.choices.map((choice) => T.button(choice.text, choose(choice.value))),
+          T.button("Cancel", choose(null))));
+      box.addEventListener("close", () => { box.remove(); resolve(answer); });
+      document.body.append(box);
+      box.showModal();
+    });
+  };
+})(window.Turnabout);

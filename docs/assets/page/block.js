@@ -1,0 +1,218 @@
+// A calculator, a verdict or a build record on the page: its form, its answer, and what is said about both.
+// The answer is of one state at a time (data-state): demo (worked example), waiting (own build, no answer yet),
+// last (own answer of an earlier visit), live (own answer), old (own answer of entries since changed for the worse).
+"use strict";
+window.Turnabout = window.Turnabout || {};
+
+(function (T) {
+  const DELAY = 120; // ms after the last key before Python is asked
+  const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for
+  const blocks = [];
+
+  function block(element) {
+    const find = (selector) => element.querySelector(selector);
+    const kind = ["calc", "verdict", "record"].find((word) => element.classList.contains(`ta-${word}`));
+    const view = element.dataset.view;
+    const name = [kind, element.dataset.calc || view].filter(Boolean).join("-");
+    const answer = find(".ta-answer");
+    const status = find(".ta-status");
+    const summary = find(".ta-problems");
+    const example = [...answer.childNodes];
+    const local = {}; // entries of fields that belong to this calculator only and are never stored
+    let typing = null;
+    let calm = null;
+    let busy = false;
+    let again = false;
+
+    const form = T.form(find("form") || T.make("form"), (key, entry, settled) => {
+      if (form.isLocal(key)) local[key] = entry;
+      else T.store.set(key, entry);
+      ask(settled ? 0 : DELAY);
+    });
+
+    const entries = () => ({ ...T.store.all(), ...local });
+    const texts = () => T.entries.texts(entries());
+    const isOwn = () => Object.keys(texts()).length > 0;
+
+    function request(op, own) {
+      if (kind === "calc") return { op: "run", calculator: element.dataset.calc, entries: own };
+      return { op, entries: own, view };
+    }
+
+    /** Work the answer out anew after a pause; the newest entries count, whatever was under way. */
+    function ask(delay) {
+      clearTimeout(typing);
+      clearTimeout(calm);
+      command();
+      typing = setTimeout(work, delay);
+    }
+
+    async function work() {
+      again = busy;
+      if (busy) return;
+      if (!isOwn()) {
+        settle("demo", example);
+        complain([]);
+        return;
+      }
+      busy = true;
+      let reply = null;
+      try {
+        await T.engine.start();
+        again = false;
+        reply = await T.engine.call(request(kind, texts()));
+      } catch {
+        if (answer.dataset.state === "waiting") settle("demo", example); // the engine's state says why
+      }
+      busy = false;
+      if (again) work();
+      else if (reply) take(reply);
+    }
+
+    function take(reply) {
+      if (!isOwn()) return work();
+      complain(reply.kind === "invalid" ? reply.problems : []);
+      if (reply.kind === "invalid" || reply.kind === "crash") {
+        if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
+        if (reply.kind === "crash") crashed(reply);
+        return;
+      }
+      const open = [...answer.querySelectorAll("details")].map((fold) => fold.open);
+      answer.innerHTML = reply.html; // from our renderer, which escapes every text
+      answer.querySelectorAll("details").forEach((fold, at) => { fold.open = open[at] ?? fold.open; });
+      answer.dataset.state = "live";
+      say();
+      calm = setTimeout(() => settleDown(reply.html), CALM);
+    }
+
+    /** What has time until nobody types: keep the answer for the next visit, read it out, look for levers. */
+    async function settleDown(html) {
+      T.store.keepAnswer(name, html);
+      const big = answer.querySelector(".ta-big");
+      if (big) say(big.textContent);
+      const slots = [...answer.querySelectorAll("[data-lever]")];
+      if (kind !== "verdict" || !slots.length) return;
+      const asked = calm;
+      const reply = await T.engine.call(request("levers", texts())).catch(() => null);
+      if (asked !== calm || !reply?.levers) return;
+      for (const slot of slots) {
+        if (Object.hasOwn(reply.levers, slot.dataset.lever)) slot.innerHTML = reply.levers[slot.dataset.lever];
+      }
+      T.store.keepAnswer(name, answer.innerHTML);
+    }
+
+    function settle(state, nodes) {
+      answer.dataset.state = state;
+      answer.replaceChildren(...nodes);
+      say();
+    }
+
+    /** Problems beside their fields, and all of them together, each a link to its field. */
+    function complain(problems) {
+      form.mark(problems);
+      const lines = problems.map(({ field, label, text }) => {
+        const control = form.control(field);
+        const link = T.make("a", { href: control ? `#${control.id}` : `${T.sheetPage}#sheet-${field}` }, label || field);
+        if (control) link.addEventListener("click", (event) => { event.preventDefault(); form.visit(field); });
+        return T.make("li", {}, link, `: ${text}`);
+      });
+      const text = `${T.plural(lines.length, "entry", "entries")} can't be used. The answer waits until they are mended.`;
+      const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
+      if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
+      summary.hidden = !lines.length;
+      if (lines.length) say();
+    }
+
+    function crashed(reply) {
+      const details = T.make("pre", {}, reply.details || reply.text || "");
+      const copy = T.button("Copy the details", () => navigator.clipboard?.writeText(details.textContent));
+      status.replaceChildren(
+        "This is a fault of the book, not of your numbers. They are kept; change one to try again. ",
+        T.make("details", {}, T.make("summary", {}, "What happened"), details, copy));
+    }
+
+    /** One line on where things stand. aloud: the answer's first line, for those who listen. */
+    function say(aloud) {
+      const { state, detail } = T.engine;
+      const shown = answer.dataset.state;
+      answer.dataset.time = shown === "last" ? T.clock(T.store.answer(name).time) : "";
+      if (state === "failed") {
+        const left = { demo: "The worked example stays", last: "Your last answer stays" }[shown] || "The answer stays";
+        status.replaceChildren(
+          `The calculator could not start: ${detail} ${left}; the command below gives the answer for your numbers. `,
+          T.button("Try again", () => ask(0)));
+        const fold = find(".ta-command");
+        if (fold) fold.open = true;
+        return;
+      }
+      const words = {
+        starting: `Starting the calculator. What you enter counts at once.${detail ? ` ${detail}.` : ""}`,
+        ready: isOwn() ? "" : "Ready. Change a number and the answer becomes yours.",
+      };
+      const line = shown === "live" ? "" : words[state] || "";
+      status.replaceChildren(line, ...(aloud ? [T.make("span", { class: "ta-aside" }, aloud)] : []));
+    }
+
+    function command() {
+      const code = find(".ta-command code");
+      if (code && isOwn()) code.textContent = T.entries.command(kind, element.dataset.calc || element.dataset.record, entries(), form.keys);
+    }
+
+    /** The store has spoken: show what is kept, or the worked example. */
+    function open() {
+      const typed = form.typed();
+      form.show(entries());
+      for (const [key, entry] of typed) if (!form.isLocal(key)) T.store.set(key, entry);
+      command();
+      if (isOwn()) {
+        const last = T.store.answer(name);
+        const wait = T.make("p", { class: "ta-note" }, "Your build is kept in this browser. Its answer appears here when the calculator has started.");
+        settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [wait]);
+        ask(0);
+      }
+    }
+
+    T.store.onChange((source) => {
+      form.show(entries());
+      if (source !== "saved") ask(source === "page" ? DELAY : 0);
+    });
+    T.engine.onState(() => say());
+    element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
+    answer.addEventListener("click", ({ target }) => {
+      const use = target.closest("[data-use]");
+      if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));
+    });
+
+    const own = { element, kind, view, entries, open, visit: form.visit, control: form.control,
+      /** Whether nothing is left to be worked out. */
+      isSettled: () => !busy && !again && ["demo", "live"].includes(answer.dataset.state) };
+    T.toolbar(own);
+    blocks.push(own);
+  }
+
+  /** Wait until every answer is live; false when that takes longer than `patience` ms or Python can't start. */
+  T.settled = async function (patience) {
+    const end = Date.now() + patience;
+    while (!blocks.every((one) => one.isSettled())) {
+      if (Date.now() > end || T.engine.state === "failed") return false;
+      await new Promise((resolve) => setTimeout(resolve, 100));
+    }
+    return true;
+  };
+
+  function arrive() {
+    document.documentElement.classList.remove("ta-asking");
+    for (const one of blocks) one.open();
+    T.openLink();
+    const aim = location.hash.slice(1);
+    for (const one of blocks) {
+      const field = document.getElementById(aim)?.closest(".ta-field")?.dataset.field;
+      if (field && one.element.contains(document.getElementById(aim))) one.visit(field);
+    }
+    const idle = window.requestIdleCallback || ((work) => setTimeout(work, 1000));
+    if (!navigator.connection?.saveData) idle(() => T.engine.start().catch(() => {}));
+  }
+
+  document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
+  T.store.ready.then(arrive);
+})(window.Turnabout);

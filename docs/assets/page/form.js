@@ -1,0 +1,120 @@
+// One form of fields, and the entries it shows: reading, writing, marking problems.
+// Field kinds: number (with basis and spread), count, choice and flag (select), list, text, table (a row a line).
+"use strict";
+window.Turnabout = window.Turnabout || {};
+
+(function (T) {
+  /**
+   * The fields of a form element. onEdit(key, entry, settled) is told of each change; settled is false while
+   * somebody is still typing.
+   */
+  T.form = function (element, onEdit) {
+    const fields = new Map();
+    for (const box of element.querySelectorAll(".ta-field")) fields.set(box.dataset.field, parts(box));
+
+    const edited = (key, settled) => onEdit(key, read(fields.get(key)), settled);
+    const keyOf = (target) => target.closest(".ta-field")?.dataset.field;
+
+    element.addEventListener("submit", (event) => event.preventDefault());
+    element.addEventListener("input", ({ target }) => {
+      if (keyOf(target)) edited(keyOf(target), target.matches("select"));
+    });
+    element.addEventListener("click", ({ target }) => {
+      const button = target.closest("button[data-basis]");
+      if (!button) return;
+      press(fields.get(keyOf(button)), button.getAttribute("aria-pressed") === "true" ? "" : button.dataset.basis);
+      edited(keyOf(button), true);
+    });
+    element.addEventListener("keydown", (event) => {
+      if (event.key === "Enter" && keyOf(event.target) && event.target.matches("input")) edited(keyOf(event.target), true);
+    });
+
+    return {
+      keys: [...fields.keys()],
+      /** Whether a field is of this calculator only: never stored. */
+      isLocal: (key) => fields.get(key)?.box.dataset.stored === "no",
+      /** Entries that were typed before this script ran. */
+      typed: () => [...fields].filter(([, f]) => f.control.value !== initial(f.control)).map(([key, f]) => [key, read(f)]),
+      /** Show these entries. A field that somebody is typing in is left alone. */
+      show(entries) {
+        for (const [key, field] of fields) write(field, entries[key] || T.entries.make());
+      },
+      /** Mark the problems beside their fields and clear all others; gives back those of fields not on this form. */
+      mark(problems) {
+        for (const field of fields.values()) mend(field);
+        return problems.filter((problem) => {
+          const field = fields.get(problem.field);
+          if (field) accuse(field, problem.text);
+          return !field;
+        });
+      },
+      /** The control of a field, or undefined. */
+      control: (key) => fields.get(key)?.control,
+      /** Bring a field into view and put the cursor into it. */
+      visit(key) {
+        const { control } = fields.get(key);
+        for (let fold = control.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+        control.focus();
+        control.scrollIntoView({ block: "center" });
+      },
+    };
+  };
+
+  const parts = (box) => ({
+    box,
+    control: box.querySelector(`[name="${box.dataset.field}"]`),
+    spread: box.querySelector(".ta-spread"),
+    buttons: [...box.querySelectorAll("button[data-basis]")],
+    problem: box.querySelector(".ta-problem"),
+    isTable: box.dataset.kind === "table",
+  });
+
+  const initial = (control) => (control.matches("select")
+    ? [...control.options].find((option) => option.defaultSelected)?.value ?? control.options[0]?.value
+    : control.defaultValue);
+
+  function read({ control, spread, buttons, isTable }) {
+    const rows = control.value.split("\n").map((row) => row.trim().replace(/;$/, "")).filter(Boolean);
+    const basis = buttons.find((button) => button.getAttribute("aria-pressed") === "true")?.dataset.basis;
+    return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
+  }
+
+  function write({ control, spread, buttons, isTable }, entry) {
+    const value = isTable ? entry.value.split(/\s*;\s*/).join("\n") : entry.value;
+    if (control.value !== value && document.activeElement !== control) {
+      control.value = value;
+      if (control.matches("select") && control.selectedIndex < 0) keepUnknown(control, value);
+    }
+    if (spread && spread.value !== entry.spread && document.activeElement !== spread) spread.value = entry.spread;
+    if (spread && entry.spread) spread.closest("details").open = true;
+    for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === entry.basis));
+  }
+
+  /** A choice that isn't in the list, from an older book or a hand-written file: shown as it is, not lost. */
+  function keepUnknown(select, value) {
+    select.append(T.make("option", { value }, value));
+    select.value = value;
+  }
+
+  const press = ({ buttons }, basis) => {
+    for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === basis));
+  };
+
+  function accuse({ box, control, problem }, text) {
+    box.dataset.problem = "";
+    control.setAttribute("aria-invalid", "true");
+    const described = new Set((control.getAttribute("aria-describedby") || "").split(" ").filter(Boolean));
+    control.setAttribute("aria-describedby", [...described.add(problem.id)].join(" "));
+    if (problem.textContent !== text) problem.textContent = text;
+    problem.hidden = false;
+  }
+
+  function mend({ box, control, problem }) {
+    delete box.dataset.problem;
+    control.removeAttribute("aria-invalid");
+    const described = (control.getAttribute("aria-describedby") || "").split(" ").filter((id) => id && id !== problem.id);
+    if (described.length) control.setAttribute("aria-describedby", described.join(" "));
+    else control.removeAttribute("aria-describedby");
+    problem.hidden = true;
+  }
+})(window.Turnabout);
