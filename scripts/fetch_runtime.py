@@ -7,10 +7,10 @@ Standard library only.
 from __future__ import annotations
 
 import hashlib
+import http.client
 import json
 import shutil
 import sys
-import urllib.error
 import urllib.request
 import zipfile
 from pathlib import Path
@@ -43,7 +43,7 @@ def from_release(name: str, version: str) -> bytes:
     try:
         with urllib.request.urlopen(RELEASE.format(version=version, name=name), timeout=PATIENCE) as answer:
             return answer.read()
-    except (urllib.error.URLError, OSError, ValueError):
+    except (OSError, ValueError, http.client.HTTPException):  # URLError is an OSError
         return b""
 
 

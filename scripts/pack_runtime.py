@@ -1,8 +1,8 @@
 """Pack Python, numpy, tomlkit and calc for the page: trimmed, compiled, gzip in base64, as `.js` files.
 
-One set of files serves http and disk alike, since a page from disk may load nothing but scripts. Run by the
-project's own environment, after the site has been built: `pack_runtime.py SITE`. The same input gives the same
-bytes.
+One set of files serves http and disk alike, since a page from disk may load nothing but scripts. A hook of
+mkdocs, so that the list of files for use without a network has these too; `pack_runtime.py SITE` does it
+again for a built site. The same input gives the same bytes.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ import sys
 import tempfile
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import environment
 from environment import CACHE, PAGE, ROOT, Stop, say
@@ -30,23 +31,24 @@ EPOCH = (1980, 1, 1, 0, 0, 0)
 NUMPY_OUT = (
     "numpy/random/", "numpy/fft/", "numpy/ma/", "numpy/polynomial/", "numpy/f2py/", "numpy/testing/",
     "numpy/typing/", "numpy/distutils/", "numpy/doc/", "numpy/ctypeslib", "numpy/conftest", "numpy/core/",
-    "numpy/compat/", "numpy/char/", "numpy/rec/", "numpy/strings/", "numpy/_pyinstaller/", "numpy/linalg/lapack_lite",
-    "numpy/_core/include/", "numpy/_core/_simd", "numpy/_core/_operand_flag_tests", "numpy/_core/_rational_tests",
-    "numpy/_core/_struct_ufunc_tests", "numpy/_core/_umath_tests", "numpy/_core/lib/",
+    "numpy/compat/", "numpy/char/", "numpy/rec/", "numpy/strings/", "numpy/_pyinstaller/",
+    "numpy/linalg/lapack_lite", "numpy/_core/include/", "numpy/_core/lib/", "numpy/_core/_simd",
+    "numpy/_core/_operand_flag_tests", "numpy/_core/_rational_tests", "numpy/_core/_struct_ufunc_tests",
+    "numpy/_core/_umath_tests",
 )
 STDLIB_OUT = (
     "pydoc", "doctest", "unittest/", "mailbox", "http/", "xmlrpc/", "xml/", "imaplib", "nntplib", "smtplib",
     "poplib", "ftplib", "telnetlib", "multiprocessing/", "pdb", "bdb", "pickletools", "turtle", "wsgiref/",
     "logging/handlers", "logging/config", "cgi", "profile", "cProfile", "pstats", "trace.", "tracemalloc",
-    "sqlite3/", "curses/", "ensurepip/", "idlelib/", "lib2to3/", "pyclbr", "modulefinder", "zipapp", "plistlib",
-    "webbrowser", "socketserver", "optparse", "html/entities", "email/", "urllib/request", "urllib/robotparser",
-    "sysconfig/", "venv/", "dbm/", "_pyio", "statistics", "configparser",
+    "sqlite3/", "curses/", "ensurepip/", "idlelib/", "lib2to3/", "pyclbr", "modulefinder", "zipapp",
+    "plistlib", "webbrowser", "socketserver", "optparse", "html/entities", "email/", "urllib/request",
+    "urllib/robotparser", "sysconfig/", "venv/", "dbm/", "_pyio", "statistics", "configparser",
 )
 
 
 def kept(name: str, out: tuple[str, ...]) -> bool:
     """Whether a file of a package goes into the page."""
-    return not name.endswith("/") and not name.startswith(out) and "/tests/" not in name and ".dist-info/" not in name
+    return not (name.endswith("/") or name.startswith(out) or "/tests/" in name or ".dist-info/" in name)
 
 
 def of_archive(path: Path, out: tuple[str, ...], kinds: tuple[str, ...]) -> dict[str, bytes]:
@@ -90,17 +92,17 @@ def compiled(sources: dict[str, bytes]) -> dict[str, bytes]:
             work.write_bytes(archive)
             command = [sys.executable, "-I", "-m", "pyodide_cli", "py-compile", "--silent",
                        "--compression-level", "0", work]
-            code = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False)
-            if code.returncode:
-                raise Stop("The page's Python could not be compiled:\n" + (code.stderr or code.stdout)[-1500:])
+            done = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False)
+            if done.returncode:
+                raise Stop("The page's Python did not compile:\n" + (done.stderr or done.stdout)[-1500:])
             work.replace(path)
-    with zipfile.ZipFile(path) as done:
-        files = {name: done.read(name) for name in done.namelist()}
+    with zipfile.ZipFile(path) as result:
+        files = {name: result.read(name) for name in result.namelist()}
     return {n: c[:4] + bytes(12) + c[16:] if n.endswith(".pyc") else c for n, c in files.items()}
 
 
 def bundle(files: dict[str, bytes]) -> bytes:
-    """Files in one piece: length of the index (4 bytes, little end first), index in JSON, contents in its order."""
+    """Files in one piece: length of the index (4 bytes, low byte first), index in JSON, then the contents."""
     index = json.dumps([[name, len(files[name])] for name in sorted(files)], separators=(",", ":")).encode()
     return len(index).to_bytes(4, "little") + index + b"".join(files[name] for name in sorted(files))
 
@@ -145,7 +147,7 @@ def pack(site: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     PACKED.mkdir(parents=True, exist_ok=True)
     if not CAN_COMPILE:
-        say("No Python 3.12 on this machine: the page gets plain sources and will start about a second slower.")
+        say("No Python 3.12 here: the page gets plain sources and will start about a second slower.")
     table = []
     for name, content in parts().items():
         script = asset(name, content)
@@ -155,6 +157,11 @@ def pack(site: Path) -> None:
     text = "(self.Turnabout ??= {}).assets = " + json.dumps(table, indent=1) + ";\n"
     (folder / "assets.js").write_text(text, encoding="ascii", newline="\n")
     say("Packed Python for the page: %.1f MB" % (sum(row["bytes"] for row in table) / 1e6))
+
+
+def on_post_build(config: Any, **_: Any) -> None:
+    """mkdocs calls this when the pages have been written."""
+    pack(Path(config.site_dir))
 
 
 if __name__ == "__main__":

@@ -49,6 +49,18 @@
     URL.revokeObjectURL(address);
   }
 
+  // Pyodide waits for ever when its wasm can't be compiled; this promise is rejected then.
+  function watchWasm() {
+    const instantiate = WebAssembly.instantiateStreaming;
+    return new Promise((_, reject) => {
+      WebAssembly.instantiateStreaming = (...given) => {
+        const made = instantiate.apply(WebAssembly, given);
+        made.catch(reject);
+        return made;
+      };
+    });
+  }
+
   function place(FS, folder, bundle) {
     for (const [name, content] of filesOf(bundle)) {
       const path = `${folder}/${name}`;
@@ -70,9 +82,10 @@
       if (!content) throw new TypeError(`not packed: ${address}`);
       return new Response(await content, { headers: { "Content-Type": type } });
     };
+    const blocked = watchWasm();
     importBytes(core.get("pyodide.js"));
     importBytes(core.get("pyodide.asm.js"));
-    const python = await self.loadPyodide({
+    const loading = self.loadPyodide({
       indexURL: ORIGIN,
       env: { PYTHONDONTWRITEBYTECODE: "1" },
       fsInit: async (FS, { sitePackages }) => {
@@ -80,6 +93,7 @@
         place(FS, sitePackages, await parts.calc);
       },
     });
+    const python = await Promise.race([loading, blocked]);
     return python.pyimport("calc.browser").handle;
   }
 

@@ -1,0 +1,155 @@
+"""Python in the page starts, answers and fails well, from http and from disk, with nothing else reachable."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+import pack_runtime
+
+CALCULATOR = "decide/gearing.html"
+RUN = {"op": "run", "calculator": "gearing", "entries": {}}
+START = """async (requests) => {
+  const steps = [];
+  const python = await Turnabout.startPython({root: "..", onProgress: (at) => steps.push(at)});
+  const answers = [];
+  for (const request of requests) answers.push(await python.call(request));
+  python.stop();
+  return {steps, answers};
+}"""
+
+FAIL = "Turnabout.startPython({root: '..'}).then(() => '', (error) => error.message)"
+
+
+def open_page(page: Page, address: str) -> None:
+    """Open a page that has boot.js; where the page itself doesn't load it, add it as the page would."""
+    page.goto(address)
+    if not page.evaluate("Boolean(self.Turnabout?.startPython)"):
+        page.add_script_tag(url="../assets/runtime/boot.js")
+
+
+def test_starts_and_answers(page: Page, root: str) -> None:
+    open_page(page, root + CALCULATOR)
+    done: dict[str, Any] = page.evaluate(START, [RUN, {**RUN, "entries": {"driver_teeth": "-3"}}])
+    good, bad = done["answers"]
+    assert good["kind"] == "result"
+    assert re.search(r"\d", good["html"])
+    assert bad["kind"] == "invalid"
+    assert bad["problems"][0]["field"] == "driver_teeth"
+    assert [step["step"] for step in done["steps"]][-2:] == ["starting", "ready"]
+    assert done["steps"][-1]["done"] == done["steps"][-1]["total"] > 1_000_000
+
+
+def test_live_answer_is_the_one_in_the_page(page: Page, root: str) -> None:
+    open_page(page, root + CALCULATOR)
+    before = page.inner_text(".ta-answer .ta-big")
+    answer = page.evaluate(START, [RUN])["answers"][0]
+    page.evaluate("html => { document.querySelector('.ta-answer').innerHTML = html; }", answer["html"])
+    assert page.inner_text(".ta-answer .ta-big") == before
+
+
+def test_firefox_from_disk(firefox: Any, from_disk: str) -> None:
+    firefox.goto(from_disk + CALCULATOR)
+    firefox.wait("Boolean(self.Turnabout && Turnabout.startPython)")
+    answer = firefox.evaluate(f"({START})([{json.dumps(RUN)}])")["answers"][0]
+    assert answer["kind"] == "result"
+    assert firefox.problems() == []
+
+
+def test_crash_and_a_fresh_start(page: Page, root: str) -> None:
+    """A request that can't be understood is a crash with words; Python serves on, and after a stop anew."""
+    open_page(page, root + CALCULATOR)
+    done = page.evaluate(START, [{"op": "no such thing"}, RUN])
+    crash, good = done["answers"]
+    assert crash["kind"] == "crash"
+    assert crash["text"]
+    assert good["kind"] == "result"
+    assert page.evaluate(START, [RUN])["answers"][0] == good
+
+
+def test_call_that_takes_too_long_is_ended(page: Page, root: str) -> None:
+    open_page(page, root + CALCULATOR)
+    late, after = page.evaluate(
+        """async (request) => {
+          const python = await Turnabout.startPython({root: ".."});
+          return [await python.call(request, 0), await python.call(request)];
+        }""",
+        RUN,
+    )
+    assert late["kind"] == after["kind"] == "crash"
+    assert late["ended"] and after["ended"]
+
+
+@pytest.fixture
+def faulty(chromium: Browser, served: str) -> Iterator[Page]:
+    """A calculator's page on which errors are provoked, and therefore not counted."""
+    with chromium.new_context() as context:
+        page = context.new_page()
+        open_page(page, served + CALCULATOR)
+        yield page
+
+
+@pytest.mark.parametrize("part", ["assets", "wasm", "calc"])
+def test_missing_part_is_said(faulty: Page, part: str) -> None:
+    """The message names the file that is missing; once it is there again, a start succeeds."""
+    pattern = re.compile(rf"/assets/runtime/{part}\.js")
+    faulty.route(pattern, lambda route: route.abort())
+    assert part in faulty.evaluate(FAIL)
+    faulty.unroute(pattern)
+    assert faulty.evaluate(FAIL) == ""
+
+
+RUBBISH = {"not gzip": "bm8=", "gzip of the wrong thing": base64.b64encode(gzip.compress(b"no")).decode()}
+
+
+@pytest.mark.parametrize("rubbish", RUBBISH.values(), ids=RUBBISH.keys())
+@pytest.mark.parametrize("part", ["wasm", "core", "stdlib", "packages", "calc"])
+def test_damaged_part_is_said(faulty: Page, part: str, rubbish: str) -> None:
+    """A part that holds rubbish ends soon in a message that can be shown."""
+    pattern = re.compile(rf"/assets/runtime/{part}\.js")
+    script = f'Turnabout.asset("{part}", "{rubbish}")'
+    faulty.route(pattern, lambda route: route.fulfill(body=script, content_type="text/javascript"))
+    assert faulty.evaluate(FAIL).startswith("Python could not start: ")
+
+
+@pytest.mark.parametrize(
+    ("source", "message"),
+    [
+        ("() => { throw new Error('out of order'); }", "out of order"),
+        ("() => setTimeout(() => { throw new Error('out of order'); })", "out of order"),
+        ("() => self.postMessage({type: 'boot-failed', id: 0, text: 'no room'})", "no room"),
+    ],
+)
+def test_worker_that_dies_is_reported(faulty: Page, source: str, message: str) -> None:
+    """A worker that fails ends the start with a message instead of hanging."""
+    faulty.evaluate("source => { Turnabout.pythonWorker = source; }", source)
+    assert message in faulty.evaluate(FAIL)
+
+
+def test_blocked_wasm_is_said(faulty: Page) -> None:
+    """Without 'wasm-unsafe-eval' the start ends with a message; Pyodide by itself would wait for ever."""
+    faulty.evaluate(
+        """() => {
+          const policy = document.createElement("meta");
+          policy.httpEquiv = "Content-Security-Policy";
+          policy.content = "script-src 'self' blob:";
+          document.head.append(policy);
+        }"""
+    )
+    assert faulty.evaluate(FAIL).startswith("Python could not start: ")
+
+
+def test_packing_is_deterministic(site: Path, tmp_path: Path) -> None:
+    """The same sources give the same bytes, and the built site has them."""
+    pack_runtime.pack(tmp_path)
+    packed = tmp_path / "assets" / "runtime"
+    for path in packed.iterdir():
+        assert path.read_bytes() == (site / "assets" / "runtime" / path.name).read_bytes(), path.name
