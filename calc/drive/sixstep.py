@@ -1,9 +1,9 @@
 """Steady state of the six-step inverter at full duty, current unlimited, in closed form but for one angle.
 
-Each phase is switched to plus for 120°, to minus for 120°, and left off for 60° between. Once off, its current
-runs on through a diode for the freewheel angle u, 0 to 60°; then the phase floats and shows its own EMF. With
-sinusoidal EMF only the fundamental makes mean torque, and the fundamental of the phase's voltage is known as
-soon as u is. u is found from the current itself, which is an exponential between switchings.
+Each phase is switched to plus for 120°, to minus for 120°, and left off for 60° between. Once off, its
+current runs on through a diode for the freewheel angle u, 0 to 60°; then the phase floats and shows its own
+EMF. With sinusoidal EMF only the fundamental makes mean torque, and the fundamental of the phase's voltage is
+known as soon as u is. u is found from the current itself, which is an exponential between switchings.
 Derivation and measured error: docs/method.md, "Torque at speed".
 """
 
@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Nm, Number, Ohm, Radian, RadianPerSecond, Volt
+from calc.drive.bracket import crossing
+from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Ohm, Radian, RadianPerSecond, Volt
 
 LEAST_RESISTANCE = 1.0e-6
 """Floor under a resistance that is divided by, ohm."""
@@ -19,14 +20,14 @@ FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
 """Peak of the fundamental of a six-step current per ampere of flat top, 1.103."""
 _GAP = np.pi / 3.0
 _ROOT3 = np.sqrt(3.0)
-_STEPS = 4
+_STEPS = 7
 
 
 def freewheel_angle(emf: Volt, resistance: Ohm, reactance: Ohm, supply: Volt, late: Radian) -> Radian:
     """Angle for which a phase's current runs on after switching off, 0 to 60° (rad).
 
     `emf` peak per phase, `resistance` and `reactance` per phase of the equivalent star, `late` the alignment
-    error. Bracketed false position, a fixed number of steps; 60° stands for "still running when switched on
+    error. 60° stands for "still running when switched on
     again". Validity: below no-load speed, where no diode conducts while a phase floats.
 
     Source: [method] #torque-at-speed
@@ -40,9 +41,9 @@ def freewheel_angle(emf: Volt, resistance: Ohm, reactance: Ohm, supply: Volt, la
     begin = -third - (np.exp(1j * _GAP) * driven).real
     whole = -np.expm1(-ratio * _GAP)
 
-    def look(u: Radian) -> tuple[Radian, Ampere]:
-        """For a trial angle u: how far beyond u the current reaches zero, and the current left at u."""
-        turned = driven * np.exp(1j * u)
+    def beyond(u: Radian) -> Radian:
+        """How far beyond a trial angle u the current in truth reaches zero; none outside 0 to 60°."""
+        turned = driven * np.exp(1j * np.asarray(u))
         fade = np.exp(-ratio * u)
         # Over its last 60° another phase's diode conducts for u, then two phases in series.
         joint = (0.5 * np.exp(-2j * _GAP) * turned).real - third / 2.0
@@ -50,25 +51,10 @@ def freewheel_angle(emf: Volt, resistance: Ohm, reactance: Ohm, supply: Volt, la
         # Then its own diode: the current falls towards `target` and dies on the way.
         target = np.minimum(-third - (np.exp(1j * _GAP) * turned).real, -1e-9 * third)
         grown = np.maximum((start - begin + target) / -target, -0.999)
-        beyond = np.clip(np.log1p(grown) / ratio, 0.0, _GAP) - u
-        return beyond, target + (start - begin) * fade
+        return np.clip(np.log1p(grown) / ratio, 0.0, _GAP) - u
 
-    low = np.zeros(np.shape(whole + third + first))
-    high = low + _GAP
-    at_low, left_low = look(low)
-    at_high, left_high = look(high)
-    for _ in range(_STEPS):
-        middle = low - at_low * (high - low) / np.minimum(at_high - at_low, -1e-12)
-        at_middle, _ = look(middle)
-        above = at_middle < 0.0
-        # Illinois rule: the end that stays has its miss halved, so that both ends close in.
-        at_low, at_high = (
-            np.where(above, 0.5 * at_low, at_middle),
-            np.where(above, at_middle, 0.5 * at_high),
-        )
-        low, high = np.where(above, low, middle), np.where(above, middle, high)
-    u: Radian = np.where(left_low <= 0.0, 0.0, np.where(left_high >= 0.0, _GAP, middle))
-    return u
+    zero = np.zeros(np.shape(whole + third + first))
+    return crossing(beyond, zero, zero + _GAP, _STEPS)
 
 
 def full_duty(
@@ -79,33 +65,28 @@ def full_duty(
     pole_pairs: Number,
     supply_voltage: Volt,
     alignment_error: Radian,
-) -> tuple[Nm, Ampere, Fraction]:
-    """Mean torque (N·m), flat-top current with the same fundamental (A), freewheel angle as a share of 60°.
+) -> tuple[Ampere, Radian, Fraction]:
+    """What full duty drives with no limit on current: flat-top current, lag, freewheel share.
 
-    `line_resistance` as hot as it is and `line_inductance` between two leads; supply stiff; friction not taken
-    off. Validity: up to no-load speed. Against a solution in time (tests/drive) torque is exact to 0.1 % as
-    long as no diode conducts while a phase floats, which holds up to 80 % of the speed where peak EMF meets
-    supply when |alignment_error| ≤ 30°, and is at most 2 % high at 90 %. Above no-load speed the braking by
-    diodes is missing.
+    The flat-top current (A) is the one with the same fundamental; the lag (rad) is that of the fundamental
+    behind the EMF, so that mean torque = K·current·cos(lag), K the torque constant. The freewheel angle is
+    given as a share of 60°. `line_resistance` (as hot as it is) and `line_inductance` are between two leads;
+    the supply is stiff. Validity: up to the speed where a diode conducts while a phase floats, about no-load
+    speed; the braking by diodes above it is missing.
 
     Source: [method] #torque-at-speed
     """
     resistance = np.maximum(line_resistance, LEAST_RESISTANCE) / 2.0
     reactance = np.maximum(pole_pairs * motor_speed * line_inductance / 2.0, 1e-6 * resistance)
-    flux = np.sqrt(2.0 / 3.0) * emf_constant
-    emf = flux * motor_speed
+    emf = np.sqrt(2.0 / 3.0) * emf_constant * motor_speed
     u = freewheel_angle(emf, resistance, reactance, supply_voltage, alignment_error)
-    along = 1.5 * _ROOT3 - np.sin(2.0 * _GAP - u)
-    across = 0.5 + np.cos(2.0 * _GAP - u)
-    cos, sin = np.cos(alignment_error), np.sin(alignment_error)
     floats = _GAP - u
-    turned = u + 2.0 * alignment_error
-    volts = supply_voltage / np.pi
-    shown = 1.5 * emf / np.pi
-    real = volts * (along * cos + across * sin) + shown * (floats - np.cos(turned) * np.sin(floats)) - emf
-    imaginary = volts * (across * cos - along * sin) + shown * np.sin(turned) * np.sin(floats)
-    size = np.square(resistance) + np.square(reactance)
-    torque: Nm = 1.5 * flux * (real * resistance + imaginary * reactance) / size
-    current: Ampere = np.hypot(real, imaginary) / np.sqrt(size) / FUNDAMENTAL
+    late = np.asarray(alignment_error)
+    gated = _ROOT3 + 2.0 * np.sin(u / 2.0) * np.exp(1j * (2.0 * _GAP - u / 2.0))
+    shown = floats - np.exp(-1j * (u + 2.0 * late)) * np.sin(floats)
+    voltage = (supply_voltage * gated * np.exp(-1j * late) + 1.5 * emf * shown) / np.pi
+    fundamental = (voltage - emf) / (resistance + 1j * reactance)
+    current: Ampere = np.abs(fundamental) / FUNDAMENTAL
+    lag: Radian = -np.angle(fundamental)
     share: Fraction = u / _GAP
-    return torque, current, share
+    return current, lag, share

@@ -69,7 +69,7 @@ def slope_limit(force: Newton, total_mass: Kilogram, rolling_coefficient: Number
     """Steepest slope that a rim force holds at a crawl, as rise over run (closed form).
 
     m·g·(c·cos θ + sin θ) = F gives θ = asin(F / (m·g·√(1 + c²))) − atan c. Take air drag off `force` first
-    when it matters. Cut at 1 (45°): a result of 1 means "45° or more". Negative: not even level ground is held,
+    when it matters. Cut at 1 (45°), which then means "45° or more". Negative: not even level ground is held,
     and it moves only down a slope of that size.
 
     Source: [method] #gearing

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from calc.drive.bracket import crossing
 from calc.drive.standing import torque_constant
 from calc.drive.torque import torque_at_speed
 from calc.quantities import (
@@ -27,11 +28,12 @@ from calc.quantities import (
     Volt,
     Watt,
 )
-from calc.vehicle.gearing import wheel_force
+from calc.vehicle.gearing import road_speed, wheel_force
 from calc.vehicle.road import road_load
 
 _SLOWEST = 0.01
 _LEAST_COSINE = 0.1
+_STEPS = 8
 
 
 def machine_torque(
@@ -45,13 +47,11 @@ def machine_torque(
     Source: [method] #ride
     """
     lever = wheel_diameter / (2.0 * gear_ratio)
-    at_sprocket = np.where(
-        np.asarray(force) > 0.0, force * lever / drive_efficiency, force * lever * drive_efficiency
-    )
-    return np.maximum(at_sprocket + friction_torque, 0.0)
+    gain = np.where(np.asarray(force) > 0.0, 1.0 / drive_efficiency, drive_efficiency)
+    return np.maximum(force * lever * gain + friction_torque, 0.0)
 
 
-def line_current(torque: Nm, emf_constant: EmfConstant, alignment_error: Radian = 0.0) -> Ampere:
+def line_current(torque: Nm, emf_constant: EmfConstant, alignment_error: Radian) -> Ampere:
     """Flat-top line current that makes a mean `torque`, A.
 
     Validity: |alignment_error| below 84°; beyond it the cosine is held at 0.1.
@@ -69,7 +69,7 @@ def electrical_power(
     controller_efficiency: Fraction,
     field_power: Watt,
     idle_power: Watt,
-    alignment_error: Radian = 0.0,
+    alignment_error: Radian,
 ) -> Watt:
     """Power from the pack at a steady `torque` of the machine (friction included) and speed, W.
 
@@ -81,16 +81,6 @@ def electrical_power(
     current = line_current(torque, emf_constant, alignment_error)
     machine = torque * motor_speed + current * current * line_resistance
     return machine / controller_efficiency + field_power + idle_power
-
-
-def mean_over(values: Number, shares: Number) -> Number:
-    """Mean of `values` over rows of riding (leading axis), each weighted with its share of the time.
-
-    Source: [method] #ride
-    """
-    weights = np.asarray(shares, dtype=float)
-    rows = np.asarray(values, dtype=float)
-    return np.tensordot(weights, rows, axes=(0, 0)) / weights.sum()
 
 
 def energy_per_distance(mean_power: Watt, mean_speed: MetrePerSecond) -> JoulePerMetre:
@@ -141,16 +131,17 @@ def top_speed(
     supply_voltage: Volt,
     phase_current_limit: Ampere,
     battery_current_limit: Ampere,
-    alignment_error: Radian = 0.0,
+    alignment_error: Radian,
 ) -> MetrePerSecond:
     """Speed at which full-throttle torque still holds the road load on `slope`, m/s; 0 when it cannot move.
 
-    Halved 16 times between standstill and twice the speed at which EMF meets supply, so good to 2⁻¹⁶ of that.
-    Bound: on a descent steep enough to pull it faster, the upper end is given.
+    Found between standstill and 1.5 times the speed at which peak EMF meets supply, in a fixed number of
+    steps, good to 0.1 %. On a descent steep enough to pull it faster, the upper end is given. Mean torque over
+    rotor positions decides whether it moves at all; a start under load is judged at the worst one.
 
     Source: [method] #ride
     """
-    fastest = 2.0 * supply_voltage / (np.sqrt(2.0) * emf_constant)
+    fastest = 1.5 * supply_voltage / (np.sqrt(2.0) * emf_constant)
 
     def surplus(motor_speed: RadianPerSecond) -> Newton:
         torque = torque_at_speed(
@@ -164,16 +155,8 @@ def top_speed(
             battery_current_limit,
             alignment_error,
         )
-        speed = motor_speed / gear_ratio * wheel_diameter / 2.0
+        speed = road_speed(motor_speed, gear_ratio, wheel_diameter)
         driven = wheel_force(torque - friction_torque, gear_ratio, wheel_diameter, drive_efficiency)
         return driven - road_load(total_mass, slope, rolling_coefficient, drag_area, speed)
 
-    low = np.zeros(np.broadcast(surplus(0.0 * fastest)).shape)
-    high = low + fastest
-    for _ in range(16):
-        middle = (low + high) / 2.0
-        moves = surplus(middle) >= 0.0
-        low = np.where(moves, middle, low)
-        high = np.where(moves, high, middle)
-    starts = surplus(0.0 * fastest) >= 0.0
-    return np.where(starts, low / gear_ratio * wheel_diameter / 2.0, 0.0)
+    return road_speed(crossing(surplus, 0.0 * fastest, fastest, _STEPS), gear_ratio, wheel_diameter)
