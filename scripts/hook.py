@@ -91,9 +91,10 @@ def on_page_markdown(markdown: str, page: Page, **_: Any) -> str:
 
 
 def on_page_content(html: str, page: Page, **_: Any) -> str:
-    """Put the expanded parts in their places, and let links to their ids count as good."""
+    """Put the expanded parts in their places, forms unsearched; links to their ids count as good."""
     for number, part in enumerate(page.meta.pop("embeds", [])):
-        html = html.replace(PLACE.format(number), part, 1)
+        searched = part.replace("<form ", "<form data-search-exclude ")
+        html = html.replace(PLACE.format(number), searched, 1)
         if page.present_anchor_ids is not None:
             page.present_anchor_ids.update(IDS.findall(part))
     return html

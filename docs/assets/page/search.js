@@ -9,8 +9,14 @@
   const list = document.getElementById("ta-results");
   const MOST = 30;
 
-  const plain = (html) => new DOMParser().parseFromString(html, "text/html").body.textContent.replace(/\s+/g, " ").trim();
-  const byAddress = new Map(pages.map(({ location, title, text }) => [location, { title: plain(title), text: plain(text) }]));
+  const parsed = (html) => new DOMParser().parseFromString(html, "text/html").body.textContent;
+  const plain = (html) => parsed(html.replace(/<[^>]*>/g, " ")).replace(/\s+/g, " ").trim();
+  const titles = new Map(pages.map(({ location, title }) => [location, plain(title)]));
+  const byAddress = new Map(pages.map(({ location, text }) => {
+    const page = location.split("#")[0];
+    const title = [...new Set([titles.get(page), titles.get(location)])].join(": ");
+    return [location, { title, text: plain(text) }];
+  }));
 
   const index = lunr(function () {
     this.ref("address");
