@@ -1,0 +1,80 @@
+"""Layers, alternatives, usual values and what is missing."""
+
+from __future__ import annotations
+
+import pytest
+
+from calc.build import Build
+from calc.calculators import CALCULATORS
+from calc.entries import parse_all
+from calc.errors import InputError
+from calc.fields import FIELDS
+from calc.sheet import Sheet
+from calc.spec import evaluate
+
+
+def layer(**texts: str) -> dict:
+    return parse_all(texts, FIELDS)
+
+
+def test_the_nearest_layer_wins() -> None:
+    build = Build.of([("given", layer(slope="5 %")), ("sheet", layer(slope="8 %", road_speed="12 km/h"))])
+    assert build.nominal()["slope"] == pytest.approx(0.05)
+    assert build.input("slope").source == "given"
+    assert build.input("road_speed").source == "sheet"
+
+
+def test_a_nearer_direct_value_hides_the_parts() -> None:
+    parts = layer(vehicle_mass="100", rider_mass="70", load_mass="30")
+    assert Build.of([("sheet", parts)]).nominal()["total_mass"] == pytest.approx(200)
+    both = Build.of([("given", layer(total_mass="250")), ("sheet", parts)])
+    assert both.nominal()["total_mass"] == pytest.approx(250)
+    assert not both.cautions
+
+
+def test_a_nearer_part_hides_the_direct_value() -> None:
+    sheet = layer(total_mass="250", vehicle_mass="100", load_mass="30")
+    build = Build.of([("given", layer(rider_mass="90")), ("sheet", sheet)])
+    assert build.nominal()["total_mass"] == pytest.approx(220)
+
+
+def test_both_ways_in_one_layer_the_direct_counts_and_both_numbers_are_shown(cart: Sheet) -> None:
+    answer = evaluate(CALCULATORS["standing-start"], [("sheet", {**cart.entries, **layer(total_mass="250 kg")})])
+    assert answer.build.nominal()["total_mass"] == pytest.approx(250)
+    text = next(f.text for f in answer.findings if "entered as" in f.text)
+    assert "250 kg" in text
+    assert "293 kg" in text
+
+
+def test_a_packs_capacity_either_way() -> None:
+    cells = Build.of([("sheet", layer(parallel="2", cell_capacity="20 Ah"))])
+    whole = Build.of([("sheet", layer(pack_capacity="40 Ah", parallel="2"))])
+    assert cells.nominal()["pack_capacity"] == pytest.approx(40 * 3600)
+    assert whole.nominal()["cell_capacity"] == pytest.approx(20 * 3600)
+    assert Build.of([]).missing("usable_energy", "cell_resistance") != []
+
+
+def test_a_usual_range_stands_in_and_says_so() -> None:
+    item = Build.of([]).input("emf_constant")
+    assert item.basis == item.source == "usual"
+    assert item.guessed
+
+
+def test_what_is_missing_is_named_with_both_ways_to_give_it() -> None:
+    with pytest.raises(InputError) as raised:
+        evaluate(CALCULATORS["standing-start"], [("sheet", layer(emf_constant="10"))])
+    said = {p.field: p.text for p in raised.value.problems}
+    assert set(said) == {"slope", "total_mass", "gear_ratio", "series"} or set(said) == {"slope", "total_mass", "gear_ratio", "supply_voltage"}
+    assert "mass of the vehicle" in said["total_mass"]
+
+
+def test_what_a_calculator_does_not_use_gets_a_caution(cart: Sheet) -> None:
+    answer = evaluate(CALCULATORS["pack"], [("given", layer(slope="5 %")), ("demo", cart.entries)])
+    assert any("isn't used" in f.text for f in answer.findings)
+
+
+def test_takes_is_read_off_the_graph() -> None:
+    takes = CALCULATORS["standing-start"].takes
+    for key in ("emf_constant", "phase_current_limit", "slope", "rolling_coefficient", "alignment_error", "rider_mass", "total_mass"):
+        assert key in takes
+    assert "drag_area" not in takes

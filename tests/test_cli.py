@@ -1,0 +1,200 @@
+"""The command line as a user types it: answers, JSON, exit codes, and messages on bad input."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import jsonschema
+import pint
+import pytest
+
+from calc import cli
+from calc.calculators import CALCULATORS
+from calc.fields import FIELDS
+
+ROOT = Path(__file__).resolve().parent.parent
+CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
+ATTEMPT = str(ROOT / "docs" / "examples" / "first-attempt.toml")
+
+RUN_SCHEMA = {
+    "type": "object", "additionalProperties": False, "required": ["calculator", "inputs", "results", "findings"],
+    "properties": {
+        "calculator": {"type": "string"},
+        "inputs": {"type": "object", "additionalProperties": {
+            "type": "object", "required": ["value", "unit", "spread", "basis", "from"],
+            "properties": {"from": {"enum": ["given", "sheet", "demo", "usual", "computed"]}, "unit": {"type": "string"},
+                           "spread": {"type": ["number", "null"]}, "basis": {"enum": ["measured", "rated", "guess", "usual", None]}}}},
+        "results": {"type": "object", "additionalProperties": {
+            "type": "object", "required": ["value", "unit"], "properties": {"unit": {"type": "string"}}}},
+        "findings": {"type": "array", "items": {"type": "object", "additionalProperties": False, "required": ["severity", "text", "do"],
+                     "properties": {"severity": {"enum": ["ok", "caution", "stop"]}, "text": {"type": "string"}, "do": {"type": "string"}}}},
+    },
+}  # fmt: skip
+CHECK_SCHEMA = {
+    "type": "object", "required": ["build", "severity", "checks", "measure_next"],
+    "properties": {
+        "severity": {"enum": ["ok", "caution", "stop"]},
+        "checks": {"type": "array", "items": {"type": "object", "required": ["id", "severity", "margin", "chance", "text", "do", "lever"]}},
+        "measure_next": {"type": "array", "items": {"type": "object", "required": ["field", "share"], "additionalProperties": False}},
+    },
+}  # fmt: skip
+
+
+def run(*words: str) -> tuple[int, str, str]:
+    done = subprocess.run([sys.executable, "-m", "calc", *words], cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+    return done.returncode, done.stdout, done.stderr
+
+
+def answer(*words: str) -> dict:
+    code, out, err = run("run", *words, "--json")
+    assert (code, err) == (0, "")
+    data = json.loads(out)
+    jsonschema.validate(data, RUN_SCHEMA)
+    return data
+
+
+def test_list_names_every_calculator_with_what_it_takes_and_gives() -> None:
+    code, out, _ = run("list", "--json")
+    assert code == 0
+    rows = {row["id"]: row for row in json.loads(out)["calculators"]}
+    assert set(rows) == set(CALCULATORS)
+    assert {"gearing", "standing-start", "sensor-slots", "pack", "ride"} <= set(rows)
+    duty = next(f for f in rows["ride"]["takes"] if f["field"] == "duty")
+    assert list(duty["columns"]) == ["speed", "slope", "share"]
+    code, out, _ = run("list")
+    assert code == 0
+    assert "takes duty = speed, slope, share" in out
+
+
+@pytest.mark.parametrize("calculator", list(CALCULATORS))
+def test_every_calculator_answers_with_the_demo_build(calculator: str) -> None:
+    data = answer(calculator)
+    registry: pint.UnitRegistry = pint.UnitRegistry()
+    for result in data["results"].values():
+        assert result["value"] is not None
+        registry.Unit(result["unit"])  # ASCII that a stock unit library reads
+        assert result["unit"].isascii()
+    assert {i["from"] for i in data["inputs"].values()} <= {"demo", "computed"}
+    code, out, _ = run("run", calculator)
+    assert code == 0 and out.strip()
+
+
+def test_gearing_in_hand_arithmetic() -> None:
+    """3000 rpm through 11/60 on a wheel of 2.00 m a turn is 66.0 km/h (check values, section 6)."""
+    data = answer("gearing", "driver_teeth=11", "driven_teeth=60", f"wheel_diameter={2000 / 3.141592653589793} mm", "motor_speed=3000 rpm")
+    assert data["results"]["road_speed"]["value"] == pytest.approx(66.0, rel=1e-9)
+    assert data["results"]["ratio"]["value"] == pytest.approx(60 / 11)
+    assert data["inputs"]["driver_teeth"]["from"] == "given"
+
+
+def test_a_field_with_spread_and_basis_from_the_shell() -> None:
+    data = answer("standing-start", "rider_mass=95 kg ± 5 kg, measured")
+    assert data["inputs"]["rider_mass"] == {"value": 95.0, "unit": "kg", "spread": 5.0, "basis": "measured", "from": "given"}
+    assert data["inputs"]["total_mass"]["from"] == "computed"
+
+
+def test_a_sheet_stands_below_what_is_given_and_nothing_comes_from_the_demo() -> None:
+    data = answer("gearing", "--sheet", ATTEMPT, "driven_teeth=60")
+    assert data["inputs"]["driven_teeth"]["from"] == "given"
+    assert data["inputs"]["driver_teeth"]["from"] == "sheet"
+    assert "demo" not in {i["from"] for i in data["inputs"].values()}
+
+
+def test_what_is_not_used_gets_a_caution() -> None:
+    data = answer("pack", "slope=5 %")
+    assert any("Steepest slope" in f["text"] for f in data["findings"])
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("run", "gearing", "driver_teth=11"), "driver_teeth"),
+        (("run", "gering"), "gearing"),
+        (("run", "gearing", "driver_teeth"), "field=value"),
+        (("run", "gearing", "driver_teeth=0"), "Teeth on the motor's sprocket"),
+        (("run", "gearing", "slope=1", "slope=2"), "twice"),
+        (("run", "gearing", "--sheet", "nowhere.toml"), "no such file"),
+        (("check", "nowhere.toml"), "no such file"),
+        (("print", "bill"), "build-record"),
+        (("print", "build-record", "--out", "no/such/folder/x.html"), "can't be written"),
+        ((), "Command"),
+        (("fly",), "Command"),
+    ],
+)
+def test_bad_input_is_exit_two_a_message_and_nothing_on_standard_output(words: tuple[str, ...], says: str) -> None:
+    code, out, err = run(*words)
+    assert code == 2
+    assert out == ""
+    assert says in err
+    assert "Traceback" not in err
+
+
+def test_every_problem_in_one_go(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.toml"
+    bad.write_text('[rider]\nrider_mass = "heavy"\n', encoding="utf-8")
+    _, _, err = run("run", "gearng", "slope=steep", "colour=red", "--sheet", str(bad))
+    for part in ("gearng", "steep", "colour", "heavy"):
+        assert part in err
+
+
+def test_check_passes_the_cart_and_stops_the_first_attempt() -> None:
+    code, out, _ = run("check", CART, "--json")
+    data = json.loads(out)
+    jsonschema.validate(data, CHECK_SCHEMA)
+    assert (code, data["build"], data["severity"]) == (0, "Harvest cart", "ok")
+    code, out, _ = run("check", ATTEMPT, "--json")
+    data = json.loads(out)
+    jsonschema.validate(data, CHECK_SCHEMA)
+    assert (code, data["severity"]) == (1, "stop")
+    assert any(c["lever"] for c in data["checks"])
+    code, out, _ = run("check", ATTEMPT)
+    assert code == 1
+    assert "Do:" in out
+
+
+def test_new_then_check_and_never_over_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    code, _, _ = run("new", str(file))
+    assert code == 0
+    before = file.read_text(encoding="utf-8")
+    assert run("check", str(file))[0] == 0
+    code, out, err = run("new", str(file))
+    assert (code, out) == (2, "")
+    assert "exists already" in err
+    assert file.read_text(encoding="utf-8") == before
+
+
+def test_print_gives_the_build_record(tmp_path: Path) -> None:
+    out = tmp_path / "record.html"
+    code, _, _ = run("print", "build-record", "--sheet", CART, "--out", str(out))
+    html = out.read_text(encoding="utf-8")
+    assert code == 0
+    assert "Harvest cart" in html and "DEMO VALUES" not in html and "58.4 V" in html
+    code, demo, _ = run("print", "build-record")
+    assert code == 0
+    assert "DEMO VALUES" in demo
+
+
+def test_our_own_fault_is_exit_seventy_and_no_traceback(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(cli, "_list", lambda _json: 1 / 0)
+    assert cli.main(["list"]) == 70
+    err = capsys.readouterr().err
+    assert "fault of Turnabout" in err and "Traceback" not in err
+
+
+def test_a_cause_without_an_answer_is_a_stop_and_nulls() -> None:
+    """Sensors that give no usable pattern: the physics has no start, and that is an answer."""
+    data = answer("standing-start", "sensor_slots=0, 3, 6")
+    assert data["results"]["torque_available_worst"]["value"] is None
+    assert data["results"]["torque_needed"]["value"] is not None
+    assert data["findings"][0]["severity"] == "stop"
+
+
+def test_every_field_is_accepted_by_every_calculator() -> None:
+    for key in ("charger_voltage", "sensor_spacing", "notes"):
+        assert FIELDS[key].sample() is not None
+    data = answer("gearing", "charger_voltage=50 V")
+    assert any("isn't used" in f["text"] for f in data["findings"])

@@ -1,0 +1,162 @@
+"""The text grammar, over every field and its whole range."""
+
+from __future__ import annotations
+
+import math
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import units
+from calc.entries import Entry, parse, parse_all, parts
+from calc.errors import InputError
+from calc.fields import BASES, FIELDS
+
+NUMBERS = sorted(key for key, f in FIELDS.items() if f.kind == "number")
+
+
+def read(key: str, text: object) -> Entry:
+    return parse(FIELDS[key], text)
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "spread", "basis"),
+    [
+        ("75 kg ± 2 kg, measured", 75, 2, "measured"),
+        ("75 ± 2, measured", 75, 2, "measured"),
+        ("75 kg +- 2 kg, measured", 75, 2, "measured"),
+        ("75 kg +/- 2 kg , measured", 75, 2, "measured"),
+        ("75 kg ± 4 %, rated", 75, 3, "rated"),
+        ("75 kg, from a label", 75, 75 * 0.05, "rated"),
+        ("75", 75, 75 * 0.20, "guess"),
+        ("165 lb ± 2 kg", 165 * 0.45359237, 2, "guess"),
+        ("7.5e1 kg", 75, 15, "guess"),
+    ],
+)
+def test_value_spread_and_basis(text: str, value: float, spread: float, basis: str) -> None:
+    entry = read("rider_mass", text)
+    assert entry.value == pytest.approx(value)
+    assert entry.spread == pytest.approx(spread)
+    assert entry.basis == basis
+
+
+def test_a_percentage_of_a_percentage_field_is_in_points() -> None:
+    """A slope of 8 % ± 1 % lies between 7 % and 9 %."""
+    assert read("slope", "8 % ± 1 %").spread == pytest.approx(0.01)
+
+
+def test_a_spread_of_a_temperature_is_a_difference() -> None:
+    entry = read("field_temperature", "176 °F ± 18 °F, measured")
+    assert entry.value == pytest.approx(353.15)
+    assert entry.spread == pytest.approx(10.0)
+
+
+def test_a_single_comma_is_a_decimal_point_and_is_echoed() -> None:
+    entry = read("rider_mass", "75,5 kg")
+    assert entry.value == pytest.approx(75.5)
+    assert "75.5" in entry.notes[0]
+    assert read("rolling_coefficient", "0,025").value == pytest.approx(0.025)
+
+
+@pytest.mark.parametrize("text", ["1,500", "1,500.5", "1.500,5", "1,2,3", "12,345 kg"])
+def test_ambiguous_numbers_are_refused(text: str) -> None:
+    with pytest.raises(InputError, match="ambiguous|outside"):
+        read("total_mass", text)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "nan", "inf", "-inf", "1e999", "kg", "75 V", "75 kg ±", "75 kg ± -2 kg", "75 kg ± 1e300 kg", "75 kg, sure", "5000 kg", "-3", "75;80"]
+)
+def test_bad_input_names_field_given_allowed_and_an_example(text: str) -> None:
+    with pytest.raises(InputError) as raised:
+        read("rider_mass", text)
+    (problem,) = raised.value.problems
+    assert problem.field == "rider_mass"
+    assert problem.label == "Mass of the rider"
+    assert f"“{text}”" in problem.text
+    assert "5 to 300 kg" in problem.text
+    assert "75 kg" in problem.text
+
+
+def test_all_problems_come_at_once() -> None:
+    with pytest.raises(InputError) as raised:
+        parse_all({"rider_mass": "heavy", "slope": "90 %", "connection": "ring", "series": "16"}, FIELDS)
+    assert {p.field for p in raised.value.problems} == {"rider_mass", "slope", "connection"}
+
+
+def test_choices_take_value_or_label_and_name_the_nearest() -> None:
+    assert read("connection", " Delta ").value == "delta"
+    assert read("sensor_spacing", "120°").value == "120"
+    with pytest.raises(InputError, match="did you mean delta"):
+        read("connection", "detla")
+
+
+def test_counts_are_whole_and_have_no_spread() -> None:
+    assert read("pole_pairs", "8").value == 8
+    assert read("pole_pairs", 8).value == 8
+    for text in ("7.5", "7 ± 1"):
+        with pytest.raises(InputError):
+            read("pole_pairs", text)
+
+
+def test_lists_and_tables_from_text_and_from_toml() -> None:
+    assert read("sensor_slots", "0, 2, 4").value == read("sensor_slots", [0, 2, 4]).value == (0, 2, 4)
+    rows = read("duty", "10 km/h, 0 %, 80 %; 5, 8, 20").value
+    assert rows == read("duty", [{"speed": "10 km/h", "slope": 0, "share": 80}, {"speed": 5, "slope": 8, "share": "20 %"}]).value
+    assert rows[1][1] == pytest.approx(0.08)
+
+
+@pytest.mark.parametrize(
+    ("key", "given_", "says"),
+    [("sensor_slots", "0, two, 4", "“two”"), ("sensor_slots", [0, 1.5], "1.5"), ("duty", "10, 0", "row 1"),
+     ("duty", "10, 0, 80; 5, 8, much", "row 2, share of the time"), ("duty", "", "0 rows"), ("duty", [{"sped": 3}], "sped"),
+     ("rider_mass", True, "True"), ("rider_mass", [75], "list")],
+)  # fmt: skip
+def test_bad_lists_and_tables_say_where(key: str, given_: object, says: str) -> None:
+    with pytest.raises(InputError) as raised:
+        read(key, given_)
+    assert says in str(raised.value)
+
+
+def test_python_callers_may_give_pint_quantities() -> None:
+    registry: pint.UnitRegistry = pint.UnitRegistry()
+    entry = read("wheel_diameter", registry.Quantity(20, "inch"))
+    assert entry.value == pytest.approx(0.508)
+
+
+@pytest.mark.parametrize("key", list(FIELDS))
+def test_every_fields_own_example_is_accepted(key: str) -> None:
+    f = FIELDS[key]
+    if f.sample():
+        parse(f, f.sample())
+
+
+@given(st.sampled_from(NUMBERS), st.floats(0, 1), st.floats(0, 1), st.sampled_from(list(BASES)))
+def test_text_round_trips_over_the_whole_range_in_every_unit(key: str, share: float, spread: float, basis: str) -> None:
+    f = FIELDS[key]
+    low, high = f.limits()
+    si = low + share * (high - low)
+    for unit in f.units:
+        shown, wide = float(units.from_si(si, unit)), spread * (high - low) / units.TABLE[unit][0]
+        text = f"{shown!r} {units.symbol(unit)} ± {wide!r} {units.symbol(unit)}, {basis}"
+        entry = parse(f, text)
+        assert entry.value == pytest.approx(si, rel=1e-9, abs=1e-9 * max(abs(low), abs(high)))
+        assert entry.spread == pytest.approx(spread * (high - low), rel=1e-9)
+        assert entry.basis == basis
+        form = parts(f, entry)
+        again = parse(f, f"{form['value']} ± {form['spread']}, {form['basis']}")
+        assert (again.value, again.spread, again.basis) == (entry.value, entry.spread, entry.basis)
+
+
+@given(st.sampled_from(list(FIELDS)), st.text(max_size=30))
+def test_any_text_is_an_entry_or_a_message(key: str, text: str) -> None:
+    try:
+        entry = parse(FIELDS[key], text)
+    except InputError as error:
+        assert error.problems[0].text
+    else:
+        if FIELDS[key].kind == "number":
+            assert math.isfinite(entry.value)
+            assert math.isfinite(entry.spread)

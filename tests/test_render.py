@@ -1,0 +1,161 @@
+"""The renderer and the page's edge: escaped, unique, described, the same everywhere."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from html.parser import HTMLParser
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import browser, render, view
+from calc.calculators import CALCULATORS
+from calc.embed import WORDS, embed
+from calc.fields import FIELDS
+from calc.sheet import Sheet
+from calc.spec import evaluate
+from calc.verdict import judge, mend
+
+EMBEDS = [("calc", c) for c in CALCULATORS] + [("verdict", "home"), ("verdict", "sheet"), ("record", "build-record"),
+          ("example", "harvest-cart"), ("example", "first-attempt"), ("glossary", "")]  # fmt: skip
+HOSTILE = '<img src=x onerror=alert(1)>"\'&</script>'
+
+
+class Reader(HTMLParser):
+    """Collects ids, references, labels and text."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.refs: list[str] = []
+        self.tags: list[str] = []
+        self.said = ""
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        for name, value in attrs:
+            if name == "id":
+                self.ids.append(value or "")
+            if name in ("for", "aria-describedby", "aria-labelledby"):
+                self.refs += (value or "").split()
+
+    def handle_data(self, data: str) -> None:
+        self.said += data
+
+
+def ask(**request: object) -> dict:
+    return json.loads(browser.handle(json.dumps(request)))
+
+
+@pytest.mark.parametrize(("word", "argument"), EMBEDS)
+def test_every_embed_has_unique_ids_and_no_dangling_reference(word: str, argument: str) -> None:
+    read = Reader(embed(word, argument))
+    assert [i for i, n in Counter(read.ids).items() if n > 1] == []
+    assert set(read.refs) <= set(read.ids)
+
+
+@pytest.mark.parametrize(("word", "argument"), EMBEDS)
+def test_no_nan_or_infinity_is_ever_shown(word: str, argument: str) -> None:
+    assert not re.search(r"\b(nan|inf|None)\b", Reader(embed(word, argument)).said)
+
+
+@pytest.mark.parametrize("word", [*WORDS, "calk"])
+def test_an_unknown_shortcode_raises(word: str) -> None:
+    if word == "glossary":
+        word = "glosary"
+    with pytest.raises((KeyError, ValueError)):
+        embed(word, "no such thing")
+
+
+@pytest.mark.parametrize("calculator", list(CALCULATORS))
+def test_every_figure_has_a_title_and_a_description(calculator: str) -> None:
+    html = embed("calc", calculator)
+    figures = html.count("<svg")
+    assert figures >= 1
+    assert html.count("<title ") == html.count("<desc ") == figures
+
+
+@pytest.mark.parametrize("calculator", list(CALCULATORS))
+def test_live_prerendered_and_data_agree(calculator: str, cart: Sheet) -> None:
+    """The demo in the page before Python, the same build sent by the page, and the numbers of `run`."""
+    live = ask(op="run", calculator=calculator, entries={})["html"]
+    assert live in embed("calc", calculator)
+    texts = {key: e.as_typed for key, e in cart.entries.items()}
+    own = ask(op="run", calculator=calculator, entries=texts)["html"]
+    pick = re.compile(r'<p class="ta-big">.*?</p><p class="ta-why">.*?</p>')
+    assert pick.search(own)[0] == pick.search(live)[0]  # type: ignore[index]
+    data = view.answer(evaluate(CALCULATORS[calculator], [("sheet", cart.entries)]))
+    demo = view.answer(evaluate(CALCULATORS[calculator], [("demo", cart.entries)]))
+    assert data["results"] == demo["results"]
+
+
+def test_the_demo_is_marked_and_an_own_answer_is_not(cart: Sheet) -> None:
+    texts = {key: e.as_typed for key, e in cart.entries.items()}
+    assert "Worked example" in ask(op="run", calculator="pack", entries={})["html"]
+    assert "Worked example" not in ask(op="run", calculator="pack", entries=texts)["html"]
+    assert "Worked example" not in ask(op="verdict", entries=texts, view="sheet")["html"]
+
+
+def test_home_names_the_three_entries_most_worth_adding() -> None:
+    html = ask(op="verdict", view="home", entries={"total_mass": "250 kg", "slope": "8 %", "road_speed": "12 km/h", "ride_time": "90 min",
+               "series": "16", "pack_capacity": "40 Ah", "gear_ratio": "6", "wheel_diameter": "500 mm"})["html"]  # fmt: skip
+    worth = html.split('<ol class="ta-next">')[1].split("</ol>")[0]
+    assert worth.count("<li>") == 3
+
+
+def test_invalid_entries_name_every_field() -> None:
+    reply = ask(op="run", calculator="gearing", entries={"slope": "steep", "driver_teeth": "0", "nosuch": "1"})
+    assert reply["kind"] == "invalid"
+    reply = ask(op="run", calculator="gearing", entries={"slope": "steep", "driver_teeth": "0"})
+    assert {p["field"] for p in reply["problems"]} == {"slope", "driver_teeth"}
+
+
+def test_missing_entries_are_problems_with_their_fields() -> None:
+    reply = ask(op="run", calculator="gearing", entries={"slope": "8 %"})
+    assert reply["kind"] == "invalid"
+    assert "total_mass" in {p["field"] for p in reply["problems"]}
+
+
+def test_open_and_save_keep_comments_and_come_back_the_same(cart: Sheet) -> None:
+    opened = ask(op="open", toml=cart.document)
+    texts = {}
+    for key, e in opened["entries"].items():
+        texts[key] = e["value"] + (f" ± {e['spread']}" if e["spread"] else "") + (f", {e['basis']}" if e["basis"] else "")
+    saved = ask(op="save", entries=texts, document=opened["document"])["toml"]
+    assert saved == cart.document
+
+
+def test_levers_come_by_check(attempt: Sheet) -> None:
+    texts = {key: e.as_typed for key, e in attempt.entries.items()}
+    levers = ask(op="levers", entries=texts, view="sheet")["levers"]
+    assert set(levers) == {j.check.id for j in mend(judge(attempt)).checks if j.lever}
+
+
+def test_a_fault_of_ours_is_a_crash_with_details_and_never_raises() -> None:
+    assert ask(op="nonsense")["kind"] == "crash"
+    assert json.loads(browser.handle("not json"))["kind"] == "crash"
+
+
+def test_hostile_text_is_data() -> None:
+    entries = {"name": HOSTILE[:60], "notes": HOSTILE}
+    for html in (ask(op="verdict", entries=entries, view="sheet")["html"], ask(op="record", entries=entries)["html"]):
+        assert "img" not in Reader(html).tags
+        assert "<img" not in html
+    reply = ask(op="run", calculator="pack", entries={"series": HOSTILE})
+    assert HOSTILE in reply["problems"][0]["text"]  # the page puts it in as text
+
+
+@given(st.dictionaries(st.sampled_from(sorted(FIELDS)), st.text(max_size=12), max_size=6))
+def test_whatever_is_typed_the_page_gets_an_answer(texts: dict[str, str]) -> None:
+    for op in ({"op": "run", "calculator": "gearing"}, {"op": "verdict", "view": "home"}):
+        assert ask(**op, entries=texts)["kind"] in ("result", "invalid")
+
+
+def test_the_glossary_holds_every_quantity() -> None:
+    said = Reader(render.glossary()).said
+    for f in FIELDS.values():
+        assert f.label in said

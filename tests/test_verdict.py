@@ -1,0 +1,162 @@
+"""The whole-build verdict on the two invented builds, and how it judges, names and mends."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc import sheet, verdict, view
+from calc.build import Build
+from calc.entries import parse_all
+from calc.fields import FIELDS
+from calc.sheet import Sheet
+from calc.verdict import CHECKS, Judged, judge, mend
+
+
+def changed(s: Sheet, **texts: str) -> Sheet:
+    return Sheet({**s.entries, **parse_all(texts, FIELDS)}, s.document)
+
+
+def without(s: Sheet, *keys: str) -> Sheet:
+    return Sheet({k: e for k, e in s.entries.items() if k not in keys}, s.document)
+
+
+def check(s: Sheet, check_id: str) -> Judged:
+    return next(j for j in judge(s).checks if j.check.id == check_id)
+
+
+def test_the_harvest_cart_passes(cart: Sheet) -> None:
+    assert judge(cart).severity == "ok"
+
+
+def test_the_first_attempt_stops_for_the_reasons_it_was_made_for(attempt: Sheet) -> None:
+    stops = {j.check.id for j in judge(attempt).checks if j.severity == "stop"}
+    assert {"sensors", "pack-low", "slope", "start"} <= stops
+
+
+def test_margins_are_what_the_design_says(cart: Sheet) -> None:
+    """floor (have − need)/need, ceiling (limit − value)/limit, at the stated values."""
+    v = Build.of([("sheet", cart.entries)]).nominal()
+    assert check(cart, "start").margin == pytest.approx((v["torque_available_worst"] - v["torque_needed"]) / v["torque_needed"])
+    assert check(cart, "pack-high").margin == pytest.approx((63 - 58.4) / 63, rel=1e-9)
+    assert check(cart, "sensors").margin is None
+
+
+def test_a_chance_is_the_share_of_draws_that_pass(cart: Sheet) -> None:
+    """Slope needed against slope force: a triangle cut where the force stands, worked out by hand.
+
+    With everything else exact, the check passes while the drawn mass stays under the mass that the force holds.
+    """
+    exact = {k: e.__class__(e.value, 0.0, e.basis, e.as_typed) for k, e in cart.entries.items()}
+    base = Sheet(exact)
+    v = Build.of([("sheet", exact)]).nominal()
+    mass = float(v["climb_force"] / v["climb_load"] * v["total_mass"])  # drag at 5 km/h is under 0.4 % of the load
+    wide = changed(without(base, "vehicle_mass", "rider_mass", "load_mass"), total_mass=f"{mass:.6f} kg ± 40 kg, measured")
+    assert check(wide, "slope").chance == pytest.approx(0.5, abs=0.03)
+
+
+def test_severity_follows_the_chance(cart: Sheet) -> None:
+    seen = set()
+    for volts in range(40, 56):
+        j = check(changed(cart, controller_voltage_cutoff=f"{volts} V ± 2 V, measured"), "pack-low")
+        assert j.chance is not None
+        assert j.severity == ("ok" if j.chance >= 0.95 else "stop" if j.chance < 0.5 else "caution")
+        seen.add(j.severity)
+    assert seen == {"ok", "caution", "stop"}
+
+
+def test_a_safety_check_in_doubt_is_a_stop(cart: Sheet) -> None:
+    j = check(changed(cart, charger_voltage="59 V ± 0.5 V, measured"), "charger")
+    assert j.chance is not None and 0.5 < j.chance < 0.95
+    assert j.severity == "stop"
+
+
+def test_a_safety_check_on_a_usual_value_is_never_ok(cart: Sheet) -> None:
+    j = check(without(cart, "chemistry"), "charger")
+    assert j.chance == 1.0
+    assert j.severity == "caution"
+    assert "cell chemistry" in j.do
+
+
+def test_a_charger_over_the_full_voltage_is_a_stop_with_the_reason_first(cart: Sheet) -> None:
+    j = check(changed(cart, charger_voltage="67.2 V, measured"), "charger")
+    assert j.severity == "stop"
+    assert "67.2 V" in j.text and "Fire" in j.do
+
+
+def test_what_is_missing_is_a_caution_with_what_to_enter(cart: Sheet) -> None:
+    j = check(without(cart, "charger_voltage"), "charger")
+    assert (j.severity, j.margin, j.chance) == ("caution", None, None)
+    assert "full voltage of the charger" in j.text
+    assert judge(without(cart, "charger_voltage")).measure_next[0] == ("charger_voltage", None)
+
+
+def test_an_empty_sheet_gets_a_verdict_and_not_an_error() -> None:
+    v = judge(Sheet())
+    assert v.severity == "caution"
+    assert v.measure_next
+
+
+def test_extremes_are_shown_as_more_or_fewer_than() -> None:
+    assert "more than 99.8 %" in view.chance(1.0)
+    assert "fewer than 0.2 %" in view.chance(0.0)
+
+
+def test_measure_next_names_the_guess_that_decides(cart: Sheet) -> None:
+    """One guess made so wide that it alone decides must carry nearly all of the share."""
+    v = judge(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, guess"))
+    assert v.measure_next[0][0] == "emf_constant"
+    assert v.measure_next[0][1] > 0.8
+    assert sum(share for _, share in v.measure_next if share) <= 1 + 1e-9
+
+
+def test_a_measured_value_is_not_worth_measuring(cart: Sheet) -> None:
+    v = judge(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, measured"))
+    assert "emf_constant" not in [key for key, _ in v.measure_next]
+
+
+def test_a_lever_mends_its_check_and_leaves_no_other_worse(cart: Sheet) -> None:
+    weak = changed(cart, driver_teeth="24")
+    before = judge(weak)
+    mended = mend(before)
+    levers = [j for j in mended.checks if j.lever]
+    assert levers
+    for j in levers:
+        assert j.lever is not None
+        after = judge(Sheet({**weak.entries, **parse_all({j.lever.field: view_text(j.lever)}, FIELDS)}))
+        order = {"ok": 0, "caution": 1, "stop": 2}
+        assert next(k for k in after.checks if k.check.id == j.check.id).severity == "ok"
+        assert all(order[a.severity] <= order[b.severity] for a, b in zip(after.checks, before.checks, strict=True))
+
+
+def view_text(lever: verdict.Lever) -> str:
+    f = FIELDS[lever.field]
+    number = view.number(lever.value, f.unit)
+    return f"{number:.0f}" if f.kind == "count" else f"{number} ± {abs(number) * 0.02}, measured"
+
+
+def test_a_build_that_is_ok_needs_no_lever(cart: Sheet) -> None:
+    assert all(j.lever is None for j in mend(judge(cart)).checks)
+
+
+def test_the_same_sheet_gives_the_same_chances(attempt: Sheet) -> None:
+    assert view.verdict(judge(attempt)) == view.verdict(judge(sheet.read(attempt.document)))
+
+
+def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
+    """No check is decoration: for each there is a change to the cart that turns it."""
+    turns = {
+        "start": {"slope": "39 %"}, "slope": {"slope": "39 %"}, "speed": {"road_speed": "60 km/h"},
+        "run-time": {"ride_time": "3000 min"}, "pack-current": {"pack_current_limit": "20 A, measured"},
+        "pack-low": {"controller_voltage_cutoff": "60 V"}, "pack-high": {"controller_voltage_max": "50 V, measured"},
+        "charger": {"charger_voltage": "84 V, measured"}, "sensors": {"sensor_slots": "0, 3, 6"},
+    }  # fmt: skip
+    assert set(turns) == {c.id for c in CHECKS}
+    for check_id, change in turns.items():
+        assert check(cart, check_id).severity == "ok", check_id
+        assert check(changed(cart, **change), check_id).severity == "stop", check_id
+
+
+def test_draws_are_the_last_axis_and_two_thousand(cart: Sheet) -> None:
+    drawn = Build.of([("sheet", cart.entries)]).drawn()
+    assert np.shape(drawn["torque_needed"]) == (2000,)
