@@ -8,6 +8,7 @@ window.Turnabout = window.Turnabout || {};
   const DELAY = 120; // ms after the last key before Python is asked
   const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for
   const blocks = [];
+  const note = (text) => T.make("p", { class: "ta-note" }, text);
 
   function block(element) {
     const find = (selector) => element.querySelector(selector);
@@ -74,6 +75,7 @@ window.Turnabout = window.Turnabout || {};
       complain(reply.kind === "invalid" ? reply.problems : []);
       if (reply.kind === "invalid" || reply.kind === "crash") {
         if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
+        if (answer.dataset.state === "waiting") settle("waiting", [note("Your answer appears here when the entries named below are made.")]);
         if (reply.kind === "crash") crashed(reply);
         return;
       }
@@ -107,8 +109,10 @@ window.Turnabout = window.Turnabout || {};
       say();
     }
 
-    /** Problems beside their fields, and all of them together, each a link to its field. */
-    function complain(problems) {
+    /** Problems beside their fields, and all of them together, each a link to its field. What is missing is no fault. */
+    function complain(found) {
+      const filled = texts();
+      const problems = found.map((problem) => ({ ...problem, missing: !Object.hasOwn(filled, problem.field) }));
       form.mark(problems);
       const lines = problems.map(({ field, label, text }) => {
         const control = form.control(field);
@@ -116,7 +120,11 @@ window.Turnabout = window.Turnabout || {};
         if (control) link.addEventListener("click", (event) => { event.preventDefault(); form.visit(field); });
         return T.make("li", {}, link, `: ${text}`);
       });
-      const text = `${T.plural(lines.length, "entry", "entries")} can't be used. The answer waits until they are mended.`;
+      const bad = problems.filter((problem) => !problem.missing).length;
+      const text = bad
+        ? `${T.plural(bad, "entry", "entries")} can't be used. The answer waits until all below are mended.`
+        : `For your own answer ${T.plural(lines.length, "more entry is", "more entries are")} needed:`;
+      summary.dataset.problem = bad ? "bad" : "missing";
       const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
       if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
       summary.hidden = !lines.length;
@@ -124,11 +132,15 @@ window.Turnabout = window.Turnabout || {};
     }
 
     function crashed(reply) {
-      const details = T.make("pre", {}, reply.details || reply.text || "");
-      const copy = T.button("Copy the details", () => navigator.clipboard?.writeText(details.textContent));
       status.replaceChildren(
         "This is a fault of the book, not of your numbers. They are kept; change one to try again. ",
-        T.make("details", {}, T.make("summary", {}, "What happened"), details, copy));
+        happened(reply.details || reply.text));
+    }
+
+    /** What went wrong, folded away, to copy into a report. */
+    function happened(text) {
+      const copy = T.button("Copy", () => navigator.clipboard?.writeText(text));
+      return T.make("details", {}, T.make("summary", {}, "What happened"), T.make("pre", {}, text), copy);
     }
 
     /** One line on where things stand. aloud: the answer's first line, for those who listen. */
@@ -139,8 +151,8 @@ window.Turnabout = window.Turnabout || {};
       if (state === "failed") {
         const left = { demo: "The worked example stays", last: "Your last answer stays" }[shown] || "The answer stays";
         status.replaceChildren(
-          `The calculator could not start: ${detail} ${left}; the command below gives the answer for your numbers. `,
-          T.button("Try again", () => ask(0)));
+          `The calculator could not start. ${left}; the command below gives the answer for your numbers. `,
+          T.button("Try again", retry), happened(detail));
         const fold = find(".ta-command");
         if (fold) fold.open = true;
         return;
@@ -158,6 +170,11 @@ window.Turnabout = window.Turnabout || {};
       if (code && isOwn()) code.textContent = T.entries.command(kind, element.dataset.calc || element.dataset.record, entries(), form.keys);
     }
 
+    /** Start once more after a failure. */
+    function retry() {
+      T.engine.start().then(work, () => {});
+    }
+
     /** The store has spoken: show what is kept, or the worked example. */
     function open() {
       const typed = form.typed();
@@ -166,8 +183,8 @@ window.Turnabout = window.Turnabout || {};
       command();
       if (isOwn()) {
         const last = T.store.answer(name);
-        const wait = T.make("p", { class: "ta-note" }, "Your build is kept in this browser. Its answer appears here when the calculator has started.");
-        settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [wait]);
+        const wait = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
+        settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [note(wait)]);
         ask(0);
       }
     }

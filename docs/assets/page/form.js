@@ -44,7 +44,7 @@ window.Turnabout = window.Turnabout || {};
         for (const field of fields.values()) mend(field);
         return problems.filter((problem) => {
           const field = fields.get(problem.field);
-          if (field) accuse(field, problem.text);
+          if (field) accuse(field, problem);
           return !field;
         });
       },
@@ -100,9 +100,9 @@ window.Turnabout = window.Turnabout || {};
     for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === basis));
   };
 
-  function accuse({ box, control, problem }, text) {
-    box.dataset.problem = "";
-    control.setAttribute("aria-invalid", "true");
+  function accuse({ box, control, problem }, { text, missing }) {
+    box.dataset.problem = missing ? "missing" : "bad";
+    if (!missing) control.setAttribute("aria-invalid", "true");
     const described = new Set((control.getAttribute("aria-describedby") || "").split(" ").filter(Boolean));
     control.setAttribute("aria-describedby", [...described.add(problem.id)].join(" "));
     if (problem.textContent !== text) problem.textContent = text;
