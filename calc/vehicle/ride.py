@@ -136,8 +136,8 @@ def top_speed(
     """Speed at which full-throttle torque still holds the road load on `slope`, m/s; 0 when it cannot move.
 
     Found between standstill and 1.5 times the speed at which peak EMF meets supply, in a fixed number of
-    steps, good to 0.1 %. On a descent steep enough to pull it faster, the upper end is given. Mean torque over
-    rotor positions decides whether it moves at all; a start under load is judged at the worst one.
+    steps, good to 0.1 %. On a descent steep enough to pull it faster, the upper end is given. Mean torque of
+    all rotor positions decides whether it moves at all; a start under load is judged at the worst one.
 
     Source: [method] #ride
     """

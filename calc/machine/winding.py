@@ -1,0 +1,129 @@
+"""Three-phase windings by the star of slots: which coil belongs to which phase, where a phase's EMF points.
+
+Slots are numbered from 0 in the direction of forward rotation; angles are electrical. A coil is a phase
+(0, 1, 2), a sense (1 or −1) and the two slots that hold its sides. Everything here is one winding at a time:
+counts and choices don't vary between draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from math import gcd
+
+import numpy as np
+
+from calc.quantities import Number, Radian
+
+Coil = tuple[int, int, int, int]
+# Six belts of 60°, in order of the slots' electrical position: (phase, sense).
+_BELTS = ((0, 1), (2, -1), (1, 1), (0, -1), (2, 1), (1, -1))
+
+
+def slot_angle(slots: Number, pole_pairs: Number) -> Radian:
+    """Electrical angle from one slot to the next, rad: 2π·pole_pairs/slots; may pass a turn.
+
+    Source: [method] #star-of-slots
+    """
+    return 2.0 * np.pi * pole_pairs / slots
+
+
+def slots_per_pole_per_phase(slots: Number, pole_pairs: Number) -> Number:
+    """q of a three-phase winding.
+
+    Source: [method] #star-of-slots
+    """
+    return slots / (6.0 * pole_pairs)
+
+
+def can_be_balanced(slots: int, pole_pairs: int) -> bool:
+    """True when a symmetric three-phase winding exists: slots / (3·gcd(slots, pole_pairs)) is whole.
+
+    Source: [swat-em] theory, condition for symmetry; the same rule in Acta Polytechnica 59(2), 2019
+    """
+    return slots % (3 * gcd(slots, pole_pairs)) == 0
+
+
+@cache
+def coils(slots: int, pole_pairs: int, coil_span: int, layers: int) -> tuple[Coil, ...]:
+    """All coils of the winding, or none when this span and number of layers can't be wound.
+
+    Two layers: a coil starts in each slot. One layer: coils start in every other slot when the span is odd,
+    else in the slots of the three positive belts; each slot then holds one side. `coil_span` in slots, 1 for
+    coils about single teeth.
+
+    Source: [method] #star-of-slots
+    """
+    belt = [6 * (slot * pole_pairs % slots) // slots for slot in range(slots)]
+    starts: Sequence[int]
+    if layers == 2:
+        starts = range(slots)
+    elif coil_span % 2:
+        starts = range(0, slots, 2)
+    else:
+        starts = [slot for slot in range(slots) if belt[slot] % 2 == 0]
+    found = tuple((*_BELTS[belt[slot]], slot, (slot + coil_span) % slots) for slot in starts)
+    sides = sorted(slot for *_, start, end in found for slot in (start, end))
+    held = sorted(list(range(slots)) * layers)
+    return found if coil_span % slots and sides == held else ()
+
+
+def phasor(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: int, order: int = 1) -> complex:
+    """EMF of one phase as a phasor, each coil side counting 1; `order` is the harmonic.
+
+    Its angle is the position of a pole's centre at which the phase's EMF peaks, as if by one coil side there.
+
+    Source: [method] #star-of-slots
+    """
+    turn = 1j * order * float(slot_angle(slots, pole_pairs))
+    return complex(
+        sum(
+            sense * (np.exp(turn * start) - np.exp(turn * end))
+            for owner, sense, start, end in coils(slots, pole_pairs, coil_span, layers)
+            if owner == phase
+        )
+    )
+
+
+def winding_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, order: int = 1) -> float:
+    """Winding factor of the harmonic `order`, 0 to 1; 0 for a winding that can't be wound.
+
+    Source: [method] #star-of-slots
+    """
+    sides = 2 * sum(owner == 0 for owner, *_ in coils(slots, pole_pairs, coil_span, layers))
+    return abs(phasor(slots, pole_pairs, coil_span, layers, 0, order)) / max(sides, 1)
+
+
+def phase_axis(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: int = 0) -> float:
+    """Electrical position of a phase's axis measured from slot 0, rad, −π to π.
+
+    With a pole's centre there the EMF of the phase peaks. In a slot for a full-pitch winding with one slot
+    per pole and phase.
+
+    Source: [method] #star-of-slots
+    """
+    return float(np.angle(phasor(slots, pole_pairs, coil_span, layers, phase)))
+
+
+def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
+    """Why there is no such three-phase winding, in plain words; '' when there is one.
+
+    Source: [method] #star-of-slots
+    """
+    if not can_be_balanced(slots, pole_pairs):
+        return (
+            f"{slots} slots and {pole_pairs} pole pairs can't make three equal phases. "
+            "Count both again: pole pairs on the rotor, slots in the stator."
+        )
+    if not coils(slots, pole_pairs, coil_span, layers):
+        return (
+            f"Coils of span {coil_span} don't fill {slots} slots with {layers} coil side(s) in each. "
+            "Count the span again."
+        )
+    phases = [phasor(slots, pole_pairs, coil_span, layers, phase) for phase in range(3)]
+    if abs(phases[0]) < 1e-6 or abs(sum(phases)) > 1e-6 * abs(phases[0]):
+        return (
+            f"Coils of span {coil_span} in {slots} slots give three phases that are not equal, or no voltage "
+            f"at all with {pole_pairs} pole pairs. Count the span again."
+        )
+    return ""
