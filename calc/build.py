@@ -129,6 +129,11 @@ class Build:
         entered = {**self.entered, key: Input(key, value, old.spread * scale, old.basis, "given")}
         return Build(entered, self.cautions, self.steps)
 
+    def mended(self) -> Build:
+        """The build as if its sensors were right: what can be told of it while they aren't."""
+        entered = {**self.entered, "alignment_error": Input("alignment_error", 0.0, 0.0, "", "computed")}
+        return Build(entered, self.cautions, self.steps)
+
     def _draw(self, key: str) -> Any:
         item, f = self.input(key), FIELDS[key]
         if f.kind == "count" and item.source == "usual" and isinstance(f.usual, tuple):

@@ -8,17 +8,16 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from calc import sheet, verdict, view
-from calc.calculators import CALCULATORS, find
+from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
-from calc.spec import evaluate
 
+MOST_ROWS = 12
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
 
@@ -74,29 +73,31 @@ def _given(words: Sequence[str]) -> dict[str, Entry]:
     return entries
 
 
-def _layers(file: str | None, given: dict[str, Entry]) -> tuple[sheet.Sheet, list[tuple[str, Any]]]:
-    below = sheet.load(file) if file else sheet.demo()
-    return below, [("given", given), ("sheet" if file else "demo", below.entries)]
+def _sheet(file: str | None) -> sheet.Sheet:
+    return sheet.load(file) if file else sheet.demo()
 
 
-def _both(file: str | None, words: Sequence[str], calculator: str) -> tuple[Any, sheet.Sheet, list[tuple[str, Any]]]:
-    """The calculator, the sheet and the layers; every problem of the three at once."""
-    problems: list[Problem] = []
+def _together(*looks: Callable[[], Any]) -> list[Any]:
+    """What each look gives, or every problem that any of them met."""
     found: list[Any] = []
-    given: dict[str, Entry] = {}
-    for look in (lambda: find(calculator), lambda: _given(words), lambda: _layers(file, {})):
+    problems: list[Problem] = []
+    for look in looks:
         try:
             found.append(look())
         except InputError as error:
             problems += error.problems
     if problems:
         raise InputError(problems)
-    given = found[1]
-    below, _ = found[2]
-    return found[0], below, [("given", given), ("sheet" if file else "demo", below.entries)]
+    return found
+
+
+# Each command imports what it alone needs: a check pays for no calculator, and none but `print` for HTML.
 
 
 def _list(as_json: bool) -> str:
+    from calc import view
+    from calc.calculators import CALCULATORS
+
     if as_json:
         return _json({"calculators": [view.calculator(c) for c in CALCULATORS.values()]})
     lines = []
@@ -111,19 +112,27 @@ def _list(as_json: bool) -> str:
 
 
 def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool) -> str:
-    spec, below, layers = _both(file, words, calculator)
-    answer = evaluate(spec, layers)
+    from calc import view
+    from calc.calculators import find
+    from calc.spec import evaluate
+
+    spec, given, below = _together(lambda: find(calculator), lambda: _given(words), lambda: _sheet(file))
+    answer = evaluate(spec, [("given", given), ("sheet" if file else "demo", below.entries)])
     if as_json:
         return _json(view.answer(answer))
     lines = [f"{answer.report.headline}  {answer.report.aside}".rstrip(), answer.report.why, ""]
     data = view.answer(answer)
     for r in spec.gives:
         value = data["results"][r.key]["value"]
+        if value is None:
+            lines.append(f"{r.label}: none")
+            continue
         if r.columns:
             lines += ["", r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns)]
-            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in value or []]
+            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in value[:MOST_ROWS]]
+            lines += [f"  … and {len(value) - MOST_ROWS} more; --json lists them all"] if len(value) > MOST_ROWS else []
         else:
-            lines.append(f"{r.label}: {_cell(value)} {r.unit if value is not None else ''}".rstrip())
+            lines.append(f"{r.label}: {_cell(value)} {r.unit}".rstrip())
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
     lines += [f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
               for i in answer.inputs]  # fmt: skip
@@ -132,14 +141,14 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
 
 
 def _cell(value: Any) -> str:
-    if value is None:
-        return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 
 def _check(file: str, as_json: bool) -> tuple[str, int]:
+    from calc import verdict, view
+
     judged = verdict.mend(verdict.judge(sheet.load(file)))
     code = STOPPED if judged.severity == "stop" else ANSWERED
     if as_json:
@@ -158,10 +167,9 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
 
 
 def _print(page: str, file: str | None, out: str | None) -> str:
-    from calc import printed  # HTML is needed by this command alone
+    from calc import printed
 
-    below, _ = _layers(file, {})
-    html = printed.page(page, below, demo=file is None)
+    html = printed.page(page, _sheet(file), demo=file is None)
     if out is None:
         return html
     try:

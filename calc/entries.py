@@ -150,6 +150,8 @@ def _checked(
     if not low - slack <= value <= high + slack:
         raise _refuse(field, text, "is outside the limits")
     value = min(max(value, low), high)
+    if spread is not None and not spread <= (high - low) * (1 + 1e-9):
+        raise _refuse(field, text, "has a ± wider than everything that is allowed")
     if field.kind == "count":
         if spread is not None or abs(value - round(value)) > 1e-9:
             raise _refuse(field, text, "isn't a whole number" if spread is None else "has a ±, and a count has none")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.drive import shaft, standing, torque
-from calc.machine import copper
+from calc.machine import copper, sensors, timing
 from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
 
@@ -86,6 +86,11 @@ GRAPH: dict[str, Step] = {
     "torque_needed": step(gearing.torque_needed, force="standing_force"),
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
+    # The sensors
+    "coil_span": step(timing.full_pitch),
+    "alignment_error": step(timing.sensed_alignment),
+    "sensors_usable": step(sensors.sensors_usable),
+    "sensors_reason": step(sensors.sensors_reason),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
     "climb_machine_torque": step(torque.torque_at_speed, motor_speed="climb_motor_speed"),

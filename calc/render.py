@@ -15,6 +15,7 @@ from calc.spec import Answer, Calculator, Finding, Result
 from calc.verdict import Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}
+MOST_ROWS = 12
 SOURCES = {"given": "entered here", "sheet": "from your build", "demo": "demo", "usual": "usual range", "computed": "computed"}
 DEMO_NOTE = "Worked example: the harvest cart, an invented build. Yours appears when you enter a number."
 
@@ -59,7 +60,9 @@ def result_rows(answer: Answer) -> str:
     for r in answer.calculator.gives:
         rows = answer.results[r.key]
         if r.columns and rows:
-            out += table(r.label, [c.label for c in r.columns], [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows])
+            out += table(r.label, [c.label for c in r.columns], [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows[:MOST_ROWS]])
+            if len(rows) > MOST_ROWS:
+                out += f"<p>The first {MOST_ROWS} of {len(rows)}; the command line lists them all.</p>"
     return out
 
 

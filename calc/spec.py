@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal
 
@@ -40,8 +40,8 @@ class Column:
 class Result:
     """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named).
 
-    optional: None rather than a question when what it rests on wasn't entered. rows: makes a table from the
-    values; what it reads stands in the calculator's `reads`.
+    optional: None rather than a question when what it rests on wasn't entered. made: makes a table, or a result
+    that is no node, from the values; what it reads stands in the calculator's `reads`.
     """
 
     key: str
@@ -50,15 +50,15 @@ class Result:
     node: str = ""
     columns: tuple[Column, ...] = ()
     optional: bool = False
-    rows: Callable[[Values], list[dict[str, Any]]] | None = None
+    made: Callable[[Values], Any] | None = None
 
     @property
     def nodes(self) -> tuple[str, ...]:
-        return () if self.rows else (self.node or self.key,)
+        return () if self.made else (self.node or self.key,)
 
     def value(self, values: Values) -> Any:
         """The result in SI, or the rows of a table."""
-        return self.rows(values) if self.rows else values[self.nodes[0]]
+        return self.made(values) if self.made else values[self.nodes[0]]
 
 
 @dataclass(frozen=True)
@@ -90,6 +90,7 @@ class Calculator:
     rules: Mapping[str, Step] = field(default_factory=dict)
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
+    despite_sensors: bool = False
 
     @cached_property
     def nodes(self) -> tuple[str, ...]:
@@ -158,14 +159,23 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
         for source, entries in layers if source == "given" for key in entries if key not in calculator.takes
     )  # fmt: skip
     try:
-        results = {r.key: r.value(values) if r in gives else None for r in calculator.gives}
-        report = calculator.report(values)
+        results, report = _work_out(calculator, values, gives)
     except NoSolution as none:
-        results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
-        report = Report("No answer", "", none.text, (Finding("stop", none.text, none.do),))
-    report = Report(report.headline, report.aside, report.why, report.findings + cautions + notes + unused, report.figures)
+        stop = Finding("stop", none.text, none.do)
+        if calculator.despite_sensors:
+            values = build.mended().nominal()
+            results, report = _work_out(calculator, values, gives)
+            report = replace(report, aside=f"{report.aside}, once the sensors are mended", findings=(stop, *report.findings))
+        else:
+            results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
+            report = Report("No answer", "", none.text, (stop,))
+    report = replace(report, findings=report.findings + cautions + notes + unused)
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(calculator, values)
     return Answer(calculator, inputs, results, report, build)
+
+
+def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:
+    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, calculator.report(values)
 
 
 def _computed(calculator: Calculator, values: Values) -> tuple[Input, ...]:

@@ -30,7 +30,8 @@ class Check:
 
     kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
     can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
-    say: what have and need are, with {have} and {need}. do: what to do when it isn't ok.
+    say: what have and need are, with {have} and {need}. do: what to do when it isn't ok. despite_sensors: where
+    the sensors give no usable pattern, judge as if they were mended; the checks of start and sensors stop for them.
     """
 
     id: str
@@ -42,6 +43,7 @@ class Check:
     say: str
     do: str
     safety: bool = False
+    despite_sensors: bool = False
 
     @property
     def nodes(self) -> tuple[str, ...]:
@@ -51,7 +53,7 @@ class Check:
         """(have − need)/need for a floor, (limit − value)/limit for a ceiling, ±1 for a flag."""
         have = values[self.have]
         if self.kind == "flag":
-            return 1.0 if have else -1.0
+            return np.where(np.asarray(have, dtype=float) > 0, 1.0, -1.0)
         need = values[self.need]
         return (have - need) / need if self.kind == "floor" else (need - have) / need
 
@@ -62,13 +64,13 @@ CHECKS = (
           "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it."),
     Check("slope", "Climbs the slope", "climb_force", "climb_load", "floor", "N",
           "{have} at the wheel at climbing speed, {need} needed.",
-          "Gear lower, take weight off, or accept a slower climb."),
+          "Gear lower, take weight off, or accept a slower climb.", despite_sensors=True),
     Check("speed", "Reaches the speed", "top_speed", "road_speed", "floor", "km/h",
           "{have} on the level, {need} wanted.",
-          "Gear taller, or accept less speed. Check brakes and rider before you ask for more."),
+          "Gear taller, or accept less speed. Check brakes and rider before you ask for more.", despite_sensors=True),
     Check("run-time", "Runs long enough", "run_time", "ride_time", "floor", "minute",
           "{have} of riding, {need} wanted.",
-          "A larger pack, a slower ride, or less field current on the level."),
+          "A larger pack, a slower ride, or less field current on the level.", despite_sensors=True),
     Check("pack-current", "Pack gives the current", "greatest_pack_current", "pack_current_limit", "ceiling", "A",
           "{have} asked at full throttle, the protection opens at {need}.",
           "Lower the controller's battery limit, or fit cells and protection for more current."),
@@ -157,6 +159,10 @@ def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margin
         need = None if check.kind == "flag" else float(stated[check.need])
         sample = np.broadcast_to(np.asarray(check.margin(drawn), dtype=float), (2000,))
     except NoSolution as none:
+        if check.despite_sensors:
+            mended = build.mended()
+            judged = _judge_one(check, mended, mended.nominal(), mended.drawn(), margins)
+            return replace(judged, text=f"{judged.text} Counted as if the sensors were mended.")
         return Judged(check, "stop", None, None, None, None, none.text, none.do or check.do)
     margins[check.id] = sample
     chance = float(np.count_nonzero(sample >= 0)) / sample.size
@@ -164,7 +170,7 @@ def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margin
     rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
     do = "" if severity == "ok" else check.do
     if check.kind == "flag":
-        text = str(stated["sensors_reason"])
+        text = str(stated["sensors_reason"]) or "The slots entered give six codes, each for 60° electrical."
         return Judged(check, severity, None, None, None, None, text, do)
     assert have is not None and need is not None
     text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit))

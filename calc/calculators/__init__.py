@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from calc.calculators import drive, power, vehicle
-from calc.fields import near
+from calc.calculators import drive, machine, power, vehicle
 from calc.errors import InputError, Problem
+from calc.fields import near
 from calc.spec import Calculator
 
 CALCULATORS: dict[str, Calculator] = {
-    c.id: c for c in (vehicle.GEARING, drive.STANDING_START, power.PACK, vehicle.RIDE)
+    c.id: c for c in (vehicle.GEARING, drive.STANDING_START, machine.SENSOR_SLOTS, power.PACK, vehicle.RIDE)
 }
 
 

@@ -68,7 +68,7 @@ GEARING = Calculator(
         Result("top_speed", "Top speed on the level", "km/h"),
         Result("options", "One step either way", "", columns=(
             Column("change", "Change"), Column("ratio", "Ratio"), Column("road_speed", "Road speed", "km/h"),
-            Column("wheel_force", "Wheel force", "N"), Column("slope_limit", "Slope held", "percent")), rows=_options),
+            Column("wheel_force", "Wheel force", "N"), Column("slope_limit", "Slope held", "percent")), made=_options),
     ),
     report=_gearing,
     # With nothing entered for the shaft, the machine at standstill and the machine with no load.
@@ -79,7 +79,8 @@ GEARING = Calculator(
         "geared_force": step(gearing.wheel_force),
         "geared_slope_limit": step(gearing.slope_limit, force="geared_force"),
     },
-    reads=("slope", "road_speed", "drag_area", "climb_speed"),
+    reads=("slope", "road_speed", "drag_area"),
+    despite_sensors=True,
 )  # fmt: skip
 
 
@@ -126,5 +127,6 @@ RIDE = Calculator(
         Result("field_share", "Share that goes into the field", "percent"),
     ),
     report=_ride,
+    despite_sensors=True,
     reads=("ride_time", "usable_energy", "reserve_charge", "duty", "duty_powers", "field_power"),
 )

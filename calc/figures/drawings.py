@@ -16,7 +16,7 @@ def slot_map(uid: str, slots: int, sensor_slots: Sequence[int], pole_pairs: int)
     centre = size / 2
     body = [circle(centre, centre, radius + 20, "f-soft"), circle(centre, centre, radius)]
     names: dict[int, str] = {}
-    for name, slot in zip("ABC", sensor_slots, strict=False):
+    for name, slot in zip("123", sensor_slots, strict=False):
         names[slot % slots] = names.get(slot % slots, "") + name
     for slot in range(slots):
         a = math.tau * slot / slots - math.pi / 2
@@ -33,29 +33,33 @@ def slot_map(uid: str, slots: int, sensor_slots: Sequence[int], pole_pairs: int)
                   size, size, body)
 
 
+def _code(row: dict[str, object]) -> str:
+    return "".join(str(row[f"sensor_{number}"]) for number in (1, 2, 3))
+
+
 def lamps(uid: str, rows: Sequence[dict[str, object]]) -> str:
     """What three lamps show over one electrical turn: a bar where a lamp is on, the code under each step."""
     width, left, right, band = 480.0, 64.0, 12.0, 34.0
     scale = (width - left - right) / 360.0
     body = []
     starts = [math.degrees(float(str(r["angle"]))) for r in rows] + [360.0]
-    for number, name in enumerate("ABC"):
+    for number in range(3):
         y = 14 + number * band
-        body += [text(10, y + 16, f"lamp {name}"), line(left, y + 22, width - right, y + 22, "f-soft")]
+        body += [text(10, y + 16, f"lamp {number + 1}"), line(left, y + 22, width - right, y + 22, "f-soft")]
         for k, row in enumerate(rows):
-            if row[name]:
+            if row[f"sensor_{number + 1}"]:
                 body.append(box(left + starts[k] * scale, y + 4, (starts[k + 1] - starts[k]) * scale, 18))
     floor = 14 + 3 * band
     for k, row in enumerate(rows):
         x = left + starts[k] * scale
-        code = "".join("1" if row[name] else "0" for name in "ABC")
+        code = _code(row)
         body.append(line(x, 10, x, floor + 4, "f-grid"))
         if (starts[k + 1] - starts[k]) * scale > 24:
             body.append(text(left + (starts[k] + starts[k + 1]) / 2 * scale, floor + 18, code, "middle"))
     for degrees in range(0, 361, 60):
         body.append(text(left + degrees * scale, floor + 36, f"{degrees}°", "middle"))
-    codes = ", ".join("".join("1" if row[name] else "0" for name in "ABC") for row in rows)
-    return figure(uid, "What three lamps show", f"Over one electrical turn the lamps A B C go through {codes}.",
+    codes = ", ".join(_code(row) for row in rows)
+    return figure(uid, "What three lamps show", f"Over one electrical turn the lamps 1 2 3 go through {codes}.",
                   width, floor + 46, body)  # fmt: skip
 
 

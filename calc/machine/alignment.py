@@ -49,7 +49,7 @@ def sensor_errors(
     uneven = [_reduced(offset - offsets[0]) for offset in offsets]
     firsts = [_reduced(place - axis) for place in positions(slots, pole_pairs, range(slots))]
     best = min(firsts, key=lambda first: (round(max(abs(first + u) for u in uneven), 9), -first))
-    return tuple(best + u for u in uneven)
+    return tuple(round(best + u, 12) for u in uneven)  # exact places give exact zeros
 
 
 def alignment_error(

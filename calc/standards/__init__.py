@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import csv
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 
 @cache
 def rows(name: str) -> tuple[dict[str, str], ...]:
     """Rows of the table `name` (file name without .csv), cells as text."""
-    text = files(__name__).joinpath(f"{name}.csv").read_text(encoding="utf-8")
+    text = Path(__file__).with_name(f"{name}.csv").read_text(encoding="utf-8")
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
     return tuple(csv.DictReader(lines))
 
@@ -29,4 +29,4 @@ def sources() -> dict[str, dict[str, str]]:
     """Sources by key: citation, edition, year, how they were read, where they can be had."""
     import tomllib
 
-    return tomllib.loads(files(__name__).joinpath("sources.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(Path(__file__).with_name("sources.toml").read_text(encoding="utf-8"))

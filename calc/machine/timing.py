@@ -1,0 +1,52 @@
+"""From counted slots to the alignment error that a start has to live with, or the reason why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.errors import NoSolution
+from calc.machine.alignment import alignment_error
+from calc.machine.sensors import each, sensors_reason
+from calc.machine.winding import fault
+from calc.quantities import Number, Radian
+
+_LAYERS = 2  # one layer has the same axes: its coils are the two-layer ones taken in other pairs
+_NO_TORQUE = np.pi / 2.0
+
+
+def full_pitch(slots: Number, pole_pairs: Number) -> Number:
+    """Coil span of a winding at full pitch, in whole slots, at least 1: the usual winding of a vehicle generator.
+
+    Source: [method] #star-of-slots
+    """
+    return np.maximum(np.rint(slots / (2.0 * pole_pairs)), 1.0)
+
+
+def sensed_alignment(
+    slots: Number,
+    pole_pairs: Number,
+    coil_span: Number,
+    connection: str,
+    sensor_slots: Sequence[int],
+    sensor_spacing: str,
+) -> Radian:
+    """Alignment error of sensors in these slots, rad electrical, −30° to 30°, positive late.
+
+    Raises NoSolution, with the reason, when the slots give no usable pattern or the winding can't be wound. Over
+    draws of a count such lanes get 90°: no mean torque.
+
+    Source: [method] #sensor-timing
+    """
+
+    def one(q: int, p: int) -> float:
+        # A span that varies between draws was derived from the counts, so it is derived again here.
+        span = int(full_pitch(q, p)) if np.ndim(coil_span) else round(float(coil_span))
+        why = sensors_reason(q, p, sensor_slots, sensor_spacing) or fault(q, p, span, _LAYERS)
+        if why and not varies:
+            raise NoSolution(why, "Mend the sensors first: every start depends on them.")
+        return _NO_TORQUE if why else float(alignment_error(q, p, span, _LAYERS, connection, sensor_slots))
+
+    varies = max(np.ndim(x) for x in (slots, pole_pairs)) > 0
+    return each(one, slots, pole_pairs)
