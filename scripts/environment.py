@@ -61,6 +61,9 @@ def guarded(work: Callable[[Sequence[str]], int]) -> int:
     except KeyboardInterrupt:
         say("\nStopped.")
         return 130
+    except BrokenPipeError:  # whoever read the output has enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
     except PermissionError as error:
         print(f"\nNot allowed to write {error.filename}: clone the project into a folder of your own.",
               file=sys.stderr)

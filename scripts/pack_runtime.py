@@ -30,7 +30,8 @@ EPOCH = (1980, 1, 1, 0, 0, 0)
 # What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
 NUMPY_OUT = (
     "numpy/random/", "numpy/fft/", "numpy/ma/", "numpy/polynomial/", "numpy/f2py/", "numpy/testing/",
-    "numpy/typing/", "numpy/distutils/", "numpy/doc/", "numpy/ctypeslib", "numpy/conftest", "numpy/core/",
+    "numpy/typing/mypy_plugin", "numpy/distutils/", "numpy/doc/", "numpy/ctypeslib", "numpy/conftest",
+    "numpy/core/",
     "numpy/compat/", "numpy/char/", "numpy/rec/", "numpy/strings/", "numpy/_pyinstaller/",
     "numpy/linalg/lapack_lite", "numpy/_core/include/", "numpy/_core/lib/", "numpy/_core/_simd",
     "numpy/_core/_operand_flag_tests", "numpy/_core/_rational_tests", "numpy/_core/_struct_ufunc_tests",
@@ -41,7 +42,7 @@ STDLIB_OUT = (
     "poplib", "ftplib", "telnetlib", "multiprocessing/", "pdb", "bdb", "pickletools", "turtle", "wsgiref/",
     "logging/handlers", "logging/config", "cgi", "profile", "cProfile", "pstats", "trace.", "tracemalloc",
     "sqlite3/", "curses/", "ensurepip/", "idlelib/", "lib2to3/", "pyclbr", "modulefinder", "zipapp",
-    "plistlib", "webbrowser", "socketserver", "optparse", "html/entities", "email/", "urllib/request",
+    "plistlib", "webbrowser", "socketserver", "optparse", "email/", "urllib/request",
     "urllib/robotparser", "sysconfig/", "venv/", "dbm/", "_pyio", "statistics", "configparser",
 )
 
@@ -57,11 +58,11 @@ def of_archive(path: Path, out: tuple[str, ...], kinds: tuple[str, ...]) -> dict
         return {n: archive.read(n) for n in archive.namelist() if kept(n, out) and n.endswith(kinds)}
 
 
-def of_folder(folder: Path, kinds: tuple[str, ...]) -> dict[str, bytes]:
-    """The files of a package that lies on disk, named from its parent folder."""
+def of_folder(base: Path, name: str, kinds: tuple[str, ...]) -> dict[str, bytes]:
+    """The files of a folder `name` below `base`, named from `base`."""
     return {
-        path.relative_to(folder.parent).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
+        path.relative_to(base).as_posix(): path.read_bytes()
+        for path in sorted((base / name).rglob("*"))
         if path.is_file() and path.suffix in kinds and "__pycache__" not in path.parts
     }
 
@@ -107,9 +108,9 @@ def bundle(files: dict[str, bytes]) -> bytes:
     return len(index).to_bytes(4, "little") + index + b"".join(files[name] for name in sorted(files))
 
 
-def tomlkit_folder() -> Path:
+def packages_folder() -> Path:
     """Where tomlkit, which reads and writes the build sheet, is installed in this environment."""
-    return Path(str(importlib.metadata.distribution("tomlkit").locate_file("tomlkit")))
+    return Path(str(importlib.metadata.distribution("tomlkit").locate_file("")))
 
 
 def parts() -> dict[str, bytes]:
@@ -119,14 +120,14 @@ def parts() -> dict[str, bytes]:
     core["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     data = (".py", ".csv", ".toml", ".json", ".css")
     packages = compiled(of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
-    packages |= compiled(of_folder(tomlkit_folder(), data))
+    packages |= compiled(of_folder(packages_folder(), "tomlkit", data))
     standard = of_archive(PYODIDE / "python_stdlib.zip", STDLIB_OUT, (".py",))
     return {
         "wasm": (PYODIDE / "pyodide.asm.wasm").read_bytes(),
         "core": bundle(core),
         "stdlib": stored_zip(compiled(standard)),
         "packages": bundle(packages),
-        "calc": bundle(compiled(of_folder(ROOT / "calc", data))),
+        "calc": bundle(compiled(of_folder(ROOT, "calc", data)) | of_folder(ROOT, "docs/examples", data)),
     }
 
 

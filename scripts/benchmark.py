@@ -1,0 +1,217 @@
+"""How fast the site is, as ratios to a bare stock Pyodide measured in the same run, in interleaved rounds.
+
+Run by the project's environment with the test packages, on a built site:
+`.venv/bin/python scripts/benchmark.py [--rounds 6]`. Nothing passes or fails; noise is a quarter either way.
+"""
+
+from __future__ import annotations
+
+import argparse
+import functools
+import io
+import statistics
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import zipfile
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import mkdocs
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+
+import browsers
+import environment
+import serve
+from environment import ROOT, Stop, say
+from fetch_runtime import PYODIDE, numpy_wheel
+
+CALCULATOR = "decide/gearing.html"
+CORE = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json")
+BARE = """<!doctype html><meta charset="utf-8"><link rel="icon" href="data:,"><title>bare</title>
+<script src="pyodide.js"></script>"""
+# Each gives a time in ms since the navigation began.
+BARE_BOOT = "() => loadPyodide().then(() => performance.now())"
+# Put into the page before anything else of it runs: notes the first frame with the answer in sight.
+WATCH = """(() => {
+  const look = () => {
+    const big = document.querySelector(".ta-answer .ta-big");
+    const seen = big?.checkVisibility({visibilityProperty: true, opacityProperty: true});
+    if (seen) self.answerSeen = performance.now();
+    else requestAnimationFrame(look);
+  };
+  requestAnimationFrame(look);
+})()"""
+SHOWN = """() => new Promise((resolve) => {
+  const look = () => {
+    const paint = performance.getEntriesByName("first-contentful-paint")[0];
+    if (paint && self.answerSeen) resolve(Math.max(paint.startTime, self.answerSeen));
+    else setTimeout(look, 10);
+  };
+  look();
+})"""
+LIVE = """async () => {
+  const python = await Turnabout.startPython({root: ".."});
+  const answer = await python.call({op: "run", calculator: "gearing", entries: {}});
+  document.querySelector(".ta-answer").innerHTML = answer.html;
+  const at = performance.now();
+  python.stop();
+  return answer.kind === "result" ? at : NaN;
+}"""
+# From the key to the new answer laid out in the page, ms each, over the numbers typed.
+KEYS = """async ([request, key, texts]) => {
+  const python = await Turnabout.startPython({root: ".."});
+  const place = document.querySelector(".ta-answer");
+  const times = [];
+  for (const text of texts) {
+    const start = performance.now();
+    const answer = await python.call({...request, entries: {...request.entries, [key]: text}});
+    place.innerHTML = answer.html;
+    place.getBoundingClientRect();
+    times.push(performance.now() - start);
+    await new Promise((resolve) => setTimeout(resolve, 5));
+  }
+  python.stop();
+  return times;
+}"""
+
+
+@contextmanager
+def serving(folder: Path) -> Iterator[str]:
+    """The address at which a folder is served."""
+    server = serve.SiteServer(0, folder)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield server.address
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+def stock(folder: Path) -> None:
+    """A page with the stock Pyodide and nothing else."""
+    for name in CORE:
+        (folder / name).write_bytes((PYODIDE / name).read_bytes())
+    (folder / "index.html").write_text(BARE, encoding="utf-8")
+
+
+def fresh(browser: Browser, address: str, code: str) -> float:
+    """The value of a script on a page opened by a browser that has never been there."""
+    with browser.new_context() as context:
+        context.add_init_script(WATCH)
+        page = context.new_page()
+        page.goto(address, wait_until="domcontentloaded")
+        return float(page.evaluate(code))
+
+
+def second_visit(playwright: Playwright, program: Path, address: str) -> float:
+    """The live answer of a second visit, with what the browser kept of the first on disk."""
+    with tempfile.TemporaryDirectory() as profile:
+        for _ in range(2):
+            context = playwright.chromium.launch_persistent_context(
+                profile, executable_path=program, args=browsers.CHROMIUM_ARGUMENTS
+            )
+            page = context.new_page()
+            page.goto(address)
+            value = float(page.evaluate(LIVE))
+            page.wait_for_timeout(2000)  # for the cache to be written
+            context.close()
+    return value
+
+
+def keys(page: Page, request: dict[str, object], key: str, texts: Sequence[str]) -> list[float]:
+    """The times from key to answer."""
+    return [float(ms) for ms in page.evaluate(KEYS, [request, key, list(texts)])]
+
+
+def command(*arguments: str) -> float:
+    """Seconds that a command of this environment's Python takes."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, check=False)
+    return time.perf_counter() - start
+
+
+def zipped(files: dict[str, Path]) -> int:
+    """Bytes of a zip of these files."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        for name, path in files.items():
+            archive.write(path, name)
+    return len(out.getvalue())
+
+
+def under(folder: Path) -> dict[str, Path]:
+    """Every file below a folder."""
+    return {path.relative_to(folder).as_posix(): path for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+def p95(times: Sequence[float]) -> float:
+    return statistics.quantiles(times, n=20)[-1]
+
+
+def line(what: str, value: float, goal: float, unit: str = "x") -> None:
+    """One result beside the goal for it."""
+    say(f"{what:58} {value:8.2f} {unit:2}   goal {goal:g}   {'met' if value <= goal else 'MISSED'}")
+
+
+def pages(rounds: int, program: Path) -> None:
+    """Everything that is measured in a browser."""
+    times: dict[str, list[float]] = defaultdict(list)
+    disk = serve.SITE.as_uri() + "/" + CALCULATOR
+    with sync_playwright() as playwright, tempfile.TemporaryDirectory() as folder:
+        stock(Path(folder))
+        browser = playwright.chromium.launch(executable_path=program, args=browsers.CHROMIUM_ARGUMENTS)
+        with serving(Path(folder)) as bare, serving(serve.SITE) as site:
+            measures = {
+                "bare": lambda: fresh(browser, bare, BARE_BOOT),
+                "prerendered answer visible": lambda: fresh(browser, site + CALCULATOR, SHOWN),
+                "prerendered answer visible, from disk": lambda: fresh(browser, disk, SHOWN),
+                "live answer": lambda: fresh(browser, site + CALCULATOR, LIVE),
+                "live answer, second visit": lambda: second_visit(playwright, program, site + CALCULATOR),
+                "live answer, from disk": lambda: fresh(browser, disk, LIVE),
+            }
+            for _ in range(rounds):
+                for name, measure in measures.items():
+                    times[name].append(measure())
+            page = browser.new_page()
+            page.goto(site + CALCULATOR)
+            closed = keys(page, {"op": "run", "calculator": "gearing", "entries": {"driver_teeth": "11"}},
+                          "driven_teeth", [str(30 + n % 40) for n in range(120)])
+            verdict = keys(page, {"op": "verdict", "view": "home", "entries": {"driver_teeth": "11"}},
+                           "rider_mass", [f"{60 + n} kg" for n in range(60)])
+        browser.close()
+    base = statistics.median(times.pop("bare"))
+    say(f"bare loadPyodide(), median of {rounds} rounds: {base:.0f} ms from the start of the navigation")
+    goals = dict(zip(times, (0.10, 0.10, 0.9, 0.7, 1.0), strict=True))
+    for name, values in times.items():
+        line(f"{name} / bare boot", statistics.median(values) / base, goals[name])
+    line("key to answer, closed formula, p95 (120 keys)", p95(closed), 16, "ms")
+    line("key to answer, verdict with its draws, p95 (60 keys)", p95(verdict), 150, "ms")
+
+
+def main(arguments: Sequence[str]) -> int:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("--rounds", type=int, default=6)
+    rounds = parser.parse_args(arguments).rounds
+    program = browsers.find("chromium")
+    if program is None or not (serve.SITE / "index.html").exists():
+        raise Stop("This needs Chromium and a built site: run scripts/test.py first.")
+    pages(rounds, program)
+    check = functools.partial(command, "-m", "calc", "check", serve.DEMO)
+    numpy = functools.partial(command, "-c", "import numpy")
+    pairs = [(check(), numpy()) for _ in range(2 * rounds)]
+    ours, theirs = (statistics.median(side) for side in zip(*pairs, strict=True))
+    line("`check` / `python -c 'import numpy'`", ours / theirs, 2)
+    wheel = numpy_wheel()
+    theme = Path(mkdocs.__file__).parent.parent / "material" / "templates" / "assets"
+    parts = {name: PYODIDE / name for name in CORE} | {wheel.name: wheel} | under(theme)
+    line("zip of the site / zip of Pyodide, numpy and theme", zipped(under(serve.SITE)) / zipped(parts), 1.25)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(environment.guarded(main))
