@@ -184,11 +184,16 @@ def _json(data: Any) -> str:
 
 
 def _act(arguments: Sequence[str]) -> tuple[str, int]:
-    args = _parser().parse_args(arguments)
+    parser = _parser()
+    args, rest = parser.parse_known_args(arguments)
+    # argparse takes no positional words after an option; field=value may stand anywhere.
+    words = [word for word in rest if args.command == "run" and not word.startswith("--")]
+    if len(words) < len(rest):
+        parser.error(f"{' '.join(word for word in rest if word not in words)} isn't understood here")
     if args.command == "list":
         return _list(args.json), ANSWERED
     if args.command == "run":
-        return _run(args.calculator, args.fields, args.sheet, args.json), ANSWERED
+        return _run(args.calculator, [*args.fields, *words], args.sheet, args.json), ANSWERED
     if args.command == "check":
         return _check(args.file, args.json)
     if args.command == "print":

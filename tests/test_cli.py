@@ -38,7 +38,7 @@ CHECK_SCHEMA = {
     "properties": {
         "severity": {"enum": ["ok", "caution", "stop"]},
         "checks": {"type": "array", "items": {"type": "object", "required": ["id", "severity", "margin", "chance", "text", "do", "lever"]}},
-        "measure_next": {"type": "array", "items": {"type": "object", "required": ["field", "share"], "additionalProperties": False}},
+        "measure_next": {"type": "array", "items": {"type": "object", "required": ["field", "share"], "maxProperties": 2}},
     },
 }  # fmt: skip
 
