@@ -32,12 +32,13 @@ def _demo() -> sheet.Sheet:
     return sheet.demo()
 
 
-def _block(kind: str, attributes: str, inner: str, label: str, form: str, command: str) -> str:
-    """A calculator, verdict or record: the answer first, then what is said about it, then the form."""
+def _block(kind: str, attributes: str, inner: str, label: str, form: str, command: str, form_first: bool = False) -> str:
+    """A calculator, verdict or record: the answer, what is said about it, and the form, which may come first."""
     shell = escape(command)
+    answer = f'<section class="ta-answer" data-state="demo" aria-label="{label}">{inner}</section>'
+    said = '<p class="ta-status" role="status"></p><div class="ta-problems" role="alert" hidden></div>'
     return (
-        f'<div class="ta-{kind}" {attributes}><section class="ta-answer" data-state="demo" aria-label="{label}">{inner}</section>'
-        f'<p class="ta-status" role="status"></p><div class="ta-problems" role="alert" hidden></div>{form}'
+        f'<div class="ta-{kind}" {attributes}>{form + said + answer if form_first else answer + said + form}'
         f'<details class="ta-command"><summary>The same at the command line</summary><pre><code>{shell}</code></pre></details></div>'
     )
 
@@ -65,7 +66,7 @@ def _verdict(argument: str) -> str:
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
     return _block("verdict", f'data-view="{argument}"', inner, "Verdict", f'<form class="ta-form" novalidate>{form}</form>',
-                  "python -m calc check docs/examples/harvest-cart.toml")  # fmt: skip
+                  "python -m calc check docs/examples/harvest-cart.toml", form_first=argument == "home")  # fmt: skip
 
 
 def _record(argument: str) -> str:
