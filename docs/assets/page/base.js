@@ -65,8 +65,8 @@ window.Turnabout = window.Turnabout || {};
   };
 
   /**
-   * A question that must be answered before going on. question: {title, text, lines?, choices: [{text, value}]};
-   * resolves with the value chosen, or null for Escape and Cancel.
+   * A question that must be answered before going on. question: {title, text, lines?, choices: [{text, value}],
+   * cancel?: words for the button that changes nothing}; resolves with the value chosen, or null for that and Escape.
    */
   T.ask = function (question) {
     return new Promise((resolve) => {
@@ -78,7 +78,7 @@ window.Turnabout = window.Turnabout || {};
         T.make("ul", { hidden: !question.lines?.length }, ...(question.lines || []).map((l) => T.make("li", {}, l))),
         T.make("p", { class: "ta-buttons" },
           ...question.choices.map((choice) => T.button(choice.text, choose(choice.value))),
-          T.button("Cancel", choose(null))));
+          T.button(question.cancel || "Cancel", choose(null))));
       box.addEventListener("close", () => { box.remove(); resolve(answer); });
       document.body.append(box);
       box.showModal();

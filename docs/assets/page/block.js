@@ -7,6 +7,7 @@ window.Turnabout = window.Turnabout || {};
 (function (T) {
   const DELAY = 120; // ms after the last key before Python is asked
   const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for
+  const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
   const note = (text) => T.make("p", { class: "ta-note" }, text);
 
@@ -183,14 +184,14 @@ window.Turnabout = window.Turnabout || {};
       command();
       if (isOwn()) {
         const last = T.store.answer(name);
-        const wait = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
-        settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [note(wait)]);
+        settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [note(WAIT)]);
         ask(0);
       }
     }
 
     T.store.onChange((source) => {
       form.show(entries());
+      if (source === "replaced" && isOwn() && T.engine.state !== "ready") settle("waiting", [note(WAIT)]);
       if (source !== "saved") ask(source === "page" ? DELAY : 0);
     });
     T.engine.onState(() => say());
@@ -203,6 +204,8 @@ window.Turnabout = window.Turnabout || {};
     const own = { element, kind, view, entries, open, visit: form.visit, control: form.control,
       /** Whether nothing is left to be worked out. */
       isSettled: () => !busy && !again && ["demo", "live"].includes(answer.dataset.state) };
+    answer.id ||= `${name}-answer`;
+    if (find("form")) T.peek(answer, find("form"));
     T.toolbar(own);
     blocks.push(own);
   }

@@ -32,7 +32,10 @@ window.Turnabout = window.Turnabout || {};
     if (T.store.isEmpty()) return "What you enter is kept in this browser and nowhere else.";
     const count = T.plural(entries.filter(T.entries.isFilled).length, "entry", "entries");
     const saved = T.store.lastSaved;
-    if (!saved) return `${count}, kept in this browser only. Last saved to a file: never. A browser may drop what it keeps.`;
+    if (!saved) {
+      const where = T.store.isRefused ? "on this page until you leave it" : "in this browser only";
+      return `${count}, kept ${where}. Last saved to a file: never. A browser may drop what it keeps.`;
+    }
     const since = entries.filter((entry) => entry.time > saved).length;
     return `${count}. Last saved to a file: ${T.clock(saved)}${since ? `; ${since} changed since` : ""}.`;
   }
@@ -99,10 +102,10 @@ window.Turnabout = window.Turnabout || {};
           { text: "Take the new one", value: "new" },
           { text: "Save mine to a file, then take the new one", value: "save" },
           { text: "Keep mine, fill its gaps", value: "fill" },
-          { text: "Keep mine", value: "keep" },
         ],
+        cancel: "Keep mine",
       });
-      if (!choice || choice === "keep" || (choice === "save" && !(await save()))) return;
+      if (!choice || (choice === "save" && !(await save()))) return;
       const filled = Object.fromEntries(Object.entries(mine).filter(([, entry]) => T.entries.isFilled(entry)));
       if (choice === "fill") T.store.replace({ ...entries, ...filled }, T.store.document ?? text);
       else T.store.replace(entries, text);
@@ -186,7 +189,7 @@ window.Turnabout = window.Turnabout || {};
     const button = target.closest?.("[data-example]");
     if (!button || button.localName !== "button") return;
     const source = document.getElementById(`example-${button.dataset.example}`);
-    openToml(source.textContent, `The example “${button.textContent.trim()}”`);
+    openToml(source.textContent, `The example “${button.dataset.example.replaceAll("-", " ")}”`);
   });
   window.addEventListener("hashchange", () => T.openLink());
 })(window.Turnabout);

@@ -128,5 +128,5 @@
   window.addEventListener("storage", (event) => {
     if (event.key === BUILD || event.key === null) send({ state: state(false) });
   });
-  if (window.parent !== window) send({ state: null }); // ready to be asked
+  if (window.parent !== window) send({ state: null }); // awake
 })();

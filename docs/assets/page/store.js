@@ -10,12 +10,12 @@ window.Turnabout = window.Turnabout || {};
   let known = { entries: {}, saved: null, document: null, aside: [], refused: false };
   let answers = {};
   let awake = false;
+  let toldRefused = false;
   let number = 0;
   let ready;
 
-  const frame = T.make("iframe", {
-    src: `${T.root}store.html`, title: "Where your build sheet is kept", hidden: true, "aria-hidden": "true",
-  });
+  // The frame stands at the head of the page, so that it loads while the page does.
+  const frame = document.querySelector(".ta-store");
 
   T.store = {
     /** Resolves once, when the store has spoken or has been given up. */
@@ -59,10 +59,12 @@ window.Turnabout = window.Turnabout || {};
   };
 
   function tell(message) {
-    const asked = { turnabout: 1, id: ++number, ...message };
+    const asked = { ...message, turnabout: 1, id: ++number };
     if (awake) frame.contentWindow.postMessage(asked, "*");
     else waiting.push(asked);
   }
+
+  const askAll = () => frame.contentWindow.postMessage({ turnabout: 1, id: ++number, op: "all" }, "*");
 
   function changed(source) {
     for (const listener of listeners) listener(source);
@@ -83,7 +85,8 @@ window.Turnabout = window.Turnabout || {};
 
   /** Say what was set aside, and that nothing is kept here, if so. */
   function speak() {
-    if (known.refused) {
+    if (known.refused && !toldRefused) {
+      toldRefused = true;
       T.notice({
         id: "refused",
         text: "This browser keeps nothing for this book (a private window, a full store, or storage switched off). " +
@@ -107,12 +110,12 @@ window.Turnabout = window.Turnabout || {};
   window.addEventListener("message", (event) => {
     if (event.source !== frame.contentWindow || event.data?.turnabout !== 1) return;
     const { id, state } = event.data;
-    if (!id && !state) {
-      awake = true;
-      tell({ op: "all" });
-      for (const asked of waiting.splice(0)) frame.contentWindow.postMessage(asked, "*");
+    if (!state) {
+      askAll();
       return;
     }
+    awake = true;
+    for (const asked of waiting.splice(0)) tell(asked);
     // A reply to an older request than the last one is behind what this page already knows.
     if (id && id !== number && !state.answers) return;
     if (learn(state)) changed("store");
@@ -127,5 +130,5 @@ window.Turnabout = window.Turnabout || {};
     ready();
   }, PATIENCE);
 
-  document.body.append(frame);
+  askAll(); // heard if the frame woke before this script ran; if not, it will say that it is awake
 })(window.Turnabout);

@@ -1,0 +1,28 @@
+// While somebody works in a form, the answer's first line stays in sight at the foot of the window.
+"use strict";
+window.Turnabout = window.Turnabout || {};
+
+(function (T) {
+  const WORDS = { demo: "Demo: ", old: "Old: ", last: "Last: " };
+
+  T.peek = function (answer, form) {
+    const link = T.make("a", { class: "ta-peek", href: `#${answer.id}`, hidden: true });
+    form.after(link);
+
+    const seen = new Map([[answer, true], [form, false]]);
+    const watcher = new IntersectionObserver((changes) => {
+      for (const change of changes) seen.set(change.target, change.isIntersecting);
+      link.hidden = seen.get(answer) || !seen.get(form);
+    });
+    watcher.observe(answer);
+    watcher.observe(form);
+
+    const copy = () => {
+      const big = answer.querySelector(".ta-big");
+      const line = big ? [...big.childNodes].map((part) => part.cloneNode(true)) : ["no answer yet"];
+      link.replaceChildren(T.make("span", { class: "ta-aside" }, "Answer: "), WORDS[answer.dataset.state] || "", ...line);
+    };
+    new MutationObserver(copy).observe(answer, { childList: true, attributeFilter: ["data-state"] });
+    copy();
+  };
+})(window.Turnabout);
