@@ -16,7 +16,8 @@ from calc.errors import InputError, Problem
 from calc.fields import ALTERNATIVES, FIELDS, Field
 from calc.graph import GRAPH, Step
 
-DIRECT = dict(ALTERNATIVES)
+DIRECT = {a.direct: a.parts for a in ALTERNATIVES}
+ASKED_AS_PARTS = {a.direct for a in ALTERNATIVES if a.ask == "parts"}
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ class Build:
             for key, e in entries.items():
                 entered.setdefault(key, Input(key, e.value, e.spread, e.basis, source))
         cautions = []
-        for direct, parts in ALTERNATIVES:
+        for direct, parts, _ in ALTERNATIVES:
             nearest = next((entries for _, entries in layers if direct in entries or any(p in entries for p in parts)), {})
             if direct not in nearest:
                 entered.pop(direct, None)
@@ -76,26 +77,19 @@ class Build:
         if key in self.entered or key not in self.steps:
             return True
         if key in DIRECT and not any(part in self.entered for part in DIRECT[key]):
-            # Nobody named either way. A usual range of its own serves; else the parts, if all can be had.
-            return FIELDS[key].usual is not None or bool(self._trace(key, derive=True)[1])
+            return FIELDS[key].usual is not None or key not in ASKED_AS_PARTS  # nobody named either way
         return False
 
-    def _trace(self, key: str, derive: bool = False) -> tuple[frozenset[str], frozenset[str]]:
-        """(leaves, missing) below a node. `derive` looks below it even where it could be a leaf."""
-        if not derive and key in self._leaves:
-            return self._leaves[key]
-        self._leaves[key] = (frozenset(), frozenset([key]))  # met again below itself: it can't be had
-        if not derive and self.is_leaf(key):
-            known = key in self.entered or (key in FIELDS and FIELDS[key].usual is not None)
-            found = (frozenset([key]), frozenset() if known else frozenset([key]))
-        else:
-            below = [self._trace(argument) for argument in self.steps[key].arguments]
-            found = (frozenset().union(*(b[0] for b in below)), frozenset().union(*(b[1] for b in below)))
-        if derive:
-            del self._leaves[key]
-        else:
-            self._leaves[key] = found
-        return found
+    def _trace(self, key: str) -> tuple[frozenset[str], frozenset[str]]:
+        """(leaves, missing) below a node."""
+        if key not in self._leaves:
+            if self.is_leaf(key):
+                known = key in self.entered or (key in FIELDS and FIELDS[key].usual is not None)
+                self._leaves[key] = (frozenset([key]), frozenset() if known else frozenset([key]))
+            else:
+                below = [self._trace(argument) for argument in self.steps[key].arguments]
+                self._leaves[key] = (frozenset().union(*(b[0] for b in below)), frozenset().union(*(b[1] for b in below)))
+        return self._leaves[key]
 
     def leaves(self, *nodes: str) -> list[str]:
         """The fields that the nodes rest on, in the registry's order."""

@@ -67,7 +67,7 @@ GRAPH: dict[str, Step] = {
     "charge_voltage_limit": step(limits.charge_voltage_limit),
     "rested_voltage": step(pack.open_circuit_voltage, state_of_charge=0.5),
     "reserve_voltage": step(pack.open_circuit_voltage, state_of_charge="reserve_charge"),
-    "supply_voltage": step(pack.loaded_voltage, open_circuit_voltage="rested_voltage",
+    "supply_voltage": step(limits.supply_voltage, open_circuit_voltage="rested_voltage",
                            battery_current="battery_current_limit"),
     "pack_energy": step(pack.pack_energy),
     "usable_energy": step(pack.usable_energy),

@@ -185,12 +185,12 @@ def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margin
 def _measure_next(
     build: Build, checks: tuple[Judged, ...], margins: Mapping[str, Any]
 ) -> tuple[tuple[str, float | None], ...]:
-    """What to add or measure first: missing entries, guessed choices and counts, then numbers by their share.
+    """What to measure or add first: guessed choices and counts, then numbers by their share, then what is missing.
 
     A number's share is how much of the doubt in the checks it explains: r² between its draws and each margin,
     weighted by p(1 − p), which is largest where the check could go either way.
     """
-    first: list[str] = [key for judged in checks for key in judged.missing]
+    first: list[str] = []
     shares: dict[str, float] = {}
     drawn = build.drawn()
     for judged in checks:
@@ -204,7 +204,7 @@ def _measure_next(
             if not item.guessed:
                 continue
             if FIELDS[key].kind != "number":
-                if item.source != "usual" or item.spread > 0 or FIELDS[key].choices:
+                if judged.severity != "ok" and (item.spread > 0 or FIELDS[key].choices or item.source != "usual"):
                     first.append(key)
                 continue
             sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)
@@ -212,8 +212,11 @@ def _measure_next(
                 shares[key] = shares.get(key, 0.0) + weight * float(np.corrcoef(sample, margin)[0, 1]) ** 2
     total = sum(shares.values())
     ranked = sorted(shares, key=lambda key: -shares[key])
-    return tuple((key, None) for key in dict.fromkeys(first)) + tuple(
-        (key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01
+    last = [key for judged in checks for key in judged.missing]
+    return (
+        *((key, None) for key in dict.fromkeys(first)),
+        *((key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01),
+        *((key, None) for key in dict.fromkeys(last)),
     )
 
 
@@ -254,7 +257,8 @@ def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
         if after[check.id] == "ok" and all(WORST[after[j.check.id]] <= WORST[j.severity] for j in verdict.checks):
             f = FIELDS[key]
             was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
-            return Lever(key, value, f"{f.label}: {to} instead of {was} makes this ok and nothing else worse.")
+            note = f", {f.lever_note}," if f.lever_note else ""
+            return Lever(key, value, f"{f.label}: {to} instead of {was}{note} makes this ok and no other check worse.")
     return None
 
 

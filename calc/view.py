@@ -134,4 +134,4 @@ def chance(share: float | None) -> str:
         return ""
     if share in (0.0, 1.0):
         return "Holds in more than 99.8 % of builds like yours." if share else "Holds in fewer than 0.2 % of builds like yours."
-    return f"Holds in {share * 100:.3g} of 100 builds like yours."
+    return f"Holds in {min(max(share * 100, 0.1), 99.9):.3g} of 100 builds like yours."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
+from typing import Literal, NamedTuple
 
 from calc.fields.machine import CONTROLLER, EXCITATION, MACHINE, SENSORS
 from calc.fields.model import BASES, Field
@@ -28,15 +29,27 @@ FIELDS: dict[str, Field] = {
     for f in group
 }  # fmt: skip
 
-# A quantity that may be entered in either of two ways: (direct, parts). The nearest layer that names any
-# member wins and hides the others below it; within one layer the direct value wins, and both are shown.
-ALTERNATIVES: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("total_mass", ("vehicle_mass", "rider_mass", "load_mass")),
-    ("gear_ratio", ("driver_teeth", "driven_teeth")),
-    ("pack_capacity", ("parallel", "cell_capacity")),
-    ("cell_resistance", ("resistance_capacity",)),
-    ("alignment_error", ("sensor_slots",)),
-    ("supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance")),
+
+class Alternative(NamedTuple):
+    """A quantity that may be entered in either of two ways: as `direct`, or as its `parts`.
+
+    The nearest layer that names any member wins and hides the others below it; within one layer the direct value
+    wins, and both are shown. With nothing named, its usual range stands in if it has one; else `ask` says which
+    way is asked for.
+    """
+
+    direct: str
+    parts: tuple[str, ...]
+    ask: Literal["direct", "parts"]
+
+
+ALTERNATIVES = (
+    Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
+    Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
+    Alternative("pack_capacity", ("parallel", "cell_capacity"), "direct"),
+    Alternative("cell_resistance", ("resistance_capacity",), "parts"),
+    Alternative("alignment_error", ("sensor_slots",), "direct"),
+    Alternative("supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance"), "parts"),
 )
 
 __all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "near"]

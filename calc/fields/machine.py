@@ -23,7 +23,8 @@ MACHINE = (
     Field("emf_constant", "machine", "EMF constant", "number",
           "Spin the machine at a known speed with its working field current and the rectifier off. "
           "Read volts rms between two leads; divide by thousands of turns a minute.",
-          ("V/krpm", "V*s/rad"), 0.5, 60, usual=(6, 12), lever=(4, 14), example="10.4 V/krpm"),
+          ("V/krpm", "V*s/rad"), 0.5, 60, usual=(6, 12), lever=(4, 14),
+          lever_note="with more field current, or another machine", example="10.4 V/krpm"),
     Field("line_resistance", "machine", "Resistance between two leads", "number",
           "Send 5 to 10 A through two leads; divide the volts on the leads by the amps. A cold machine.",
           ("mohm", "ohm"), 1, 5000, usual=(20, 75), example="36 mΩ"),
@@ -56,13 +57,13 @@ SENSORS = (
           example="0, 2, 4"),
     Field("alignment_error", "sensors", "Alignment error of the sensors", "number",
           "Electrical degrees by which the sensors switch late; early is negative.", ("deg", "rad"), -180, 180,
-          usual=(-30, 30), spreads=EXACT_ANGLE, example="0°"),
+          usual=(-15, 15), spreads=EXACT_ANGLE, example="0°"),
 )  # fmt: skip
 
 CONTROLLER = (
     Field("phase_current_limit", "controller", "Phase current limit", "number",
           "The controller's label or setting: amps in the motor leads, not from the battery.",
-          ("A",), 1, 2000, usual=(60, 180), lever=(20, 400), example="150 A"),
+          ("A",), 1, 2000, usual=(60, 180), lever=(20, 400), lever_note="if controller and winding stand it", example="150 A"),
     Field("battery_current_limit", "controller", "Battery current limit", "number",
           "The controller's label or setting: amps from the pack.", ("A",), 1, 1000, usual=(30, 80),
           lever=(10, 200), example="60 A"),

@@ -33,7 +33,8 @@ class Field:
     key: the name in files, on the command line and in formulas. table: its table in the build sheet, '' for
     an input of one calculator that is never stored. how_to_measure: one line at the bench.
     low, high: hard limits. usual: the range met in practice, or the usual choice.
-    lever: the range over which the verdict may look for a single change that mends a check.
+    lever: the range over which the verdict may look for a single change that mends a check; lever_note: on what
+    condition.
     """
 
     key: str
@@ -49,6 +50,7 @@ class Field:
     choices: tuple[tuple[str, str], ...] = ()
     columns: tuple[Field, ...] = ()
     lever: tuple[float, float] | None = None
+    lever_note: str = ""
     example: str = ""
 
     @property

@@ -36,6 +36,16 @@ def charge_voltage_limit(chemistry: str, series: Number) -> Volt:
     return voltage_full(chemistry, series) + CHARGE_TOLERANCE * series
 
 
+def supply_voltage(open_circuit_voltage: Volt, battery_current: Ampere, pack_resistance: Ohm) -> Volt:
+    """Voltage at the controller while it draws `battery_current`, V; never under half of the rested voltage.
+
+    At half, the pack gives all the power that it can; a controller asking for more gets no more.
+
+    Source: [method] #pack
+    """
+    return np.maximum(open_circuit_voltage - battery_current * pack_resistance, open_circuit_voltage / 2.0)
+
+
 def greatest_current(
     battery_current_limit: Ampere, field_power: Watt, idle_power: Watt, voltage_nominal: Volt
 ) -> Ampere:
