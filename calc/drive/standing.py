@@ -69,9 +69,9 @@ def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error
 
     Source: [method] #six-step-torque
     """
-    needed = np.maximum(torque_needed, 0.0)
-    per_ampere = np.maximum(np.sqrt(2.0) * emf_constant * worst_factor(alignment_error), 0.0)
-    return needed / np.maximum(per_ampere, np.maximum(needed, 1e-300) / NO_CURRENT_WILL_DO)
+    per_ampere = np.sqrt(2.0) * emf_constant * worst_factor(alignment_error)
+    current = np.maximum(torque_needed, 0.0) / np.maximum(per_ampere, 1e-12)
+    return np.minimum(current, NO_CURRENT_WILL_DO)
 
 
 def stall_current(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.drive.sixstep import LEAST_RESISTANCE, full_duty
+from calc.drive.sixstep import LEAST_RESISTANCE, LEAST_SUPPLY, full_duty
 from calc.drive.standing import torque_constant
 from calc.quantities import Ampere, EmfConstant, Henry, Nm, Number, Ohm, Radian, RadianPerSecond, Volt
 
@@ -36,12 +36,13 @@ def torque_by_battery_limit(
 ) -> Nm:
     """Size of the mean torque that the battery limit allows, N·m: U·I_b = T·ω + I²·R with T = K·|cos ε|·I.
 
-    Validity: flat-top current. Sensors 30° early make it read up to 12 % low, 30° late up to 10 % high.
+    Validity: flat-top current; 4 % where the phase limit holds its current, up to 16 % low for sensors 30°
+    early. Where voltage holds it the other limit is the lesser.
 
     Source: [method] #torque-at-speed
     """
     constant = torque_constant(emf_constant) * np.abs(np.cos(alignment_error))
-    power = supply_voltage * battery_current_limit
+    power = np.maximum(supply_voltage, LEAST_SUPPLY) * battery_current_limit
     resistance = np.maximum(line_resistance, LEAST_RESISTANCE)
     back = constant * motor_speed
     return constant * 2.0 * power / (back + np.sqrt(np.square(back) + 4.0 * resistance * power))
@@ -94,9 +95,9 @@ def torque_at_speed(
     """Mean torque at full throttle at `motor_speed`, N·m, friction not taken off: the lesser of two limits.
 
     `line_resistance` as hot as it is, `supply_voltage` stiff. Validity: standstill to no-load speed;
-    sinusoidal EMF; inductance the same at every rotor position. Against a solution in time (docs/method.md):
-    within −10 % to +7 % for sensors right or up to 30° early, within 12 % at 15° late; from 30° late it may
-    read as little as a quarter of the truth, and at most 2 % above it.
+    sinusoidal EMF; inductance the same at every rotor position. Against a solution in time over 1,500
+    machines (docs/method.md): −12 % to +10 % for sensors right or up to 30° early; −12 % to +11 % at 15°
+    late, +25 % near no-load speed; at 30° late it may read as little as a quarter of the truth.
 
     Source: [method] #torque-at-speed
     """
