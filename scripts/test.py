@@ -18,10 +18,10 @@ from environment import NODE_MODULES, say
 def checks(python) -> List[tuple]:
     """(what, command) of each check of the code itself."""
     return [
-        ("ruff (style of the Python)", [python, "-m", "ruff", "check", "--quiet", "."]),
+        ("ruff (style of the Python)", [python, "-m", "ruff", "check", "--output-format", "concise", "."]),
         ("mypy (types of calc)", [python, "-m", "mypy", "--no-error-summary"]),
         ("import-linter (arrows point one way)",
-         [python, "-c", "from importlinter.cli import lint_imports_command as c; c()", "--no-logo"]),
+         [python, "-c", "from importlinter.cli import lint_imports_command as c; c()"]),
         ("biome (style of the JavaScript)",
          [environment.node_command(), NODE_MODULES / "@biomejs" / "biome" / "bin" / "biome", "lint",
           "--error-on-warnings"]),
@@ -41,7 +41,9 @@ def main(arguments: Sequence[str]) -> int:
     failed = []
     for what, command in checks(python):
         say("Checking: " + what)
-        if environment.run(command):
+        code, output = environment.stream(command, lambda line: None)
+        if code:
+            say(output.strip())
             failed.append(what)
     serve.build(python)
     say("Testing")
