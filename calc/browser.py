@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Callable
 from typing import Any
 
-from calc import render, sheet, verdict
+from calc import levers, render, sheet, verdict
 from calc.calculators import find
 from calc.entries import parse_all, parts
 from calc.errors import InputError, Problem
@@ -42,7 +42,7 @@ def _verdict(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def _levers(request: dict[str, Any]) -> dict[str, Any]:
-    mended = verdict.mend(verdict.judge(*_own(request["entries"])))
+    mended = levers.mend(verdict.judge(*_own(request["entries"])))
     return {"levers": {j.check.id: render.lever(j) for j in mended.checks if j.lever}}
 
 
@@ -63,8 +63,13 @@ def _record(request: dict[str, Any]) -> dict[str, Any]:
 
 
 OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
-    "run": _run, "verdict": _verdict, "levers": _levers, "open": _open, "save": _save, "record": _record,
-}  # fmt: skip
+    "run": _run,
+    "verdict": _verdict,
+    "levers": _levers,
+    "open": _open,
+    "save": _save,
+    "record": _record,
+}
 
 
 def handle(request: str) -> str:

@@ -56,7 +56,9 @@ class Build:
     _leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, layers: Iterable[tuple[str, Mapping[str, Entry]]], rules: Mapping[str, Step] | None = None) -> Build:
+    def of(
+        cls, layers: Iterable[tuple[str, Mapping[str, Entry]]], rules: Mapping[str, Step] | None = None
+    ) -> Build:
         """Merge layers, nearest first. Each is (source, entries)."""
         layers = list(layers)
         entered: dict[str, Input] = {}
@@ -65,7 +67,10 @@ class Build:
                 entered.setdefault(key, Input(key, e.value, e.spread, e.basis, source))
         cautions = []
         for direct, parts, _ in ALTERNATIVES:
-            nearest = next((entries for _, entries in layers if direct in entries or any(p in entries for p in parts)), {})
+            nearest = next(
+                (entries for _, entries in layers if direct in entries or any(p in entries for p in parts)),
+                {},
+            )
             if direct not in nearest:
                 entered.pop(direct, None)
             elif all(p in nearest for p in parts):
@@ -88,7 +93,10 @@ class Build:
                 self._leaves[key] = (frozenset([key]), frozenset() if known else frozenset([key]))
             else:
                 below = [self._trace(argument) for argument in self.steps[key].arguments]
-                self._leaves[key] = (frozenset().union(*(b[0] for b in below)), frozenset().union(*(b[1] for b in below)))
+                self._leaves[key] = (
+                    frozenset().union(*(b[0] for b in below)),
+                    frozenset().union(*(b[1] for b in below)),
+                )
         return self._leaves[key]
 
     def leaves(self, *nodes: str) -> list[str]:

@@ -25,7 +25,9 @@ class _Parser(argparse.ArgumentParser):
     """argparse with our exit code and no usage dump before the message."""
 
     def error(self, message: str) -> Any:
-        raise InputError([Problem("", "Command", f"{message}. `{self.prog} --help` shows how it is written.")])
+        raise InputError(
+            [Problem("", "Command", f"{message}. `{self.prog} --help` shows how it is written.")]
+        )
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -35,7 +37,9 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("run", help="one calculator")
     one.add_argument("calculator", metavar="ID")
-    one.add_argument("fields", nargs="*", metavar="field=value", help='for example rider_mass="95 kg ± 5 kg, measured"')
+    one.add_argument(
+        "fields", nargs="*", metavar="field=value", help='for example rider_mass="95 kg ± 5 kg, measured"'
+    )
     one.add_argument("--sheet", metavar="FILE")
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("check", help="the verdict on a build sheet")
@@ -58,9 +62,13 @@ def _given(words: Sequence[str]) -> dict[str, Entry]:
         if not equals:
             problems.append(Problem("", word, "isn't written as field=value, for example pole_pairs=7."))
         elif key not in FIELDS:
-            problems.append(Problem(key, key, f"there is no such field.{near(key)} `python -m calc list` names them."))
+            problems.append(
+                Problem(key, key, f"there is no such field.{near(key)} `python -m calc list` names them.")
+            )
         elif key in texts:
-            problems.append(Problem(key, key, f"is given twice, as “{texts[key]}” and “{text}”. Give it once."))
+            problems.append(
+                Problem(key, key, f"is given twice, as “{texts[key]}” and “{text}”. Give it once.")
+            )
         else:
             texts[key] = text
     entries: dict[str, Entry] = {}
@@ -128,14 +136,23 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
             lines.append(f"{r.label}: none")
             continue
         if r.columns:
-            lines += ["", r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns)]
+            lines += [
+                "",
+                r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns),
+            ]
             lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in value[:MOST_ROWS]]
-            lines += [f"  … and {len(value) - MOST_ROWS} more; --json lists them all"] if len(value) > MOST_ROWS else []
+            lines += (
+                [f"  … and {len(value) - MOST_ROWS} more; --json lists them all"]
+                if len(value) > MOST_ROWS
+                else []
+            )
         else:
             lines.append(f"{r.label}: {_cell(value)} {r.unit}".rstrip())
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
-    lines += [f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
-              for i in answer.inputs]  # fmt: skip
+    lines += [
+        f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
+        for i in answer.inputs
+    ]
     lines += [f"note: {note}" for note in below.notes]
     return "\n".join(lines)
 
@@ -147,21 +164,23 @@ def _cell(value: Any) -> str:
 
 
 def _check(file: str, as_json: bool) -> tuple[str, int]:
-    from calc import verdict, view
+    from calc import levers, verdict, view
 
-    judged = verdict.mend(verdict.judge(sheet.load(file)))
+    judged = levers.mend(verdict.judge(sheet.load(file)))
     code = STOPPED if judged.severity == "stop" else ANSWERED
     if as_json:
         return _json(view.verdict(judged)), code
     lines = [f"{judged.name}: {judged.severity}"]
     for j in judged.checks:
-        lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j.chance) if j.check.kind != 'flag' else ''}".rstrip())
+        lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j)}".rstrip())
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
     if judged.measure_next:
         lines.append("Worth adding or measuring next:")
-        lines += [f"        {FIELDS[k].label} ({k})" + (f", {s * 100:.0f} % of the doubt" if s is not None else "")
-                  for k, s in judged.measure_next]  # fmt: skip
+        lines += [
+            f"        {FIELDS[k].label} ({k})" + (f", {s * 100:.0f} % of the doubt" if s is not None else "")
+            for k, s in judged.measure_next
+        ]
     lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
     return "\n".join(lines), code
 
@@ -199,7 +218,10 @@ def _act(arguments: Sequence[str]) -> tuple[str, int]:
     if args.command == "print":
         return _print(args.page, args.sheet, args.out), ANSWERED
     sheet.create(args.file)
-    return f"{args.file} is written. Fill in what you know; then `python -m calc check {args.file}`.", ANSWERED
+    return (
+        f"{args.file} is written. Fill in what you know; then `python -m calc check {args.file}`.",
+        ANSWERED,
+    )
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -217,8 +239,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         while where is not None and where.tb_next is not None:
             where = where.tb_next
         line = f"{Path(where.tb_frame.f_code.co_filename).name}:{where.tb_lineno}" if where else "?"
-        print(f"This is a fault of Turnabout, not of your input: {type(error).__name__}: {error} ({line}). "
-              "Please report it with the command you typed.", file=sys.stderr)  # fmt: skip
+        print(
+            f"This is a fault of Turnabout, not of your input: {type(error).__name__}: {error} ({line}). "
+            "Please report it with the command you typed.",
+            file=sys.stderr,
+        )
         return OURS
     print(text)
     return code

@@ -43,7 +43,9 @@ def _triangle_cdf(x: float) -> float:
     return 0.5 * (1 + x) ** 2 if x < 0 else 1 - 0.5 * (1 - x) ** 2
 
 
-def spread_out(key: str, value: float, spread: float, triangular: bool, low: float, high: float) -> Array | float:
+def spread_out(
+    key: str, value: float, spread: float, triangular: bool, low: float, high: float
+) -> Array | float:
     """N draws about `value`, never further than `spread` from it, cut at the limits.
 
     Triangular for what was measured or read from a label, uniform for a guess. SI throughout.

@@ -10,7 +10,7 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import printed, render, sheet, verdict
+from calc import levers, printed, render, sheet, verdict
 from calc.calculators import find
 from calc.fields import FIELDS
 from calc.spec import evaluate
@@ -24,7 +24,10 @@ QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Which pack?", ("chemistry", "series", "pack_capacity")),
     ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
 )
-EXAMPLES = {"harvest-cart": "Load the harvest cart (it works)", "first-attempt": "Load the first attempt (it fails)"}
+EXAMPLES = {
+    "harvest-cart": "Load the harvest cart (it works)",
+    "first-attempt": "Load the first attempt (it fails)",
+}
 
 
 @cache
@@ -32,23 +35,31 @@ def _demo() -> sheet.Sheet:
     return sheet.demo()
 
 
-def _block(kind: str, attributes: str, inner: str, label: str, form: str, command: str, form_first: bool = False) -> str:
+def _block(
+    kind: str, attributes: str, inner: str, label: str, form: str, command: str, form_first: bool = False
+) -> str:
     """A calculator, verdict or record: the answer, what is said about it, and the form, which may come first."""
     shell = escape(command)
     answer = f'<section class="ta-answer" data-state="demo" aria-label="{label}">{inner}</section>'
     said = '<p class="ta-status" role="status"></p><div class="ta-problems" role="alert" hidden></div>'
     return (
         f'<div class="ta-{kind}" {attributes}>{form + said + answer if form_first else answer + said + form}'
-        f'<details class="ta-command"><summary>The same at the command line</summary><pre><code>{shell}</code></pre></details></div>'
+        f'<details class="ta-command"><summary>The same at the command line</summary>'
+        f"<pre><code>{shell}</code></pre></details></div>"
     )
 
 
 def _calc(argument: str) -> str:
     calculator = find(argument)
     answer = evaluate(calculator, [("demo", _demo().entries)])
-    return _block("calc", f'data-calc="{calculator.id}"', render.answer(answer, calculator.id), "Answer",
-                  f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + render.form(calculator, calculator.id),
-                  f"python -m calc run {calculator.id}")  # fmt: skip
+    return _block(
+        "calc",
+        f'data-calc="{calculator.id}"',
+        render.answer(answer, calculator.id),
+        "Answer",
+        f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + render.form(calculator, calculator.id),
+        f"python -m calc run {calculator.id}",
+    )
 
 
 def _verdict(argument: str) -> str:
@@ -62,32 +73,60 @@ def _verdict(argument: str) -> str:
         inner = render.verdict(judged, "verdict", True, most=3)
     elif argument == "sheet":
         form = render.groups([key for key, f in FIELDS.items() if f.table], "sheet")
-        inner = render.verdict(verdict.mend(judged), "verdict", True)
+        inner = render.verdict(levers.mend(judged), "verdict", True)
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
-    return _block("verdict", f'data-view="{argument}"', inner, "Verdict", f'<form class="ta-form" novalidate>{form}</form>',
-                  "python -m calc check docs/examples/harvest-cart.toml", form_first=argument == "home")  # fmt: skip
+    return _block(
+        "verdict",
+        f'data-view="{argument}"',
+        inner,
+        "Verdict",
+        f'<form class="ta-form" novalidate>{form}</form>',
+        "python -m calc check docs/examples/harvest-cart.toml",
+        form_first=argument == "home",
+    )
 
 
 def _record(argument: str) -> str:
     if argument not in printed.SHEETS:
         raise KeyError(f"there is no sheet “{argument}”; there are {', '.join(printed.SHEETS)}")
     inner = render.record(_demo(), verdict.judge(_demo(), "demo"), True)
-    return _block("record", f'data-record="{argument}"', inner, "Build record", "", f"python -m calc print {argument} --out record.html")
+    return _block(
+        "record",
+        f'data-record="{argument}"',
+        inner,
+        "Build record",
+        "",
+        f"python -m calc print {argument} --out record.html",
+    )
 
 
 def _example(argument: str) -> str:
     if argument not in EXAMPLES:
         raise KeyError(f"there is no example “{argument}”; there are {', '.join(EXAMPLES)}")
-    toml = Path(__file__).resolve().parent.parent.joinpath("docs", "examples", f"{argument}.toml").read_text("utf-8")
-    return (f'<p class="ta-buttons"><button type="button" data-example="{argument}">{EXAMPLES[argument]}</button></p>'
-            f'<script type="application/toml" id="example-{argument}">\n{toml}</script>')  # fmt: skip
+    toml = (
+        Path(__file__)
+        .resolve()
+        .parent.parent.joinpath("docs", "examples", f"{argument}.toml")
+        .read_text("utf-8")
+    )
+    return (
+        f'<p class="ta-buttons"><button type="button" data-example="{argument}">{EXAMPLES[argument]}</button></p>'
+        f'<script type="application/toml" id="example-{argument}">\n{toml}</script>'
+    )
+
+
+def _glossary(_argument: str) -> str:
+    return render.glossary()
 
 
 WORDS = {
-    "calc": _calc, "verdict": _verdict, "record": _record, "example": _example,
-    "glossary": lambda _argument: render.glossary(),
-}  # fmt: skip
+    "calc": _calc,
+    "verdict": _verdict,
+    "record": _record,
+    "example": _example,
+    "glossary": _glossary,
+}
 
 
 def embed(word: str, argument: str = "") -> str:

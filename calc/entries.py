@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
@@ -24,8 +25,14 @@ ENTRY = re.compile(
     rf"(?:(?:±)\s*(?P<spread>{NUMBER})\s*(?P<spread_unit>[^±,;]*?)\s*)?"
     r"(?:,\s*(?P<basis>[^,;±]+?)\s*)?$"
 )
-BASIS_WORDS = {"measured": "measured", "rated": "rated", "from a label": "rated", "label": "rated",
-               "guess": "guess", "guessed": "guess"}  # fmt: skip
+BASIS_WORDS = {
+    "measured": "measured",
+    "rated": "rated",
+    "from a label": "rated",
+    "label": "rated",
+    "guess": "guess",
+    "guessed": "guess",
+}
 
 
 @dataclass(frozen=True)
@@ -83,7 +90,9 @@ def _choice(field: Field, text: str) -> Entry:
     found = names.get(word.strip().lower().removesuffix("°"))
     if found is None:
         close = get_close_matches(word.strip().lower(), list(names), n=1, cutoff=0.5)
-        raise _refuse(field, text, f"isn't one of the choices{f'; did you mean {names[close[0]]}?' if close else ''}")
+        raise _refuse(
+            field, text, f"isn't one of the choices{f'; did you mean {names[close[0]]}?' if close else ''}"
+        )
     return Entry(found, 0.0, _basis(field, text, basis) if basis.strip() else "", text)
 
 
@@ -91,7 +100,9 @@ def _basis(field: Field, text: str, word: str) -> str:
     basis = BASIS_WORDS.get(word.strip().lower())
     if basis is None:
         words = ", ".join(BASES)
-        raise _refuse(field, text, f"ends in “{word.strip()}”, where only how it is known may stand ({words})")
+        raise _refuse(
+            field, text, f"ends in “{word.strip()}”, where only how it is known may stand ({words})"
+        )
     return basis
 
 
@@ -101,7 +112,9 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
     if "," in number:
         whole, _, rest = number.partition(",")
         if "," in rest or "." in number or re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
-            raise _refuse(field, text, "is ambiguous: write the decimals with a point and no separators in thousands")
+            raise _refuse(
+                field, text, "is ambiguous: write the decimals with a point and no separators in thousands"
+            )
         number = f"{whole}.{rest}"
         notes = (f"{field.label}: {text} was read as {number}.",)
     try:
@@ -139,7 +152,9 @@ def _unit(field: Field, text: str, word: str) -> str:
     if unit == "" or unit in field.units:
         return unit or field.unit
     takes = ", ".join(units.symbol(u) for u in field.units if u)
-    raise _refuse(field, text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit"))
+    raise _refuse(
+        field, text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit")
+    )
 
 
 def _checked(
@@ -154,7 +169,9 @@ def _checked(
         raise _refuse(field, text, "has a ± wider than everything that is allowed")
     if field.kind == "count":
         if spread is not None or abs(value - round(value)) > 1e-9:
-            raise _refuse(field, text, "isn't a whole number" if spread is None else "has a ±, and a count has none")
+            raise _refuse(
+                field, text, "isn't a whole number" if spread is None else "has a ±, and a count has none"
+            )
         return Entry(round(value), 0.0, basis, text, notes)
     basis = basis or "guess"
     return Entry(value, field.default_spread(basis, value) if spread is None else spread, basis, text, notes)
@@ -194,23 +211,31 @@ def _table(field: Field, given: Any) -> Entry:
     for number, row in enumerate(rows, 1):
         if len(row) != len(names):
             wanted = f"{len(names)} cells ({', '.join(names)}); decimals are written with a point here"
-            problems.append(Problem(field.key, field.label, f"row {number} (“{', '.join(map(str, row))}”) has "
-                                    f"{len(row)} cells, not {wanted}. For example: {field.sample()}."))
+            problems.append(
+                Problem(
+                    field.key,
+                    field.label,
+                    f"row {number} (“{', '.join(map(str, row))}”) has "
+                    f"{len(row)} cells, not {wanted}. For example: {field.sample()}.",
+                )
+            )
             continue
         cells = []
         for column, cell in zip(field.columns, row, strict=True):
             try:
                 cells.append(parse(column, cell).value)
             except InputError as error:
-                problems += [Problem(field.key, field.label, f"row {number}, {p.label.lower()}: {p.text}")
-                             for p in error.problems]
+                problems += [
+                    Problem(field.key, field.label, f"row {number}, {p.label.lower()}: {p.text}")
+                    for p in error.problems
+                ]
         values.append(tuple(cells))
     if problems:
         raise InputError(problems)
     return Entry(tuple(values), 0.0, "", text)
 
 
-def parse_all(given: dict[str, Any], fields: dict[str, Field]) -> dict[str, Entry]:
+def parse_all(given: Mapping[str, Any], fields: Mapping[str, Field]) -> dict[str, Entry]:
     """Every entry of a layer; InputError with the problems of all of them together."""
     entries: dict[str, Entry] = {}
     problems: list[Problem] = []
@@ -234,5 +259,8 @@ def parts(field: Field, entry: Entry) -> dict[str, str]:
         text = f"{units.from_si(entry.value, field.unit):.12g} {units.symbol(field.unit)}"
         return {"value": text.strip(), "spread": "", "basis": entry.basis}
     spread = f"{match['spread'] or ''} {match['spread_unit'] or ''}".strip()
-    return {"value": f"{match['number']} {match['unit']}".strip(), "spread": spread,
-            "basis": BASIS_WORDS[match["basis"].lower()] if match["basis"] else ""}
+    return {
+        "value": f"{match['number']} {match['unit']}".strip(),
+        "spread": spread,
+        "basis": BASIS_WORDS[match["basis"].lower()] if match["basis"] else "",
+    }

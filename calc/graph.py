@@ -67,16 +67,18 @@ GRAPH: dict[str, Step] = {
     "charge_voltage_limit": step(limits.charge_voltage_limit),
     "rested_voltage": step(pack.open_circuit_voltage, state_of_charge=0.5),
     "reserve_voltage": step(pack.open_circuit_voltage, state_of_charge="reserve_charge"),
-    "supply_voltage": step(limits.supply_voltage, open_circuit_voltage="rested_voltage",
-                           battery_current="battery_current_limit"),
+    "supply_voltage": step(
+        limits.supply_voltage, open_circuit_voltage="rested_voltage", battery_current="battery_current_limit"
+    ),
     "pack_energy": step(pack.pack_energy),
     "usable_energy": step(pack.usable_energy),
     "pack_mass": step(pack.pack_mass),
     "greatest_pack_current": step(limits.greatest_current),
     "pack_sag": step(limits.sag, battery_current="greatest_pack_current"),
     "current_limit": step(limits.current_limit),
-    "lowest_voltage": step(pack.loaded_voltage, open_circuit_voltage="reserve_voltage",
-                           battery_current="greatest_pack_current"),
+    "lowest_voltage": step(
+        pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
+    ),
     # The machine at stall
     "field_power": step(copper.field_power),
     "torque_constant": step(standing.torque_constant),
@@ -106,4 +108,4 @@ GRAPH: dict[str, Step] = {
     "run_time": step(ride.run_time),
     "ride_range": step(ride.ride_range),
     "field_share": step(ride.field_share),
-}  # fmt: skip
+}

@@ -12,12 +12,18 @@ from calc.sheet import Sheet
 SHEETS = ("build-record",)
 
 STYLE = """
-body{font:11pt/1.45 "Atkinson Hyperlegible","Segoe UI",system-ui,sans-serif;color:#111;max-width:44rem;margin:1rem auto;padding:0 1rem}
-.ta-big{font-size:1.6rem;font-weight:700;margin:0}.ta-big small{font-size:1rem;font-weight:400}
-table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem}caption{display:none}
-th,td{border-bottom:1px solid #999;text-align:left;padding:.25rem .4rem;vertical-align:top}h2{font-size:1.05rem;margin:1rem 0 .2rem;break-after:avoid}
-tr{break-inside:avoid}.ta-demo{font-weight:700;border:2px solid #111;padding:.4rem}.ta-sign span{display:inline-block;border-bottom:1px solid #111;min-width:12rem}
-@page{margin:14mm}
+body { font: 11pt/1.45 "Atkinson Hyperlegible", "Segoe UI", system-ui, sans-serif; color: #111;
+  max-width: 44rem; margin: 1rem auto; padding: 0 1rem }
+.ta-big { font-size: 1.6rem; font-weight: 700; margin: 0 }
+.ta-big small { font-size: 1rem; font-weight: 400 }
+table { border-collapse: collapse; width: 100%; margin: .4rem 0 1rem }
+caption { display: none }
+th, td { border-bottom: 1px solid #999; text-align: left; padding: .25rem .4rem; vertical-align: top }
+h2 { font-size: 1.05rem; margin: 1rem 0 .2rem; break-after: avoid }
+tr { break-inside: avoid }
+.ta-demo { font-weight: 700; border: 2px solid #111; padding: .4rem }
+.ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
+@page { margin: 14mm }
 """
 
 
@@ -28,5 +34,8 @@ def page(name: str, sheet: Sheet, demo: bool) -> str:
         raise InputError([Problem("", name, text)])
     body = render.record(sheet, verdict.judge(sheet), demo)
     title = escape(f"{sheet.name}: build record")
-    return (f'<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-            f"<title>{title}</title><style>{STYLE}</style></head><body><main>{body}</main></body></html>\n")  # fmt: skip
+    return (
+        f'<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width">'
+        f"<title>{title}</title><style>{STYLE}</style></head><body><main>{body}</main></body></html>\n"
+    )

@@ -16,15 +16,28 @@ from calc.verdict import Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}
 MOST_ROWS = 12
-SOURCES = {"given": "entered here", "sheet": "from your build", "demo": "demo", "usual": "usual range", "computed": "computed"}
+SOURCES = {
+    "given": "entered here",
+    "sheet": "from your build",
+    "demo": "demo",
+    "usual": "usual range",
+    "computed": "computed",
+}
 DEMO_NOTE = "Worked example: the harvest cart, an invented build. Yours appears when you enter a number."
+
+
+def mark(severity: str) -> str:
+    """The sign of a severity; the word stands beside it for those who don't see it."""
+    return f'<span class="ta-mark" aria-hidden="true">{MARKS[severity]}</span>'
 
 
 def finding(severity: str, text: str, do: str, tag: str = "li") -> str:
     """One finding: mark and word carry the severity, colour never alone."""
     act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(do)}</p>' if do else ""
-    return (f'<{tag} class="ta-finding" data-severity="{severity}"><span class="ta-mark" aria-hidden="true">{MARKS[severity]}</span>'
-            f'<div><p><strong class="ta-word">{severity}</strong> {escape(text)}</p>{act}</div></{tag}>')  # fmt: skip
+    return (
+        f'<{tag} class="ta-finding" data-severity="{severity}">{mark(severity)}'
+        f'<div><p><strong class="ta-word">{severity}</strong> {escape(text)}</p>{act}</div></{tag}>'
+    )
 
 
 def findings(items: Iterable[Finding]) -> str:
@@ -36,11 +49,19 @@ def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]]) -> s
     """A table that scrolls by itself when the page is narrow. Cells are escaped."""
     top = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
     body = "".join(
-        "<tr>" + "".join(f'<th scope="row">{escape(c)}</th>' if k == 0 else f"<td>{escape(c)}</td>" for k, c in enumerate(row)) + "</tr>"
+        "<tr>"
+        + "".join(
+            f'<th scope="row">{escape(c)}</th>' if k == 0 else f"<td>{escape(c)}</td>"
+            for k, c in enumerate(row)
+        )
+        + "</tr>"
         for row in rows
     )
-    return (f'<div class="ta-table" role="region" tabindex="0" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>'
-            f"<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>")  # fmt: skip
+    return (
+        f'<div class="ta-table" role="region" tabindex="0" aria-label="{escape(caption)}">'
+        f"<table><caption>{escape(caption)}</caption>"
+        f"<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
+    )
 
 
 def cell(unit: str, value: object) -> str:
@@ -60,7 +81,11 @@ def result_rows(answer: Answer) -> str:
     for r in answer.calculator.gives:
         rows = answer.results[r.key]
         if r.columns and rows:
-            out += table(r.label, [c.label for c in r.columns], [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows[:MOST_ROWS]])
+            out += table(
+                r.label,
+                [c.label for c in r.columns],
+                [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows[:MOST_ROWS]],
+            )
             if len(rows) > MOST_ROWS:
                 out += f"<p>The first {MOST_ROWS} of {len(rows)}; the command line lists them all.</p>"
     return out
@@ -75,17 +100,32 @@ def result_cell(r: Result, value: object) -> str:
 def answer(a: Answer, uid: str) -> str:
     """The inside of an answer: number, why, findings, figure, results, what it rests on."""
     report = a.report
-    demo = all(item.source in ("demo", "usual", "computed") for item in a.inputs) and any(i.source == "demo" for i in a.inputs)
-    rests = [(FIELDS[i.key].label, view.shown(FIELDS[i.key], i), BASES.get(i.basis, i.basis) or "—", SOURCES[i.source])
-             for i in a.inputs]  # fmt: skip
-    drawings = "".join(f'<figure class="ta-figure">{draw(f"{uid}-f{k}")}</figure>' for k, draw in enumerate(report.figures))
+    demo = all(item.source in ("demo", "usual", "computed") for item in a.inputs) and any(
+        i.source == "demo" for i in a.inputs
+    )
+    rests = [
+        (
+            FIELDS[i.key].label,
+            view.shown(FIELDS[i.key], i),
+            BASES.get(i.basis, i.basis) or "—",
+            SOURCES[i.source],
+        )
+        for i in a.inputs
+    ]
+    drawings = "".join(
+        f'<figure class="ta-figure">{draw(f"{uid}-f{k}")}</figure>' for k, draw in enumerate(report.figures)
+    )
     return (
-        f'<p class="ta-big">{escape(report.headline)} <small>{escape(report.aside)}</small></p><p class="ta-why">{escape(report.why)}</p>'
-        + findings(report.findings) + drawings + result_rows(a)
-        + f'<details class="ta-rests"><summary>What this answer rests on</summary>'
-        + table("Inputs used", ("Quantity", "Value", "Known by", "From"), rests) + "</details>"
+        f'<p class="ta-big">{escape(report.headline)} <small>{escape(report.aside)}</small></p>'
+        f'<p class="ta-why">{escape(report.why)}</p>'
+        + findings(report.findings)
+        + drawings
+        + result_rows(a)
+        + '<details class="ta-rests"><summary>What this answer rests on</summary>'
+        + table("Inputs used", ("Quantity", "Value", "Known by", "From"), rests)
+        + "</details>"
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
-    )  # fmt: skip
+    )
 
 
 def lever(j: Judged) -> str:
@@ -95,11 +135,11 @@ def lever(j: Judged) -> str:
 
 def judged(j: Judged) -> str:
     """One check of the verdict, with a slot for its lever."""
-    holds = f'<p class="ta-chance">{view.chance(j.chance)}</p>' if j.chance is not None and j.check.kind != "flag" else ""
+    holds = f'<p class="ta-chance">{view.chance(j)}</p>' if view.chance(j) else ""
     act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(j.do)}</p>' if j.do else ""
     return (
-        f'<li class="ta-check" data-severity="{j.severity}" data-check="{j.check.id}"><span class="ta-mark" aria-hidden="true">'
-        f'{MARKS[j.severity]}</span><div><p class="ta-line"><strong>{escape(j.check.title)}</strong> '
+        f'<li class="ta-check" data-severity="{j.severity}" data-check="{j.check.id}">{mark(j.severity)}'
+        f'<div><p class="ta-line"><strong>{escape(j.check.title)}</strong> '
         f'<span class="ta-word">{j.severity}</span></p><p>{escape(j.text)}</p>{holds}{act}'
         f'<p class="ta-lever" data-lever="{j.check.id}">{lever(j)}</p></div></li>'
     )
@@ -116,22 +156,39 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     """The whole-build verdict; `most` limits how many entries worth adding are named (0: all)."""
     stops = sum(j.severity == "stop" for j in v.checks)
     cautions = sum(j.severity == "caution" for j in v.checks)
-    counts = ", ".join(t for t in (f"{stops} to mend first" if stops else "", f"{cautions} to look at" if cautions else "",
-                                   f"{len(v.checks) - stops - cautions} ok") if t)  # fmt: skip
+    counts = ", ".join(
+        t
+        for t in (
+            f"{stops} to mend first" if stops else "",
+            f"{cautions} to look at" if cautions else "",
+            f"{len(v.checks) - stops - cautions} ok",
+        )
+        if t
+    )
     bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
     figure = f'<figure class="ta-figure">{figures.margins(f"{uid}-m", bars)}</figure>' if bars else ""
     worth = v.measure_next[:most] if most else v.measure_next
-    items = "".join(
-        f'<li><strong>{escape(FIELDS[key].label)}</strong>{f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""}'
-        f"<br>{escape(FIELDS[key].how_to_measure)}</li>"
-        for key, share in worth
-    )
+    items = ""
+    for key, share in worth:
+        doubt = f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""
+        f = FIELDS[key]
+        items += f"<li><strong>{escape(f.label)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>"
     nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{items}</ol>' if items else ""
     return (
         f'<p class="ta-big">{SUMMARY[v.severity]} <small>{escape(v.name)}: {counts}</small></p>'
         + findings(v.findings)
         + f'<ul class="ta-checks">{"".join(judged(j) for j in v.checks)}</ul>{figure}{nxt}'
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
+    )
+
+
+def usual(f: Field) -> str:
+    """' Usual: 6 to 12 V/krpm.', or '' for a field without a usual range."""
+    if not isinstance(f.usual, tuple) or f.usual[0] == f.usual[1]:
+        return ""
+    return (
+        f" Usual: {units.plain(f.usual[0])} to {units.plain(f.usual[1])} {units.symbol(f.unit)}".rstrip()
+        + "."
     )
 
 
@@ -153,27 +210,33 @@ def field(f: Field, uid: str) -> str:
         box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
     known = ""
     if f.kind == "number":
-        buttons = "".join(f'<button type="button" data-basis="{b}" aria-pressed="false">{word}</button>' for b, word in BASES.items())
+        buttons = "".join(
+            f'<button type="button" data-basis="{b}" aria-pressed="false">{word}</button>'
+            for b, word in BASES.items()
+        )
         known = (
             f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}</div>'
-            f'<details class="ta-more"><summary>± more</summary><label for="{ident}-spread">± the furthest you would believe'
-            f'</label><input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal" autocomplete="off"></details>'
+            f'<details class="ta-more"><summary>± more</summary>'
+            f'<label for="{ident}-spread">± the furthest you would believe</label>'
+            f'<input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal"'
+            ' autocomplete="off"></details>'
         )
-    usual = f" Usual: {units.plain(f.usual[0])} to {units.plain(f.usual[1])} {units.symbol(f.unit)}".rstrip() + "." if isinstance(f.usual, tuple) and f.usual[0] != f.usual[1] else ""
+    local = "" if f.table else ' data-stored="no"'
     return (
-        f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{"" if f.table else ' data-stored="no"'} data-unit="{escape(f.unit)}"><label for="{ident}">{escape(f.label)}</label>'
-        f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual)}</span>'
+        f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{local} data-unit="{escape(f.unit)}">'
+        f'<label for="{ident}">{escape(f.label)}</label>'
+        f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f))}</span>'
         f'<div class="ta-entry">{box}</div>{known}<p class="ta-problem" id="{ident}-problem" hidden></p></div>'
     )
 
 
 def form(c: Calculator, uid: str) -> str:
     """A calculator's form: what it asks first, the rest behind one line."""
-    rest = [key for key in c.takes if key not in c.asks]
+    first = "".join(field(FIELDS[key], uid) for key in c.asks)
+    rest = "".join(field(FIELDS[key], uid) for key in c.takes if key not in c.asks)
     return (
-        f'<form class="ta-form" novalidate>{"".join(field(FIELDS[key], uid) for key in c.asks)}'
-        f'<details class="ta-optional"><summary>Everything else that counts here</summary>{"".join(field(FIELDS[key], uid) for key in rest)}'
-        "</details></form>"
+        f'<form class="ta-form" novalidate>{first}<details class="ta-optional">'
+        f"<summary>Everything else that counts here</summary>{rest}</details></form>"
     )
 
 
@@ -194,19 +257,21 @@ def record(sheet: Sheet, v: Verdict, demo: bool) -> str:
     for key, title in TABLES.items():
         rows = [
             (f.label, view.shown(f, v.build.entered[f.key]), BASES.get(v.build.entered[f.key].basis, "—"))
-            for f in FIELDS.values() if f.table == key and f.key in v.build.entered
-        ]  # fmt: skip
+            for f in FIELDS.values()
+            if f.table == key and f.key in v.build.entered
+        ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
     checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in v.checks]
     warning = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if demo else ""
     return (
         f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record</small></p>'
-        + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks) + tables
+        + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks)
+        + tables
         + '<p class="ta-sign">Measured by: <span></span> Date: <span></span></p>'
-        '<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where '
+        "<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where "
         "local rules ask for one.</p>"
-    )  # fmt: skip
+    )
 
 
 def glossary() -> str:
@@ -214,5 +279,7 @@ def glossary() -> str:
     out = ""
     for key, title in {**TABLES, "": "Asked by one calculator, never stored"}.items():
         rows = [(f.label, f.key, f.allowed(), f.how_to_measure) for f in FIELDS.values() if f.table == key]
-        out += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Name in files", "Allowed", "How to find it"), rows)
+        out += f"<h2>{escape(title)}</h2>" + table(
+            title, ("Quantity", "Name in files", "Allowed", "How to find it"), rows
+        )
     return out

@@ -57,12 +57,18 @@ def read(text: str, label: str = "Build sheet") -> Sheet:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _wrong(label, f"this isn't a TOML file that can be read: {error}. Text needs straight quotes, "
-                     'for example rider_mass = "75 kg, measured".') from None  # fmt: skip
+        raise _wrong(
+            label,
+            f"this isn't a TOML file that can be read: {error}. Text needs straight quotes, "
+            'for example rider_mass = "75 kg, measured".',
+        ) from None
     version = data.pop("format", FORMAT)
     if not isinstance(version, int) or isinstance(version, bool) or not 1 <= version <= FORMAT:
-        raise _wrong(label, f"its format is {version!r}; this copy of Turnabout reads format {FORMAT}. "
-                     "Open it with a newer copy.")  # fmt: skip
+        raise _wrong(
+            label,
+            f"its format is {version!r}; this copy of Turnabout reads format {FORMAT}. "
+            "Open it with a newer copy.",
+        )
     given: dict[str, Any] = {}
     unknown: list[str] = []
     notes: list[str] = []
@@ -90,7 +96,9 @@ def load(path: str | Path) -> Sheet:
             raise _wrong(str(path), f"is larger than {LARGEST} bytes, too large for a build sheet.")
         return read(path.read_text(encoding="utf-8"), str(path))
     except FileNotFoundError:
-        raise _wrong(str(path), "there is no such file. `python -m calc new FILE` makes one to start from.") from None
+        raise _wrong(
+            str(path), "there is no such file. `python -m calc new FILE` makes one to start from."
+        ) from None
     except UnicodeDecodeError:
         raise _wrong(str(path), "isn't UTF-8 text. Save it again as UTF-8.") from None
     except OSError as error:
@@ -132,10 +140,12 @@ def _toml(known: Field, entry: Entry) -> Any:
         return list(entry.value)
     if known.kind == "table":
         return [
-            {c.key: f"{units.from_si(cell, c.unit):.10g} {units.symbol(c.unit)}".strip()
-             for c, cell in zip(known.columns, row, strict=True)}
+            {
+                c.key: f"{units.from_si(cell, c.unit):.10g} {units.symbol(c.unit)}".strip()
+                for c, cell in zip(known.columns, row, strict=True)
+            }
             for row in entry.value
-        ]  # fmt: skip
+        ]
     return int(entry.value) if known.kind == "count" and not entry.basis else entry.as_typed
 
 
@@ -168,9 +178,16 @@ def example(known: Field) -> str:
         return f"[{known.sample()}]"
     if known.kind == "table":
         cells = [[cell.strip() for cell in row.split(",")] for row in known.sample().split(";")]
-        rows = (", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=True)) for row in cells)
+        rows = (
+            ", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=True))
+            for row in cells
+        )
         return "[" + ", ".join("{ " + row + " }" for row in rows) + "]"
-    return known.sample() if known.kind == "count" else f'"{known.sample()}{", measured" if known.kind == "number" else ""}"'
+    return (
+        known.sample()
+        if known.kind == "count"
+        else f'"{known.sample()}{", measured" if known.kind == "number" else ""}"'
+    )
 
 
 def create(path: str | Path) -> None:

@@ -76,8 +76,9 @@ class Report:
 class Calculator:
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
-    asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes that the report needs beside the
-    results. optional: fields that are used when entered and never defaulted.
+    asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes
+    that the report needs beside the results. optional: fields that are used when entered and never defaulted.
+    despite_sensors: where the sensors give no usable pattern, answer as if they were mended, and say so.
     """
 
     id: str
@@ -132,9 +133,14 @@ def both_ways(build: Build, direct: str) -> Finding:
     parts = ", ".join(FIELDS[p].label.lower() for p in DIRECT[direct])
     stated = units.show(build.entered[direct].value, f.unit)
     others = Build({k: v for k, v in build.entered.items() if k != direct}, (), build.steps)
-    derived = units.show(float(others.nominal()[direct]), f.unit) if not others.missing(direct) else "not known"
-    return Finding("caution", f"{f.label} was entered as {stated}, and its parts ({parts}) give {derived}. "
-                   f"The {stated} counts.", "Clear one of the two.")  # fmt: skip
+    derived = (
+        units.show(float(others.nominal()[direct]), f.unit) if not others.missing(direct) else "not known"
+    )
+    return Finding(
+        "caution",
+        f"{f.label} was entered as {stated}, and its parts ({parts}) give {derived}. The {stated} counts.",
+        "Clear one of the two.",
+    )
 
 
 def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> Answer:
@@ -152,12 +158,18 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
     cautions = tuple(both_ways(build, direct) for direct in build.cautions if direct in calculator.takes)
     notes = tuple(
         Finding("caution", note)
-        for _, entries in layers for key, entry in entries.items() if key in calculator.takes for note in entry.notes
-    )  # fmt: skip
+        for _, entries in layers
+        for key, entry in entries.items()
+        if key in calculator.takes
+        for note in entry.notes
+    )
     unused = tuple(
         Finding("caution", f"{FIELDS[key].label} isn't used by this calculator.", f"Leave {key} out.")
-        for source, entries in layers if source == "given" for key in entries if key not in calculator.takes
-    )  # fmt: skip
+        for source, entries in layers
+        if source == "given"
+        for key in entries
+        if key not in calculator.takes
+    )
     try:
         results, report = _work_out(calculator, values, gives)
     except NoSolution as none:
@@ -165,7 +177,11 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
         if calculator.despite_sensors:
             values = build.mended().nominal()
             results, report = _work_out(calculator, values, gives)
-            report = replace(report, aside=f"{report.aside}, once the sensors are mended", findings=(stop, *report.findings))
+            report = replace(
+                report,
+                aside=f"{report.aside}, once the sensors are mended",
+                findings=(stop, *report.findings),
+            )
         else:
             results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
             report = Report("No answer", "", none.text, (stop,))
@@ -175,15 +191,18 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
 
 
 def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:
-    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, calculator.report(values)
+    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, calculator.report(
+        values
+    )
 
 
 def _computed(calculator: Calculator, values: Values) -> tuple[Input, ...]:
     """Quantities of the registry that were worked out on the way rather than entered."""
     return tuple(
         Input(key, value, 0.0, "", "computed")
-        for key, value in values.derived().items() if key in FIELDS and key in calculator.takes
-    )  # fmt: skip
+        for key, value in values.derived().items()
+        if key in FIELDS and key in calculator.takes
+    )
 
 
 def _or_none(values: Values, result: Result) -> Any:

@@ -59,33 +59,102 @@ class Check:
 
 
 CHECKS = (
-    Check("start", "Starts on the slope", "torque_available_worst", "torque_needed", "floor", "N*m",
-          "{have} in the worst rotor position, {need} needed to move off.",
-          "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it."),
-    Check("slope", "Climbs the slope", "climb_force", "climb_load", "floor", "N",
-          "{have} at the wheel at climbing speed, {need} needed.",
-          "Gear lower, take weight off, or accept a slower climb.", despite_sensors=True),
-    Check("speed", "Reaches the speed", "top_speed", "road_speed", "floor", "km/h",
-          "{have} on the level, {need} wanted.",
-          "Gear taller, or accept less speed. Check brakes and rider before you ask for more.", despite_sensors=True),
-    Check("run-time", "Runs long enough", "run_time", "ride_time", "floor", "minute",
-          "{have} of riding, {need} wanted.",
-          "A larger pack, a slower ride, or less field current on the level.", despite_sensors=True),
-    Check("pack-current", "Pack gives the current", "greatest_pack_current", "pack_current_limit", "ceiling", "A",
-          "{have} asked at full throttle, the protection opens at {need}.",
-          "Lower the controller's battery limit, or fit cells and protection for more current."),
-    Check("pack-low", "Pack stays above the cut-out", "lowest_voltage", "controller_voltage_cutoff", "floor", "V",
-          "{have} at the reserve under full throttle, the controller cuts out at {need}.",
-          "More cells in series, cells of lower resistance, or a lower battery current limit."),
-    Check("pack-high", "Controller stands a full pack", "voltage_full", "controller_voltage_max", "ceiling", "V",
-          "{have} when full, the controller stands {need}.",
-          "Fewer cells in series, or a controller for a higher voltage.", safety=True),
-    Check("charger", "Charger fits the pack", "charger_voltage", "charge_voltage_limit", "ceiling", "V",
-          "The charger gives {have}; this pack must not see more than {need}.",
-          "Fire risk: don't charge with it. Get a charger made for this number of these cells.", safety=True),
-    Check("sensors", "Sensors give six codes", "sensors_usable", "", "flag", "",
-          "", "Move the sensors to slots that the sensor page lists."),
-)  # fmt: skip
+    Check(
+        "start",
+        "Starts on the slope",
+        "torque_available_worst",
+        "torque_needed",
+        "floor",
+        "N*m",
+        "{have} in the worst rotor position, {need} needed to move off.",
+        "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it.",
+    ),
+    Check(
+        "slope",
+        "Climbs the slope",
+        "climb_force",
+        "climb_load",
+        "floor",
+        "N",
+        "{have} at the wheel at climbing speed, {need} needed.",
+        "Gear lower, take weight off, or accept a slower climb.",
+        despite_sensors=True,
+    ),
+    Check(
+        "speed",
+        "Reaches the speed",
+        "top_speed",
+        "road_speed",
+        "floor",
+        "km/h",
+        "{have} on the level, {need} wanted.",
+        "Gear taller, or accept less speed. Check brakes and rider before you ask for more.",
+        despite_sensors=True,
+    ),
+    Check(
+        "run-time",
+        "Runs long enough",
+        "run_time",
+        "ride_time",
+        "floor",
+        "minute",
+        "{have} of riding, {need} wanted.",
+        "A larger pack, a slower ride, or less field current on the level.",
+        despite_sensors=True,
+    ),
+    Check(
+        "pack-current",
+        "Pack gives the current",
+        "greatest_pack_current",
+        "pack_current_limit",
+        "ceiling",
+        "A",
+        "{have} asked at full throttle, the protection opens at {need}.",
+        "Lower the controller's battery limit, or fit cells and protection for more current.",
+    ),
+    Check(
+        "pack-low",
+        "Pack stays above the cut-out",
+        "lowest_voltage",
+        "controller_voltage_cutoff",
+        "floor",
+        "V",
+        "{have} at the reserve under full throttle, the controller cuts out at {need}.",
+        "More cells in series, cells of lower resistance, or a lower battery current limit.",
+    ),
+    Check(
+        "pack-high",
+        "Controller stands a full pack",
+        "voltage_full",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} when full, the controller stands {need}.",
+        "Fewer cells in series, or a controller for a higher voltage.",
+        safety=True,
+    ),
+    Check(
+        "charger",
+        "Charger fits the pack",
+        "charger_voltage",
+        "charge_voltage_limit",
+        "ceiling",
+        "V",
+        "The charger gives {have}; this pack must not see more than {need}.",
+        "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
+        safety=True,
+    ),
+    Check(
+        "sensors",
+        "Sensors give six codes",
+        "sensors_usable",
+        "",
+        "flag",
+        "",
+        "",
+        "Move the sensors to slots that the sensor page lists.",
+    ),
+)
 
 
 @dataclass(frozen=True)
@@ -129,18 +198,21 @@ class Verdict:
 
 
 def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None = None) -> Verdict:
-    """The verdict on a sheet, with `given` entries over it. Levers come from `mend`, which takes longer."""
+    """The verdict on a sheet, with `given` entries over it. Levers come from `levers.mend`, which takes longer."""
     layers: list[tuple[str, Mapping[str, Entry]]] = [("given", given)] if given else []
     layers.append((source, sheet.entries))
     build = Build.of(layers)
-    checks, margins = _judge(build)
+    checks, margins = judge_all(build)
     findings = [Finding("caution", note) for note in sheet.notes]
     findings += [both_ways(build, direct) for direct in build.cautions]
-    findings += [Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes]
+    findings += [
+        Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes
+    ]
     return Verdict(sheet.name, build, checks, _measure_next(build, checks, margins), tuple(findings))
 
 
-def _judge(build: Build) -> tuple[tuple[Judged, ...], dict[str, Any]]:
+def judge_all(build: Build) -> tuple[tuple[Judged, ...], dict[str, Any]]:
+    """Every check judged, and its margins over the draws by check id."""
     stated, drawn = build.nominal(), build.drawn()
     margins: dict[str, Any] = {}
     return tuple(_judge_one(check, build, stated, drawn, margins) for check in CHECKS), margins
@@ -151,8 +223,17 @@ def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margin
     if missing:
         names = ", ".join(FIELDS[key].label.lower() for key in missing)
         first = FIELDS[missing[0]]
-        return Judged(check, "caution", None, None, None, None, f"Can't be told yet: enter {names}.",
-                      f"{first.label}: {enter(missing[0])}", tuple(missing))  # fmt: skip
+        return Judged(
+            check,
+            "caution",
+            None,
+            None,
+            None,
+            None,
+            f"Can't be told yet: enter {names}.",
+            f"{first.label}: {enter(missing[0])}",
+            tuple(missing),
+        )
     try:
         margin = check.margin(stated)
         have = None if check.kind == "flag" else float(stated[check.have])
@@ -204,7 +285,9 @@ def _measure_next(
             if not item.guessed:
                 continue
             if FIELDS[key].kind != "number":
-                if judged.severity != "ok" and (item.spread > 0 or FIELDS[key].choices or item.source != "usual"):
+                if judged.severity != "ok" and (
+                    item.spread > 0 or FIELDS[key].choices or item.source != "usual"
+                ):
                     first.append(key)
                 continue
             sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)
@@ -218,71 +301,3 @@ def _measure_next(
         *((key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01),
         *((key, None) for key in dict.fromkeys(last)),
     )
-
-
-LANES = 48
-TRIES = 6
-
-
-def mend(verdict: Verdict) -> Verdict:
-    """The same verdict with a lever for each check that isn't ok and that a single change can mend.
-
-    Candidates are lanes of one evaluation at the stated values, so that the search costs little; only the smallest
-    that looks right there is confirmed with draws, then the next.
-    """
-    return replace(verdict, checks=tuple(replace(j, lever=_lever(verdict, j)) for j in verdict.checks))
-
-
-def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
-    check, build = judged.check, verdict.build
-    if judged.severity == "ok" or judged.margin is None:
-        return None
-    leaves = [key for key in build.leaves(*check.nodes) if FIELDS[key].lever]
-    found: list[tuple[float, str, float]] = []
-    for key in leaves:
-        values = _candidates(build, key)
-        if values.size == 0:
-            continue
-        try:
-            margin = np.broadcast_to(np.asarray(check.margin(build.nominal(**{key: values})), dtype=float), values.shape)
-        except NoSolution:
-            continue
-        now = float(build.input(key).value)
-        better = margin > max(judged.margin, 0.0)
-        found += [(abs(float(np.log(value / now))), key, float(value)) for value in values[better]]
-    for _, key, value in _spaced(sorted(found)):
-        changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)
-        checks, _ = _judge(changed)
-        after = {j.check.id: j.severity for j in checks}
-        if after[check.id] == "ok" and all(WORST[after[j.check.id]] <= WORST[j.severity] for j in verdict.checks):
-            f = FIELDS[key]
-            was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
-            note = f", {f.lever_note}," if f.lever_note else ""
-            return Lever(key, value, f"{f.label}: {to} instead of {was}{note} makes this ok and no other check worse.")
-    return None
-
-
-def _candidates(build: Build, key: str) -> np.ndarray:
-    """Values of a lever's range, as one would choose them: whole numbers, or round ones in the display unit."""
-    f = FIELDS[key]
-    assert f.lever is not None
-    low, high = f.lever
-    step = 1.0 if f.kind == "count" else _round_step(high - low)
-    values = np.array([f.si(x) for x in np.arange(low, high + step / 2, step)])
-    return values[np.abs(values - float(build.input(key).value)) > 1e-9]
-
-
-def _round_step(span: float) -> float:
-    """A step of 1, 2 or 5 times a power of ten that divides `span` into at most LANES parts."""
-    power = 10.0 ** np.floor(np.log10(span / LANES))
-    return float(next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= LANES))
-
-
-def _spaced(found: list[tuple[float, str, float]]) -> list[tuple[float, str, float]]:
-    """At most TRIES candidates of each field, nearest first, the later ones further apart."""
-    kept: list[tuple[float, str, float]] = []
-    for key in dict.fromkeys(key for _, key, _ in found):
-        own = [item for item in found if item[1] == key]
-        picks = sorted({min(len(own) - 1, round(len(own) * (k / TRIES) ** 2)) for k in range(TRIES)})
-        kept += [own[k] for k in picks]
-    return sorted(kept)

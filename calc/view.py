@@ -10,7 +10,7 @@ from calc import units
 from calc.build import Input
 from calc.fields import FIELDS, Field
 from calc.spec import Answer, Calculator, Result
-from calc.verdict import Verdict
+from calc.verdict import Judged, Verdict
 
 
 def number(si: Any, unit: str) -> float:
@@ -23,7 +23,9 @@ def value(field: Field, si: Any) -> Any:
     if field.kind == "number":
         return number(si, field.unit)
     if field.kind == "table":
-        return [{c.key: number(cell, c.unit) for c, cell in zip(field.columns, row, strict=True)} for row in si]
+        return [
+            {c.key: number(cell, c.unit) for c, cell in zip(field.columns, row, strict=True)} for row in si
+        ]
     return list(si) if field.kind == "list" else si
 
 
@@ -34,9 +36,12 @@ def inputs(answer: Answer) -> dict[str, dict[str, Any]]:
         f = FIELDS[item.key]
         spread = item.spread / units.TABLE[f.unit][0] if f.kind == "number" else 0.0
         out[item.key] = {
-            "value": value(f, item.value), "unit": f.unit, "spread": float(f"{spread:.12g}") or None,
-            "basis": item.basis or None, "from": item.source,
-        }  # fmt: skip
+            "value": value(f, item.value),
+            "unit": f.unit,
+            "spread": float(f"{spread:.12g}") or None,
+            "basis": item.basis or None,
+            "from": item.source,
+        }
         if f.kind == "table":
             out[item.key]["columns"] = {c.key: c.unit for c in f.columns}
     return out
@@ -53,7 +58,8 @@ def result(spec: Result, si: Any) -> dict[str, Any]:
         return {"value": None, "unit": spec.unit}
     if spec.columns:
         rows = [
-            {c.key: number(row[c.key], c.unit) if c.unit else plain(row[c.key]) for c in spec.columns} for row in si
+            {c.key: number(row[c.key], c.unit) if c.unit else plain(row[c.key]) for c in spec.columns}
+            for row in si
         ]
         return {"value": rows, "unit": "", "columns": {c.key: c.unit for c in spec.columns}}
     if isinstance(si, (bool, np.bool_)):
@@ -80,15 +86,26 @@ def verdict(v: Verdict) -> dict[str, Any]:
         "severity": v.severity,
         "checks": [
             {
-                "id": j.check.id, "severity": j.severity, "margin": j.margin, "chance": j.chance, "text": j.text, "do": j.do,
-                "lever": {"field": j.lever.field, "value": number(j.lever.value, FIELDS[j.lever.field].unit),
-                          "unit": FIELDS[j.lever.field].unit, "text": j.lever.text} if j.lever else None,
+                "id": j.check.id,
+                "severity": j.severity,
+                "margin": j.margin,
+                "chance": j.chance,
+                "text": j.text,
+                "do": j.do,
+                "lever": {
+                    "field": j.lever.field,
+                    "value": number(j.lever.value, FIELDS[j.lever.field].unit),
+                    "unit": FIELDS[j.lever.field].unit,
+                    "text": j.lever.text,
+                }
+                if j.lever
+                else None,
             }
             for j in v.checks
         ],
         "measure_next": [{"field": key, "share": share} for key, share in v.measure_next],
         "findings": [{"severity": f.severity, "text": f.text, "do": f.do} for f in v.findings],
-    }  # fmt: skip
+    }
 
 
 def calculator(c: Calculator) -> dict[str, Any]:
@@ -108,8 +125,15 @@ def calculator(c: Calculator) -> dict[str, Any]:
 
 def field(f: Field) -> dict[str, Any]:
     """A field's declaration: what may be entered, in which unit and order of cells."""
-    out: dict[str, Any] = {"field": f.key, "label": f.label, "kind": f.kind, "unit": f.unit, "units": list(f.units),
-                           "allowed": f.allowed(), "example": f.sample()}  # fmt: skip
+    out: dict[str, Any] = {
+        "field": f.key,
+        "label": f.label,
+        "kind": f.kind,
+        "unit": f.unit,
+        "units": list(f.units),
+        "allowed": f.allowed(),
+        "example": f.sample(),
+    }
     if f.columns:
         out["columns"] = {c.key: c.unit for c in f.columns}
     return out
@@ -120,18 +144,30 @@ def shown(f: Field, item: Input) -> str:
     if f.kind == "number":
         text = units.show(item.value, f.unit)
         spread = units.plain(item.spread / units.TABLE[f.unit][0], 2)
-        return f"{text} ± {spread}" + ("" if f.unit in ("", "deg") else f" {units.symbol(f.unit)}") if item.spread else text
+        return (
+            f"{text} ± {spread}" + ("" if f.unit in ("", "deg") else f" {units.symbol(f.unit)}")
+            if item.spread
+            else text
+        )
     if f.kind == "table":
-        return "; ".join(", ".join(units.show(x, c.unit) for c, x in zip(f.columns, row, strict=True)) for row in item.value)
+        return "; ".join(
+            ", ".join(units.show(x, c.unit) for c, x in zip(f.columns, row, strict=True))
+            for row in item.value
+        )
     if f.kind == "list":
         return ", ".join(str(x) for x in item.value)
     return dict(f.choices).get(str(item.value), str(item.value))
 
 
-def chance(share: float | None) -> str:
-    """How often the check holds, in words; '' where there is no chance to tell."""
-    if share is None:
+def chance(judged: Judged) -> str:
+    """How often the check holds, in words; '' where there is no chance to tell, or a yes or no."""
+    share = judged.chance
+    if share is None or judged.check.kind == "flag":
         return ""
     if share in (0.0, 1.0):
-        return "Holds in more than 99.8 % of builds like yours." if share else "Holds in fewer than 0.2 % of builds like yours."
+        return (
+            "Holds in more than 99.8 % of builds like yours."
+            if share
+            else "Holds in fewer than 0.2 % of builds like yours."
+        )
     return f"Holds in {min(max(share * 100, 0.1), 99.9):.3g} of 100 builds like yours."

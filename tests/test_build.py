@@ -39,7 +39,9 @@ def test_a_nearer_part_hides_the_direct_value() -> None:
 
 
 def test_both_ways_in_one_layer_the_direct_counts_and_both_numbers_are_shown(cart: Sheet) -> None:
-    answer = evaluate(CALCULATORS["standing-start"], [("sheet", {**cart.entries, **layer(total_mass="250 kg")})])
+    answer = evaluate(
+        CALCULATORS["standing-start"], [("sheet", {**cart.entries, **layer(total_mass="250 kg")})]
+    )
     assert answer.build.nominal()["total_mass"] == pytest.approx(250)
     text = next(f.text for f in answer.findings if "entered as" in f.text)
     assert "250 kg" in text
@@ -75,6 +77,14 @@ def test_what_a_calculator_does_not_use_gets_a_caution(cart: Sheet) -> None:
 
 def test_takes_is_read_off_the_graph() -> None:
     takes = CALCULATORS["standing-start"].takes
-    for key in ("emf_constant", "phase_current_limit", "slope", "rolling_coefficient", "alignment_error", "rider_mass", "total_mass"):
+    for key in (
+        "emf_constant",
+        "phase_current_limit",
+        "slope",
+        "rolling_coefficient",
+        "alignment_error",
+        "rider_mass",
+        "total_mass",
+    ):
         assert key in takes
     assert "drag_area" not in takes

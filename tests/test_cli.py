@@ -20,31 +20,71 @@ CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
 ATTEMPT = str(ROOT / "docs" / "examples" / "first-attempt.toml")
 
 RUN_SCHEMA = {
-    "type": "object", "additionalProperties": False, "required": ["calculator", "inputs", "results", "findings"],
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["calculator", "inputs", "results", "findings"],
     "properties": {
         "calculator": {"type": "string"},
-        "inputs": {"type": "object", "additionalProperties": {
-            "type": "object", "required": ["value", "unit", "spread", "basis", "from"],
-            "properties": {"from": {"enum": ["given", "sheet", "demo", "usual", "computed"]}, "unit": {"type": "string"},
-                           "spread": {"type": ["number", "null"]}, "basis": {"enum": ["measured", "rated", "guess", "usual", None]}}}},
-        "results": {"type": "object", "additionalProperties": {
-            "type": "object", "required": ["value", "unit"], "properties": {"unit": {"type": "string"}}}},
-        "findings": {"type": "array", "items": {"type": "object", "additionalProperties": False, "required": ["severity", "text", "do"],
-                     "properties": {"severity": {"enum": ["ok", "caution", "stop"]}, "text": {"type": "string"}, "do": {"type": "string"}}}},
+        "inputs": {
+            "type": "object",
+            "additionalProperties": {
+                "type": "object",
+                "required": ["value", "unit", "spread", "basis", "from"],
+                "properties": {
+                    "from": {"enum": ["given", "sheet", "demo", "usual", "computed"]},
+                    "unit": {"type": "string"},
+                    "spread": {"type": ["number", "null"]},
+                    "basis": {"enum": ["measured", "rated", "guess", "usual", None]},
+                },
+            },
+        },
+        "results": {
+            "type": "object",
+            "additionalProperties": {
+                "type": "object",
+                "required": ["value", "unit"],
+                "properties": {"unit": {"type": "string"}},
+            },
+        },
+        "findings": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "additionalProperties": False,
+                "required": ["severity", "text", "do"],
+                "properties": {
+                    "severity": {"enum": ["ok", "caution", "stop"]},
+                    "text": {"type": "string"},
+                    "do": {"type": "string"},
+                },
+            },
+        },
     },
-}  # fmt: skip
+}
 CHECK_SCHEMA = {
-    "type": "object", "required": ["build", "severity", "checks", "measure_next"],
+    "type": "object",
+    "required": ["build", "severity", "checks", "measure_next"],
     "properties": {
         "severity": {"enum": ["ok", "caution", "stop"]},
-        "checks": {"type": "array", "items": {"type": "object", "required": ["id", "severity", "margin", "chance", "text", "do", "lever"]}},
-        "measure_next": {"type": "array", "items": {"type": "object", "required": ["field", "share"], "maxProperties": 2}},
+        "checks": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["id", "severity", "margin", "chance", "text", "do", "lever"],
+            },
+        },
+        "measure_next": {
+            "type": "array",
+            "items": {"type": "object", "required": ["field", "share"], "maxProperties": 2},
+        },
     },
-}  # fmt: skip
+}
 
 
 def run(*words: str) -> tuple[int, str, str]:
-    done = subprocess.run([sys.executable, "-m", "calc", *words], cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "calc", *words], cwd=ROOT, capture_output=True, encoding="utf-8", check=False
+    )
     return done.returncode, done.stdout, done.stderr
 
 
@@ -84,7 +124,13 @@ def test_every_calculator_answers_with_the_demo_build(calculator: str) -> None:
 
 def test_gearing_in_hand_arithmetic() -> None:
     """3000 rpm through 11/60 on a wheel of 2.00 m a turn is 66.0 km/h (check values, section 6)."""
-    data = answer("gearing", "driver_teeth=11", "driven_teeth=60", f"wheel_diameter={2000 / 3.141592653589793} mm", "motor_speed=3000 rpm")
+    data = answer(
+        "gearing",
+        "driver_teeth=11",
+        "driven_teeth=60",
+        f"wheel_diameter={2000 / 3.141592653589793} mm",
+        "motor_speed=3000 rpm",
+    )
     assert data["results"]["road_speed"]["value"] == pytest.approx(66.0, rel=1e-9)
     assert data["results"]["ratio"]["value"] == pytest.approx(60 / 11)
     assert data["inputs"]["driver_teeth"]["from"] == "given"
@@ -92,7 +138,13 @@ def test_gearing_in_hand_arithmetic() -> None:
 
 def test_a_field_with_spread_and_basis_from_the_shell() -> None:
     data = answer("standing-start", "rider_mass=95 kg ± 5 kg, measured")
-    assert data["inputs"]["rider_mass"] == {"value": 95.0, "unit": "kg", "spread": 5.0, "basis": "measured", "from": "given"}
+    assert data["inputs"]["rider_mass"] == {
+        "value": 95.0,
+        "unit": "kg",
+        "spread": 5.0,
+        "basis": "measured",
+        "from": "given",
+    }
     assert data["inputs"]["total_mass"]["from"] == "computed"
 
 
@@ -124,7 +176,9 @@ def test_what_is_not_used_gets_a_caution() -> None:
         (("fly",), "Command"),
     ],
 )
-def test_bad_input_is_exit_two_a_message_and_nothing_on_standard_output(words: tuple[str, ...], says: str) -> None:
+def test_bad_input_is_exit_two_a_message_and_nothing_on_standard_output(
+    words: tuple[str, ...], says: str
+) -> None:
     code, out, err = run(*words)
     assert code == 2
     assert out == ""
@@ -178,7 +232,9 @@ def test_print_gives_the_build_record(tmp_path: Path) -> None:
     assert "DEMO VALUES" in demo
 
 
-def test_our_own_fault_is_exit_seventy_and_no_traceback(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_our_own_fault_is_exit_seventy_and_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.setattr(cli, "_list", lambda _json: 1 / 0)
     assert cli.main(["list"]) == 70
     err = capsys.readouterr().err

@@ -15,13 +15,20 @@ from calc import browser, render, view
 from calc.calculators import CALCULATORS
 from calc.embed import WORDS, embed
 from calc.fields import FIELDS
+from calc.levers import mend
 from calc.sheet import Sheet
 from calc.spec import evaluate
-from calc.verdict import judge, mend
+from calc.verdict import judge
 
-EMBEDS = [("calc", c) for c in CALCULATORS] + [("verdict", "home"), ("verdict", "sheet"), ("record", "build-record"),
-          ("example", "harvest-cart"), ("example", "first-attempt"), ("glossary", "")]  # fmt: skip
-HOSTILE = '<img src=x onerror=alert(1)>"\'&</script>'
+EMBEDS = [("calc", c) for c in CALCULATORS] + [
+    ("verdict", "home"),
+    ("verdict", "sheet"),
+    ("record", "build-record"),
+    ("example", "harvest-cart"),
+    ("example", "first-attempt"),
+    ("glossary", ""),
+]
+HOSTILE = "<img src=x onerror=alert(1)>\"'&</script>"
 
 
 class Reader(HTMLParser):
@@ -101,14 +108,28 @@ def test_the_demo_is_marked_and_an_own_answer_is_not(cart: Sheet) -> None:
 
 
 def test_home_names_the_three_entries_most_worth_adding() -> None:
-    html = ask(op="verdict", view="home", entries={"total_mass": "250 kg", "slope": "8 %", "road_speed": "12 km/h", "ride_time": "90 min",
-               "series": "16", "pack_capacity": "40 Ah", "gear_ratio": "6", "wheel_diameter": "500 mm"})["html"]  # fmt: skip
+    html = ask(
+        op="verdict",
+        view="home",
+        entries={
+            "total_mass": "250 kg",
+            "slope": "8 %",
+            "road_speed": "12 km/h",
+            "ride_time": "90 min",
+            "series": "16",
+            "pack_capacity": "40 Ah",
+            "gear_ratio": "6",
+            "wheel_diameter": "500 mm",
+        },
+    )["html"]
     worth = html.split('<ol class="ta-next">')[1].split("</ol>")[0]
     assert worth.count("<li>") == 3
 
 
 def test_invalid_entries_name_every_field() -> None:
-    reply = ask(op="run", calculator="gearing", entries={"slope": "steep", "driver_teeth": "0", "nosuch": "1"})
+    reply = ask(
+        op="run", calculator="gearing", entries={"slope": "steep", "driver_teeth": "0", "nosuch": "1"}
+    )
     assert reply["kind"] == "invalid"
     reply = ask(op="run", calculator="gearing", entries={"slope": "steep", "driver_teeth": "0"})
     assert {p["field"] for p in reply["problems"]} == {"slope", "driver_teeth"}
@@ -124,7 +145,11 @@ def test_open_and_save_keep_comments_and_come_back_the_same(cart: Sheet) -> None
     opened = ask(op="open", toml=cart.document)
     texts = {}
     for key, e in opened["entries"].items():
-        texts[key] = e["value"] + (f" ± {e['spread']}" if e["spread"] else "") + (f", {e['basis']}" if e["basis"] else "")
+        texts[key] = (
+            e["value"]
+            + (f" ± {e['spread']}" if e["spread"] else "")
+            + (f", {e['basis']}" if e["basis"] else "")
+        )
     saved = ask(op="save", entries=texts, document=opened["document"])["toml"]
     assert saved == cart.document
 
@@ -142,7 +167,10 @@ def test_a_fault_of_ours_is_a_crash_with_details_and_never_raises() -> None:
 
 def test_hostile_text_is_data() -> None:
     entries = {"name": HOSTILE[:60], "notes": HOSTILE}
-    for html in (ask(op="verdict", entries=entries, view="sheet")["html"], ask(op="record", entries=entries)["html"]):
+    for html in (
+        ask(op="verdict", entries=entries, view="sheet")["html"],
+        ask(op="record", entries=entries)["html"],
+    ):
         assert "img" not in Reader(html).tags
         assert "<img" not in html
     reply = ask(op="run", calculator="pack", entries={"series": HOSTILE})

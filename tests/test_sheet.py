@@ -53,7 +53,10 @@ def test_every_kind_round_trips(cart: Sheet) -> None:
 
 def test_the_template_is_a_sheet_with_nothing_in_it_and_with_everything_once_uncommented() -> None:
     assert sheet.read(sheet.template()).entries == {}
-    lines = [line[2:] if line.startswith("# ") and " = " in line else line for line in sheet.template().splitlines()]
+    lines = [
+        line[2:] if line.startswith("# ") and " = " in line else line
+        for line in sheet.template().splitlines()
+    ]
     full = sheet.read("\n".join(lines))
     assert set(full.entries) == {key for key, f in FIELDS.items() if f.table and f.sample()} | {"notes"}
 
@@ -69,9 +72,16 @@ def test_new_never_overwrites(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("text", "says"),
-    [("[rider", "can't be read|isn't a TOML"), ("format = 2", "format"), ('format = "1"', "format"), ("[rider]\nrider_mass = nan", "nan"),
-     ("[rider]\nrider_mass = 4000", "4000"), ("[rider]\nrider_mass = true", "True"), ("[ride]\nduty = 5", "5")],
-)  # fmt: skip
+    [
+        ("[rider", "can't be read|isn't a TOML"),
+        ("format = 2", "format"),
+        ('format = "1"', "format"),
+        ("[rider]\nrider_mass = nan", "nan"),
+        ("[rider]\nrider_mass = 4000", "4000"),
+        ("[rider]\nrider_mass = true", "True"),
+        ("[ride]\nduty = 5", "5"),
+    ],
+)
 def test_a_sheet_that_cannot_be_used_says_why(text: str, says: str) -> None:
     with pytest.raises(InputError, match=says):
         sheet.read(text)
@@ -109,4 +119,8 @@ def test_any_text_is_a_sheet_or_a_message(text: str) -> None:
 def test_hostile_text_stays_text(texts: dict[str, str]) -> None:
     out = sheet.write(texts)
     data = tomllib.loads(out)
-    assert {key: data["build"][key] for key in texts} == {key: text.strip() for key, text in texts.items()} if texts else True
+    assert (
+        {key: data["build"][key] for key in texts} == {key: text.strip() for key, text in texts.items()}
+        if texts
+        else True
+    )

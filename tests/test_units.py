@@ -21,11 +21,15 @@ def test_the_table_is_what_pint_says_today() -> None:
 
 @pytest.mark.parametrize("name", [name for name in units.TABLE if name])
 def test_every_unit_agrees_with_a_stock_registry(name: str) -> None:
-    assert units.to_si(12.5, name) == pytest.approx(REGISTRY.Quantity(12.5, name).to_base_units().magnitude, rel=1e-12)
+    assert units.to_si(12.5, name) == pytest.approx(
+        REGISTRY.Quantity(12.5, name).to_base_units().magnitude, rel=1e-12
+    )
 
 
 def test_every_unit_of_a_field_or_result_is_in_the_table() -> None:
-    used = {u for f in FIELDS.values() for u in f.units} | {u for f in FIELDS.values() for c in f.columns for u in c.units}
+    used = {u for f in FIELDS.values() for u in f.units} | {
+        u for f in FIELDS.values() for c in f.columns for u in c.units
+    }
     used |= {r.unit for c in CALCULATORS.values() for r in c.gives}
     used |= {col.unit for c in CALCULATORS.values() for r in c.gives for col in r.columns}
     assert used <= set(units.TABLE)
@@ -70,8 +74,15 @@ def test_temperature_has_an_offset_and_its_difference_none() -> None:
 
 @pytest.mark.parametrize(
     ("si", "unit", "text"),
-    [(18.2468, "N*m", "18.2 N·m"), (0.08, "percent", "8 %"), (5120.4 * 3600, "W*hour", "5120 Wh"), (0.0, "A", "0 A"),
-     (-0.2617993877991494, "deg", "−15°"), (9.999, "V", "10 V"), (0.0228, "mohm", "22.8 mΩ")],
-)  # fmt: skip
+    [
+        (18.2468, "N*m", "18.2 N·m"),
+        (0.08, "percent", "8 %"),
+        (5120.4 * 3600, "W*hour", "5120 Wh"),
+        (0.0, "A", "0 A"),
+        (-0.2617993877991494, "deg", "−15°"),
+        (9.999, "V", "10 V"),
+        (0.0228, "mohm", "22.8 mΩ"),
+    ],
+)
 def test_shown_as_people_read_it(si: float, unit: str, text: str) -> None:
     assert units.show(si, unit) == text

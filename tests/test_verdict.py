@@ -9,8 +9,9 @@ from calc import sheet, verdict, view
 from calc.build import Build
 from calc.entries import parse_all
 from calc.fields import FIELDS
+from calc.levers import mend
 from calc.sheet import Sheet
-from calc.verdict import CHECKS, Judged, judge, mend
+from calc.verdict import CHECKS, Judged, judge
 
 
 def changed(s: Sheet, **texts: str) -> Sheet:
@@ -37,7 +38,9 @@ def test_the_first_attempt_stops_for_the_reasons_it_was_made_for(attempt: Sheet)
 def test_margins_are_what_the_design_says(cart: Sheet) -> None:
     """floor (have − need)/need, ceiling (limit − value)/limit, at the stated values."""
     v = Build.of([("sheet", cart.entries)]).nominal()
-    assert check(cart, "start").margin == pytest.approx((v["torque_available_worst"] - v["torque_needed"]) / v["torque_needed"])
+    assert check(cart, "start").margin == pytest.approx(
+        (v["torque_available_worst"] - v["torque_needed"]) / v["torque_needed"]
+    )
     assert check(cart, "pack-high").margin == pytest.approx((63 - 58.4) / 63, rel=1e-9)
     assert check(cart, "sensors").margin is None
 
@@ -50,8 +53,13 @@ def test_a_chance_is_the_share_of_draws_that_pass(cart: Sheet) -> None:
     exact = {k: e.__class__(e.value, 0.0, e.basis, e.as_typed) for k, e in cart.entries.items()}
     base = Sheet(exact)
     v = Build.of([("sheet", exact)]).nominal()
-    mass = float(v["climb_force"] / v["climb_load"] * v["total_mass"])  # drag at 5 km/h is under 0.4 % of the load
-    wide = changed(without(base, "vehicle_mass", "rider_mass", "load_mass"), total_mass=f"{mass:.6f} kg ± 40 kg, measured")
+    mass = float(
+        v["climb_force"] / v["climb_load"] * v["total_mass"]
+    )  # drag at 5 km/h is under 0.4 % of the load
+    wide = changed(
+        without(base, "vehicle_mass", "rider_mass", "load_mass"),
+        total_mass=f"{mass:.6f} kg ± 40 kg, measured",
+    )
     assert check(wide, "slope").chance == pytest.approx(0.5, abs=0.03)
 
 
@@ -98,8 +106,13 @@ def test_an_empty_sheet_gets_a_verdict_and_not_an_error() -> None:
 
 
 def test_extremes_are_shown_as_more_or_fewer_than() -> None:
-    assert "more than 99.8 %" in view.chance(1.0)
-    assert "fewer than 0.2 %" in view.chance(0.0)
+    def said(share: float) -> str:
+        return view.chance(Judged(CHECKS[0], "ok", 0.1, share, 1.0, 1.0, "", ""))
+
+    assert "more than 99.8 %" in said(1.0)
+    assert "fewer than 0.2 %" in said(0.0)
+    assert "99.9 of 100" in said(0.9995)
+    assert "0.1 of 100" in said(0.0005)
 
 
 def test_measure_next_names_the_guess_that_decides(cart: Sheet) -> None:
@@ -126,7 +139,9 @@ def test_a_lever_mends_its_check_and_leaves_no_other_worse(cart: Sheet) -> None:
         after = judge(Sheet({**weak.entries, **parse_all({j.lever.field: view_text(j.lever)}, FIELDS)}))
         order = {"ok": 0, "caution": 1, "stop": 2}
         assert next(k for k in after.checks if k.check.id == j.check.id).severity == "ok"
-        assert all(order[a.severity] <= order[b.severity] for a, b in zip(after.checks, before.checks, strict=True))
+        assert all(
+            order[a.severity] <= order[b.severity] for a, b in zip(after.checks, before.checks, strict=True)
+        )
 
 
 def view_text(lever: verdict.Lever) -> str:
@@ -146,11 +161,16 @@ def test_the_same_sheet_gives_the_same_chances(attempt: Sheet) -> None:
 def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
     """No check is decoration: for each there is a change to the cart that turns it."""
     turns = {
-        "start": {"slope": "39 %"}, "slope": {"slope": "39 %"}, "speed": {"road_speed": "60 km/h"},
-        "run-time": {"ride_time": "3000 min"}, "pack-current": {"pack_current_limit": "20 A, measured"},
-        "pack-low": {"controller_voltage_cutoff": "60 V"}, "pack-high": {"controller_voltage_max": "50 V, measured"},
-        "charger": {"charger_voltage": "84 V, measured"}, "sensors": {"sensor_slots": "0, 3, 6"},
-    }  # fmt: skip
+        "start": {"slope": "39 %"},
+        "slope": {"slope": "39 %"},
+        "speed": {"road_speed": "60 km/h"},
+        "run-time": {"ride_time": "3000 min"},
+        "pack-current": {"pack_current_limit": "20 A, measured"},
+        "pack-low": {"controller_voltage_cutoff": "60 V"},
+        "pack-high": {"controller_voltage_max": "50 V, measured"},
+        "charger": {"charger_voltage": "84 V, measured"},
+        "sensors": {"sensor_slots": "0, 3, 6"},
+    }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():
         assert check(cart, check_id).severity == "ok", check_id

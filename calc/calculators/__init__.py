@@ -15,6 +15,8 @@ CALCULATORS: dict[str, Calculator] = {
 def find(calculator_id: str) -> Calculator:
     """The calculator with that id. Raises InputError with near matches."""
     if calculator_id not in CALCULATORS:
-        text = f"there is no calculator “{calculator_id}”.{near(calculator_id, list(CALCULATORS))} There are: "
+        text = (
+            f"there is no calculator “{calculator_id}”.{near(calculator_id, list(CALCULATORS))} There are: "
+        )
         raise InputError([Problem("", "Calculator", text + ", ".join(CALCULATORS) + ".")])
     return CALCULATORS[calculator_id]

@@ -52,7 +52,11 @@ def _span(v: Values) -> int:
 
 def _share(v: Values) -> float | None:
     error = _alignment(v)
-    return None if error is None else float(alignment.torque_share(*_counts(v), _chosen(v), v["sensor_spacing"], error))
+    return (
+        None
+        if error is None
+        else float(alignment.torque_share(*_counts(v), _chosen(v), v["sensor_spacing"], error))
+    )
 
 
 def _findings(v: Values) -> list[Finding]:
@@ -63,9 +67,14 @@ def _findings(v: Values) -> list[Finding]:
     if why:
         found.append(Finding("stop", why, _instead(sets)))
     if not sets:
-        found.append(Finding("stop", f"No three slots of {slots} sit {v['sensor_spacing']}° apart with {pole_pairs} pole pairs.",
-                             "Count both again; else carry the sensors on a plate of their own, "
-                             f"{show(v['sensor_pitch'], 'deg')} of shaft apart."))
+        found.append(
+            Finding(
+                "stop",
+                f"No three slots of {slots} sit {v['sensor_spacing']}° apart with {pole_pairs} pole pairs.",
+                "Count both again; else carry the sensors on a plate of their own, "
+                f"{show(v['sensor_pitch'], 'deg')} of shaft apart.",
+            )
+        )
     wound = winding.fault(slots, pole_pairs, _span(v), 2)
     if wound:
         found.append(Finding("stop", wound, "Count with a chalk mark, all the way round, twice."))
@@ -73,12 +82,23 @@ def _findings(v: Values) -> list[Finding]:
     if error is not None and abs(error) > 0.02:
         either = alignment.either_way(slots, pole_pairs, _span(v), 2, v["connection"])
         side = "early or late, as the first slot is chosen" if either else "late" if error > 0 else "early"
-        found.append(Finding("caution", f"In any slot of this winding the sensors switch {show(abs(error), 'deg')} electrical {side}. "
-                             f"{show(_share(v) or 0.0, 'percent')} of the mean torque is left, and less in the worst rotor position.",
-                             "Shift the sensors between slots, use the other connection, or choose early rather than late."))
+        found.append(
+            Finding(
+                "caution",
+                f"In any slot of this winding the sensors switch {show(abs(error), 'deg')} electrical {side}. "
+                f"{show(_share(v) or 0.0, 'percent')} of the mean torque is left, "
+                "and less in the worst rotor position.",
+                "Shift the sensors between slots, use the other connection, or choose early rather than late.",
+            )
+        )
     if "coil_span" not in v.build.entered:
-        found.append(Finding("ok", f"Coils taken as full pitch, {_span(v)} slots from side to side, as is usual.",
-                             "Follow one coil; if its span differs, enter it: the timing depends on it."))
+        found.append(
+            Finding(
+                "ok",
+                f"Coils taken as full pitch, {_span(v)} slots from side to side, as is usual.",
+                "Follow one coil; if its span differs, enter it: the timing depends on it.",
+            )
+        )
     return found
 
 
@@ -100,12 +120,15 @@ def _sensor_slots(v: Values) -> Report:
     if rows:
         drawings.append(lambda uid: figures.lamps(uid, rows))
     return Report(
-        headline, verdict,
-        f"The rotor has {pole_pairs} pole pairs, so {v['sensor_spacing']}° electrical is {show(v['sensor_pitch'], 'deg')} of shaft. "
+        headline,
+        verdict,
+        f"The rotor has {pole_pairs} pole pairs, so {v['sensor_spacing']}° electrical is "
+        f"{show(v['sensor_pitch'], 'deg')} of shaft. "
         f"The stator has a slot every {plain(360 / slots)}° of shaft, {show(v['slot_angle'], 'deg')} electrical. "
         f"Slots whole electrical turns apart count as the same place.",
-        tuple(_findings(v)), tuple(drawings),
-    )  # fmt: skip
+        tuple(_findings(v)),
+        tuple(drawings),
+    )
 
 
 SENSOR_SLOTS = Calculator(
@@ -120,15 +143,33 @@ SENSOR_SLOTS = Calculator(
         Result("usable", "The slots can be used", made=_usable),
         Result("alignment_error", "Alignment error, late is positive", "deg", made=_alignment),
         Result("torque_share", "Share of the mean torque that is left", "percent", made=_share),
-        Result("valid_sets", "Sets that work", columns=(
-            Column("slot_1", "Sensor 1"), Column("slot_2", "Sensor 2"), Column("slot_3", "Sensor 3"),
-            Column("order", "Order they switch in"), Column("error", "Off by", "deg")), made=_sets),
-        Result("pattern", "What three lamps show over one electrical turn", columns=(
-            Column("angle", "From", "deg"), Column("width", "For", "deg"), Column("sensor_1", "Lamp 1"),
-            Column("sensor_2", "Lamp 2"), Column("sensor_3", "Lamp 3")), made=_pattern),
+        Result(
+            "valid_sets",
+            "Sets that work",
+            columns=(
+                Column("slot_1", "Sensor 1"),
+                Column("slot_2", "Sensor 2"),
+                Column("slot_3", "Sensor 3"),
+                Column("order", "Order they switch in"),
+                Column("error", "Off by", "deg"),
+            ),
+            made=_sets,
+        ),
+        Result(
+            "pattern",
+            "What three lamps show over one electrical turn",
+            columns=(
+                Column("angle", "From", "deg"),
+                Column("width", "For", "deg"),
+                Column("sensor_1", "Lamp 1"),
+                Column("sensor_2", "Lamp 2"),
+                Column("sensor_3", "Lamp 3"),
+            ),
+            made=_pattern,
+        ),
     ),
     report=_sensor_slots,
     rules={"sensor_pitch": step(sensors.sensor_pitch), "slot_angle": step(winding.slot_angle)},
     reads=("slots", "pole_pairs", "sensor_spacing", "connection", "coil_span"),
     optional=("sensor_slots",),
-)  # fmt: skip
+)

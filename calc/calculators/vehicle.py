@@ -16,24 +16,41 @@ def _gearing(v: Values) -> Report:
     steepest, top = float(v["geared_slope_limit"]), float(v["top_speed"])
     findings = []
     if steepest < v["slope"]:
-        findings.append(Finding("stop", f"{show(v['torque'], 'N*m')} at the sprocket hold {show(max(steepest, 0), 'percent')}; "
-                                f"the steepest slope is {show(v['slope'], 'percent')}.",
-                                "A larger sprocket on the axle or a smaller one on the motor."))
+        findings.append(
+            Finding(
+                "stop",
+                f"{show(v['torque'], 'N*m')} at the sprocket hold {show(max(steepest, 0), 'percent')}; "
+                f"the steepest slope is {show(v['slope'], 'percent')}.",
+                "A larger sprocket on the axle or a smaller one on the motor.",
+            )
+        )
     if top < v["road_speed"]:
-        findings.append(Finding("caution", f"Top speed on the level is {show(top, 'km/h')}, less than the "
-                                f"{show(v['road_speed'], 'km/h')} wanted.", "A taller ratio, or a weaker field at speed."))
+        findings.append(
+            Finding(
+                "caution",
+                f"Top speed on the level is {show(top, 'km/h')}, less than the "
+                f"{show(v['road_speed'], 'km/h')} wanted.",
+                "A taller ratio, or a weaker field at speed.",
+            )
+        )
     # Fewer than 11 teeth: the chain's speed wavers by more than 4 % within each tooth, docs/method.md.
     if "driver_teeth" in v.build.entered and v["driver_teeth"] < 11:
-        findings.append(Finding("caution", f"A sprocket of {v['driver_teeth']} teeth runs roughly and wears the chain.",
-                                "11 teeth or more where there is room."))
+        findings.append(
+            Finding(
+                "caution",
+                f"A sprocket of {v['driver_teeth']} teeth runs roughly and wears the chain.",
+                "11 teeth or more where there is room.",
+            )
+        )
     return Report(
-        f"{v['gear_ratio']:.3g} : 1", f"{show(top, 'km/h')} on the level, holds {show(max(steepest, 0), 'percent')}",
+        f"{v['gear_ratio']:.3g} : 1",
+        f"{show(top, 'km/h')} on the level, holds {show(max(steepest, 0), 'percent')}",
         f"The motor turns {v['gear_ratio']:.3g} times for one turn of a wheel of {show(v['wheel_diameter'], 'mm')}. "
         f"{show(v['torque'], 'N*m')} at its sprocket are {show(v['geared_force'], 'N')} at the wheel's rim. "
         f"At {show(v['motor_speed'], 'rpm')} the road speed is {show(v['geared_speed'], 'km/h')}.",
         tuple(findings),
         (lambda uid: figures.tractive_force(uid, v),),
-    )  # fmt: skip
+    )
 
 
 def _options(v: Values) -> list[dict[str, Any]]:
@@ -42,15 +59,26 @@ def _options(v: Values) -> list[dict[str, Any]]:
     changes = [("as it is", ratio)]
     if "driver_teeth" in entered and "driven_teeth" in entered and "gear_ratio" not in entered:
         driver, driven = v["driver_teeth"], v["driven_teeth"]
-        changes += [(f"{driver - 1} teeth on the motor", driven / (driver - 1)), (f"{driver + 1} teeth on the motor", driven / (driver + 1)),
-                    (f"{driven - 4} teeth on the axle", (driven - 4) / driver), (f"{driven + 4} teeth on the axle", (driven + 4) / driver)]
+        changes += [
+            (f"{driver - 1} teeth on the motor", driven / (driver - 1)),
+            (f"{driver + 1} teeth on the motor", driven / (driver + 1)),
+            (f"{driven - 4} teeth on the axle", (driven - 4) / driver),
+            (f"{driven + 4} teeth on the axle", (driven + 4) / driver),
+        ]
     else:
         changes += [("a tenth taller", 0.9 * ratio), ("a tenth lower", 1.1 * ratio)]
     rows = []
     for change, other in changes:
         force = gearing.wheel_force(v["torque"], other, v["wheel_diameter"], v["drive_efficiency"])
-        rows.append({"change": change, "ratio": other, "road_speed": gearing.road_speed(v["motor_speed"], other, v["wheel_diameter"]),
-                     "wheel_force": force, "slope_limit": gearing.slope_limit(force, v["total_mass"], v["rolling_coefficient"])})
+        rows.append(
+            {
+                "change": change,
+                "ratio": other,
+                "road_speed": gearing.road_speed(v["motor_speed"], other, v["wheel_diameter"]),
+                "wheel_force": force,
+                "slope_limit": gearing.slope_limit(force, v["total_mass"], v["rolling_coefficient"]),
+            }
+        )
     return rows
 
 
@@ -59,16 +87,35 @@ GEARING = Calculator(
     title="Gearing",
     chapter="decide",
     question="Which sprockets climb the slope and still reach the speed?",
-    asks=("driver_teeth", "driven_teeth", "wheel_diameter", "slope", "road_speed", "total_mass", "emf_constant", "phase_current_limit"),
+    asks=(
+        "driver_teeth",
+        "driven_teeth",
+        "wheel_diameter",
+        "slope",
+        "road_speed",
+        "total_mass",
+        "emf_constant",
+        "phase_current_limit",
+    ),
     gives=(
         Result("ratio", "Gear ratio", "", "gear_ratio"),
         Result("road_speed", "Road speed at the motor speed given", "km/h", "geared_speed"),
         Result("wheel_force", "Force at the wheel's rim", "N", "geared_force"),
         Result("slope_limit", "Steepest slope held at a crawl", "percent", "geared_slope_limit"),
         Result("top_speed", "Top speed on the level", "km/h"),
-        Result("options", "One step either way", "", columns=(
-            Column("change", "Change"), Column("ratio", "Ratio"), Column("road_speed", "Road speed", "km/h"),
-            Column("wheel_force", "Wheel force", "N"), Column("slope_limit", "Slope held", "percent")), made=_options),
+        Result(
+            "options",
+            "One step either way",
+            "",
+            columns=(
+                Column("change", "Change"),
+                Column("ratio", "Ratio"),
+                Column("road_speed", "Road speed", "km/h"),
+                Column("wheel_force", "Wheel force", "N"),
+                Column("slope_limit", "Slope held", "percent"),
+            ),
+            made=_options,
+        ),
     ),
     report=_gearing,
     # With nothing entered for the shaft, the machine at standstill and the machine with no load.
@@ -81,36 +128,65 @@ GEARING = Calculator(
     },
     reads=("slope", "road_speed", "drag_area"),
     despite_sensors=True,
-)  # fmt: skip
+)
 
 
 def _ride(v: Values) -> Report:
     time, wanted, share = float(v["run_time"]), float(v["ride_time"]), float(v["field_share"])
     findings = []
     if time < wanted:
-        findings.append(Finding("stop", f"The pack lasts {show(time, 'minute')}; {show(wanted, 'minute')} are wanted.",
-                                "A larger pack, a slower ride, or less field current on the level."))
+        findings.append(
+            Finding(
+                "stop",
+                f"The pack lasts {show(time, 'minute')}; {show(wanted, 'minute')} are wanted.",
+                "A larger pack, a slower ride, or less field current on the level.",
+            )
+        )
     elif time < 1.15 * wanted:
-        findings.append(Finding("caution", "Less than 15 % in hand. Cold cells and soft ground take more than that.",
-                                "Count on turning back early until a ride is measured."))
+        findings.append(
+            Finding(
+                "caution",
+                "Less than 15 % in hand. Cold cells and soft ground take more than that.",
+                "Count on turning back early until a ride is measured.",
+            )
+        )
     if share > 0.2:
-        findings.append(Finding("caution", f"The field alone takes {show(share, 'percent')} of the energy.",
-                                "Try less field current: torque falls slowly, the heat with its square."))
+        findings.append(
+            Finding(
+                "caution",
+                f"The field alone takes {show(share, 'percent')} of the energy.",
+                "Try less field current: torque falls slowly, the heat with its square.",
+            )
+        )
     if "duty" not in v.build.entered:
-        findings.append(Finding("caution", "No ride was entered. Taken: four fifths of the time level at the wanted speed, one "
-                                "fifth up the steepest slope.", "Enter the rows of your own ride."))
+        findings.append(
+            Finding(
+                "caution",
+                "No ride was entered. Taken: four fifths of the time level at the wanted speed, one "
+                "fifth up the steepest slope.",
+                "Enter the rows of your own ride.",
+            )
+        )
     elif abs(sum(row[2] for row in v["duty"]) - 1) > 0.005:
         total = sum(row[2] for row in v["duty"])
-        findings.append(Finding("caution", f"The shares add up to {show(total, 'percent')}; they were scaled to 100 %.",
-                                "Correct the shares."))
+        findings.append(
+            Finding(
+                "caution",
+                f"The shares add up to {show(total, 'percent')}; they were scaled to 100 %.",
+                "Correct the shares.",
+            )
+        )
     return Report(
-        show(time, "minute"), f"{show(v['ride_range'], 'km')} at {show(v['energy_per_distance'], 'W*hour/km')}",
-        f"The ride takes {show(v['mean_power'], 'W')} on average from a pack that gives {show(v['usable_energy'], 'W*hour')} "
-        f"down to its reserve of {show(v['reserve_charge'], 'percent')}. The field coil takes {show(v['field_power'], 'W')} of it, "
+        show(time, "minute"),
+        f"{show(v['ride_range'], 'km')} at {show(v['energy_per_distance'], 'W*hour/km')}",
+        f"The ride takes {show(v['mean_power'], 'W')} on average from a pack that gives "
+        f"{show(v['usable_energy'], 'W*hour')} "
+        f"down to its reserve of {show(v['reserve_charge'], 'percent')}. The field coil takes "
+        f"{show(v['field_power'], 'W')} of it, "
         f"moving or standing. Going down gives nothing back.",
         tuple(findings),
         (lambda uid: figures.duty_powers(uid, v["duty"], v["duty_powers"], v["field_power"]),),
-    )  # fmt: skip
+    )
 
 
 RIDE = Calculator(
@@ -118,7 +194,16 @@ RIDE = Calculator(
     title="Ride",
     chapter="decide",
     question="How long and how far on one charge?",
-    asks=("ride_time", "duty", "total_mass", "rolling_coefficient", "chemistry", "series", "pack_capacity", "field_current"),
+    asks=(
+        "ride_time",
+        "duty",
+        "total_mass",
+        "rolling_coefficient",
+        "chemistry",
+        "series",
+        "pack_capacity",
+        "field_current",
+    ),
     gives=(
         Result("energy_per_km", "Energy for each kilometre", "W*hour/km", "energy_per_distance"),
         Result("mean_power", "Mean power from the cells", "W"),

@@ -13,21 +13,41 @@ from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 BUILD = (
     Field("name", "build", "Name of the build", "text", "What you call it.", high=60, example="our cart"),
     Field("notes", "build", "Notes", "text", "Anything to remember.", high=2000, example=""),
-)  # fmt: skip
+)
 
 # The sheet's tables in the order of the job, with the words that head them.
 TABLES: dict[str, str] = {
-    "build": "The build", "ride": "The ride", "vehicle": "The vehicle", "rider": "The rider",
-    "gearing": "Gearing and wheel", "machine": "The machine", "excitation": "The field coil",
-    "sensors": "The sensors", "controller": "The controller", "pack": "The pack", "charger": "The charger",
-}  # fmt: skip
+    "build": "The build",
+    "ride": "The ride",
+    "vehicle": "The vehicle",
+    "rider": "The rider",
+    "gearing": "Gearing and wheel",
+    "machine": "The machine",
+    "excitation": "The field coil",
+    "sensors": "The sensors",
+    "controller": "The controller",
+    "pack": "The pack",
+    "charger": "The charger",
+}
 
 FIELDS: dict[str, Field] = {
     f.key: f
-    for group in (BUILD, RIDE, VEHICLE, RIDER, GEARING, MACHINE, EXCITATION, SENSORS, CONTROLLER, PACK, CHARGER,
-                  GENERIC)
+    for group in (
+        BUILD,
+        RIDE,
+        VEHICLE,
+        RIDER,
+        GEARING,
+        MACHINE,
+        EXCITATION,
+        SENSORS,
+        CONTROLLER,
+        PACK,
+        CHARGER,
+        GENERIC,
+    )
     for f in group
-}  # fmt: skip
+}
 
 
 class Alternative(NamedTuple):
@@ -49,7 +69,9 @@ ALTERNATIVES = (
     Alternative("pack_capacity", ("parallel", "cell_capacity"), "direct"),
     Alternative("cell_resistance", ("resistance_capacity",), "parts"),
     Alternative("alignment_error", ("sensor_slots",), "direct"),
-    Alternative("supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance"), "parts"),
+    Alternative(
+        "supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance"), "parts"
+    ),
 )
 
 __all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "near"]

@@ -22,15 +22,35 @@ def slot_map(uid: str, slots: int, sensor_slots: Sequence[int], pole_pairs: int)
         a = math.tau * slot / slots - math.pi / 2
         x, y = math.cos(a), math.sin(a)
         marked = slot in names
-        body.append(line(centre + radius * x, centre + radius * y, centre + (radius + 11) * x, centre + (radius + 11) * y,
-                         "f-mark" if marked else "f-thin"))
+        body.append(
+            line(
+                centre + radius * x,
+                centre + radius * y,
+                centre + (radius + 11) * x,
+                centre + (radius + 11) * y,
+                "f-mark" if marked else "f-thin",
+            )
+        )
         if marked:
-            body.append(text(centre + (radius - 14) * x, centre + (radius - 14) * y + 4, names[slot], "middle", "f-tag"))
+            body.append(
+                text(
+                    centre + (radius - 14) * x, centre + (radius - 14) * y + 4, names[slot], "middle", "f-tag"
+                )
+            )
             body.append(text(centre + (radius + 33) * x, centre + (radius + 33) * y + 4, str(slot), "middle"))
-    body += [text(centre, centre - 4, f"{slots} slots", "middle"), text(centre, centre + 13, f"{2 * pole_pairs} poles", "middle")]
+    body += [
+        text(centre, centre - 4, f"{slots} slots", "middle"),
+        text(centre, centre + 13, f"{2 * pole_pairs} poles", "middle"),
+    ]
     where = ", ".join(str(s) for s in sensor_slots)
-    return figure(uid, "Slot map", f"A ring of {slots} slots seen from the slip-ring end; the sensors sit in slots {where}.",
-                  size, size, body)
+    return figure(
+        uid,
+        "Slot map",
+        f"A ring of {slots} slots seen from the slip-ring end; the sensors sit in slots {where}.",
+        size,
+        size,
+        body,
+    )
 
 
 def _code(row: dict[str, object]) -> str:
@@ -59,15 +79,23 @@ def lamps(uid: str, rows: Sequence[dict[str, object]]) -> str:
     for degrees in range(0, 361, 60):
         body.append(text(left + degrees * scale, floor + 36, f"{degrees}°", "middle"))
     codes = ", ".join(_code(row) for row in rows)
-    return figure(uid, "What three lamps show", f"Over one electrical turn the lamps 1 2 3 go through {codes}.",
-                  width, floor + 46, body)  # fmt: skip
+    return figure(
+        uid,
+        "What three lamps show",
+        f"Over one electrical turn the lamps 1 2 3 go through {codes}.",
+        width,
+        floor + 46,
+        body,
+    )
 
 
 def voltage_windows(uid: str, v: Values) -> str:
     """The pack's window, and below it those of the controller and the charger, on one scale of volts."""
     entered = v.build.entered
-    bars = [("pack", float(v["voltage_min"]), float(v["voltage_full"])),
-            ("under load", float(v["lowest_voltage"]), float(v["voltage_full"]))]  # fmt: skip
+    bars = [
+        ("pack", float(v["voltage_min"]), float(v["voltage_full"])),
+        ("under load", float(v["lowest_voltage"]), float(v["voltage_full"])),
+    ]
     if "controller_voltage_cutoff" in entered and "controller_voltage_max" in entered:
         bars.append(("controller", float(v["controller_voltage_cutoff"]), float(v["controller_voltage_max"])))
     if "charger_voltage" in entered:
@@ -82,15 +110,22 @@ def voltage_windows(uid: str, v: Values) -> str:
     body = []
     for number, (name, start, end) in enumerate(bars):
         y = 16 + number * 44
-        body += [text(8, y + 15, name), box(x(start) - 1, y, max(x(end) - x(start), 2), 20, "f-box" if number else "f-fill"),
-                 text(x(start), y + 35, plain(start), "middle")]
+        body += [
+            text(8, y + 15, name),
+            box(x(start) - 1, y, max(x(end) - x(start), 2), 20, "f-box" if number else "f-fill"),
+            text(x(start), y + 35, plain(start), "middle"),
+        ]
         if x(end) - x(start) > 30:
             body.append(text(x(end), y + 35, plain(end), "middle"))
     words = "; ".join(f"{n} {plain(a)} to {plain(b)} V" for n, a, b in bars)
-    return figure(uid, "Voltage windows", f"Windows that must nest: {words}.", width, 16 + 44 * len(bars), body)
+    return figure(
+        uid, "Voltage windows", f"Windows that must nest: {words}.", width, 16 + 44 * len(bars), body
+    )
 
 
-def duty_powers(uid: str, duty: Sequence[Sequence[float]], powers: Sequence[float], field_power: float) -> str:
+def duty_powers(
+    uid: str, duty: Sequence[Sequence[float]], powers: Sequence[float], field_power: float
+) -> str:
     """Power from the cells in each row of a ride; the field's part is the dark end of each bar."""
     width, left, right = 480.0, 168.0, 64.0
     most = max(max(powers), 1e-9)
@@ -99,11 +134,21 @@ def duty_powers(uid: str, duty: Sequence[Sequence[float]], powers: Sequence[floa
         y = 12 + number * 34
         name = f"{show(speed, 'km/h')}, {show(slope, 'percent')}, {show(share, 'percent')}"
         scale = (width - left - right) / most
-        body += [text(8, y + 15, name), box(left, y, power * scale, 20), box(left, y, min(field_power, power) * scale, 20, "f-fill"),
-                 text(left + power * scale + 6, y + 15, show(power, "W"))]
+        body += [
+            text(8, y + 15, name),
+            box(left, y, power * scale, 20),
+            box(left, y, min(field_power, power) * scale, 20, "f-fill"),
+            text(left + power * scale + 6, y + 15, show(power, "W")),
+        ]
         words.append(f"{name} of the time: {show(power, 'W')}")
-    return figure(uid, "Power in each part of the ride", "; ".join(words) + f". The field takes {show(field_power, 'W')} of each.",
-                  width, 12 + 34 * min(len(duty), 12), body)  # fmt: skip
+    return figure(
+        uid,
+        "Power in each part of the ride",
+        "; ".join(words) + f". The field takes {show(field_power, 'W')} of each.",
+        width,
+        12 + 34 * min(len(duty), 12),
+        body,
+    )
 
 
 def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
@@ -117,8 +162,14 @@ def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
         shown = max(-1.0, min(margin, 2.0))
         scale = (width - left - right) / 3
         start, end = sorted((middle, middle + shown * scale))
-        body += [text(8, y + 14, f"{marks[severity]} {name}"), box(start, y + 2, max(end - start, 1.5), 16, "f-box" if margin >= 0 else "f-fill"),
-                 text(end + 6 if margin >= 0 else middle + 6, y + 14, f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %")]
+        body += [
+            text(8, y + 14, f"{marks[severity]} {name}"),
+            box(start, y + 2, max(end - start, 1.5), 16, "f-box" if margin >= 0 else "f-fill"),
+            text(
+                end + 6 if margin >= 0 else middle + 6,
+                y + 14,
+                f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %",
+            ),
+        ]
         words.append(f"{name} {severity}, {'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %")
     return figure(uid, "Margins", "; ".join(words) + ".", width, 16 + 28 * len(rows), body)
-

@@ -9,6 +9,7 @@ import numpy as np
 from calc.build import Values
 from calc.drive.torque import torque_at_speed
 from calc.figures.svg import Curve, plot
+from calc.quantities import Real
 from calc.units import from_si, show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
 from calc.vehicle.road import road_load
@@ -21,11 +22,19 @@ def tractive_force(uid: str, v: Values) -> str:
     top = max(float(v["top_speed"]), float(v["road_speed"])) * 1.25
     speed = np.linspace(0.0, top, POINTS)
     torque = torque_at_speed(
-        motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]), v["emf_constant"], v["line_resistance"],
-        v["line_inductance"], v["pole_pairs"], v["supply_voltage"], v["phase_current_limit"],
-        v["battery_current_limit"], v["alignment_error"],
-    )  # fmt: skip
-    pull = wheel_force(torque - v["friction_torque"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"])
+        motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]),
+        v["emf_constant"],
+        v["line_resistance"],
+        v["line_inductance"],
+        v["pole_pairs"],
+        v["supply_voltage"],
+        v["phase_current_limit"],
+        v["battery_current_limit"],
+        v["alignment_error"],
+    )
+    pull = wheel_force(
+        torque - v["friction_torque"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"]
+    )
     pull = np.maximum(pull, 0.0)
 
     def load(slope: float) -> list[tuple[float, float]]:
@@ -33,33 +42,60 @@ def tractive_force(uid: str, v: Values) -> str:
         return _pairs(speed, force)
 
     return plot(
-        uid, "Force at the wheel",
+        uid,
+        "Force at the wheel",
         f"From {show(pull[0], 'N')} at standstill the force falls to meet the level road's load at "
-        f"{show(v['top_speed'], 'km/h')}. The slope of {show(v['slope'], 'percent')} asks {show(load(v['slope'])[0][1], 'N')} at a crawl.",
-        "speed, km/h", "force, N",
-        [Curve(_pairs(speed, pull), "full throttle"), Curve(load(v["slope"]), f"slope {show(v['slope'], 'percent')}", 1),
-         Curve(load(0.0), "level", 2)],
-        [(float(from_si(v["top_speed"], "km/h")), load(0.0)[int(np.argmin(abs(speed - v["top_speed"])))][1], "top speed")]
-        if v["top_speed"] > 0 else [],
-    )  # fmt: skip
+        f"{show(v['top_speed'], 'km/h')}. The slope of {show(v['slope'], 'percent')} asks "
+        f"{show(load(v['slope'])[0][1], 'N')} at a crawl.",
+        "speed, km/h",
+        "force, N",
+        [
+            Curve(_pairs(speed, pull), "full throttle"),
+            Curve(load(v["slope"]), f"slope {show(v['slope'], 'percent')}", 1),
+            Curve(load(0.0), "level", 2),
+        ],
+        [
+            (
+                float(from_si(v["top_speed"], "km/h")),
+                load(0.0)[int(np.argmin(abs(speed - v["top_speed"])))][1],
+                "top speed",
+            )
+        ]
+        if v["top_speed"] > 0
+        else [],
+    )
 
 
-def _pairs(speed: np.ndarray, force: np.ndarray) -> list[tuple[float, float]]:
-    return list(zip(from_si(speed, "km/h").tolist(), np.broadcast_to(force, speed.shape).tolist(), strict=True))
+def _pairs(speed: Real, force: Real) -> list[tuple[float, float]]:
+    return list(
+        zip(from_si(speed, "km/h").tolist(), np.broadcast_to(force, np.shape(speed)).tolist(), strict=True)
+    )
 
 
-def standing_torque(uid: str, alignment_error: float, emf_constant: float, current: float, needed: float) -> str:
+def standing_torque(
+    uid: str, alignment_error: float, emf_constant: float, current: float, needed: float
+) -> str:
     """Torque at standstill over two sectors of rotor position, against what is needed."""
     peak = math.sqrt(2) * emf_constant * current
     angles = [k * 1.0 for k in range(0, 121)]
 
     def torque(angle: float) -> float:
-        return peak * math.cos(math.radians(angle % 60 - 30) - alignment_error) if angle < 120 else torque(119.999)
+        return (
+            peak * math.cos(math.radians(angle % 60 - 30) - alignment_error)
+            if angle < 120
+            else torque(119.999)
+        )
 
-    low = min(torque(a + e) for a in angles for e in (0, -1e-6) if 0 <= a + e)
+    low = min(torque(a + e) for a in angles for e in (0, -1e-6) if a + e >= 0)
     return plot(
-        uid, "Torque at standstill over rotor position",
-        f"Arches that peak near {show(peak, 'N*m')} and fall to {show(low, 'N*m')} at the sensor edges; {show(needed, 'N*m')} are needed.",
-        "rotor angle, electrical degrees", "torque, N·m",
-        [Curve([(a, torque(a)) for a in angles], "available"), Curve([(0, needed), (120, needed)], "needed", 1)],
-    )  # fmt: skip
+        uid,
+        "Torque at standstill over rotor position",
+        f"Arches that peak near {show(peak, 'N*m')} and fall to {show(low, 'N*m')} at the sensor edges; "
+        f"{show(needed, 'N*m')} are needed.",
+        "rotor angle, electrical degrees",
+        "torque, N·m",
+        [
+            Curve([(a, torque(a)) for a in angles], "available"),
+            Curve([(0, needed), (120, needed)], "needed", 1),
+        ],
+    )

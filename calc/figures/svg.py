@@ -85,7 +85,10 @@ def plot(
     y1 = max(y1, y0 + 1e-6)
 
     def at(x: float, y: float) -> tuple[float, float]:
-        return (LEFT + (x - x0) / (x1 - x0) * (WIDTH - LEFT - RIGHT), HEIGHT - BOTTOM - (y - y0) / (y1 - y0) * (HEIGHT - TOP - BOTTOM))
+        return (
+            LEFT + (x - x0) / (x1 - x0) * (WIDTH - LEFT - RIGHT),
+            HEIGHT - BOTTOM - (y - y0) / (y1 - y0) * (HEIGHT - TOP - BOTTOM),
+        )
 
     body = []
     for x in ticks(x0, x1):
@@ -94,13 +97,29 @@ def plot(
     for y in ticks(y0, y1):
         px, py = at(x0, y)
         body += [line(px, py, WIDTH - RIGHT, py, "f-grid"), text(px - 6, py + 4, f"{y:.6g}", "end")]
-    body += [path([at(x0, y1), at(x0, y0), at(x1, y0)], "f-thin"), text(8, 14, y_label), text(WIDTH - RIGHT, HEIGHT - 8, x_label, "end")]
+    body += [
+        path([at(x0, y1), at(x0, y0), at(x1, y0)], "f-thin"),
+        text(8, 14, y_label),
+        text(WIDTH - RIGHT, HEIGHT - 8, x_label, "end"),
+    ]
     for number, curve in enumerate(curves):
         body.append(path([at(x, y) for x, y in curve.points], "f-line", DASHES[curve.dash]))
         # The names stand in a key of their own above the plot's right half, each beside its dash.
         ky = TOP + 6 + 15 * number
-        body += [line(WIDTH - 190, ky, WIDTH - 160, ky, "f-line", DASHES[curve.dash]), text(WIDTH - 154, ky + 4, curve.name)]
+        body += [
+            line(WIDTH - 190, ky, WIDTH - 160, ky, "f-line", DASHES[curve.dash]),
+            text(WIDTH - 154, ky + 4, curve.name),
+        ]
     for x, y, word in points:
         px, py = at(x, y)
-        body += [circle(px, py, 5, "f-ring"), text(px + 8 if px < WIDTH * 0.6 else px - 8, py - 8, word, "start" if px < WIDTH * 0.6 else "end", "f-tag")]
+        body += [
+            circle(px, py, 5, "f-ring"),
+            text(
+                px + 8 if px < WIDTH * 0.6 else px - 8,
+                py - 8,
+                word,
+                "start" if px < WIDTH * 0.6 else "end",
+                "f-tag",
+            ),
+        ]
     return figure(uid, title, words, WIDTH, HEIGHT, body)

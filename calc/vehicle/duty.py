@@ -6,8 +6,19 @@ import numpy as np
 
 from calc.power.pack import battery_current
 from calc.quantities import (
-    EmfConstant, Fraction, Kilogram, Metre, MetrePerSecond, Nm, Number, Ohm, Radian, SquareMetre, Volt, Watt,
-)  # fmt: skip
+    EmfConstant,
+    Fraction,
+    Kilogram,
+    Metre,
+    MetrePerSecond,
+    Nm,
+    Number,
+    Ohm,
+    Radian,
+    SquareMetre,
+    Volt,
+    Watt,
+)
 from calc.vehicle.gearing import motor_speed_at
 from calc.vehicle.ride import electrical_power, machine_torque
 from calc.vehicle.road import road_load
@@ -56,9 +67,15 @@ def duty_powers(
         force = road_load(total_mass, slope, rolling_coefficient, drag_area, speed)
         torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, friction_torque)
         drawn = electrical_power(
-            torque, motor_speed_at(speed, gear_ratio, wheel_diameter), emf_constant, line_resistance,
-            controller_efficiency, field_power, idle_power, alignment_error,
-        )  # fmt: skip
+            torque,
+            motor_speed_at(speed, gear_ratio, wheel_diameter),
+            emf_constant,
+            line_resistance,
+            controller_efficiency,
+            field_power,
+            idle_power,
+            alignment_error,
+        )
         powers.append(battery_current(drawn, rested_voltage, pack_resistance) * rested_voltage)
     return tuple(powers)
 
@@ -69,7 +86,9 @@ def duty_mean(values: tuple[Number, ...], duty: Rows) -> Number:
     Source: [method] #ride
     """
     total = sum(share for _, _, share in duty)
-    mean: Number = sum(value * share for value, (_, _, share) in zip(values, duty, strict=True)) / np.maximum(total, 1e-9)
+    mean: Number = sum(value * share for value, (_, _, share) in zip(values, duty, strict=True)) / np.maximum(
+        total, 1e-9
+    )
     return mean
 
 
