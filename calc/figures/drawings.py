@@ -57,18 +57,27 @@ def _code(row: dict[str, object]) -> str:
     return "".join(str(row[f"sensor_{number}"]) for number in (1, 2, 3))
 
 
+def _lit(rows: Sequence[dict[str, object]], starts: Sequence[float], lamp: str) -> list[tuple[float, float]]:
+    """Where a lamp is on, in degrees, steps that follow each other joined."""
+    spans: list[tuple[float, float]] = []
+    for k, row in enumerate(rows):
+        if row[lamp]:
+            joined = bool(spans) and spans[-1][1] == starts[k]
+            spans[-1 if joined else len(spans) :] = [(spans[-1][0] if joined else starts[k], starts[k + 1])]
+    return spans
+
+
 def lamps(uid: str, rows: Sequence[dict[str, object]]) -> str:
     """What three lamps show over one electrical turn: a bar where a lamp is on, the code under each step."""
-    width, left, right, band = 480.0, 64.0, 12.0, 34.0
+    width, left, right, band = 480.0, 64.0, 20.0, 34.0
     scale = (width - left - right) / 360.0
     body = []
     starts = [math.degrees(float(str(r["angle"]))) for r in rows] + [360.0]
     for number in range(3):
         y = 14 + number * band
         body += [text(10, y + 16, f"lamp {number + 1}"), line(left, y + 22, width - right, y + 22, "f-soft")]
-        for k, row in enumerate(rows):
-            if row[f"sensor_{number + 1}"]:
-                body.append(box(left + starts[k] * scale, y + 4, (starts[k + 1] - starts[k]) * scale, 18))
+        for start, end in _lit(rows, starts, f"sensor_{number + 1}"):
+            body.append(box(left + start * scale, y + 4, (end - start) * scale, 18))
     floor = 14 + 3 * band
     for k, row in enumerate(rows):
         x = left + starts[k] * scale
@@ -113,10 +122,10 @@ def voltage_windows(uid: str, v: Values) -> str:
         body += [
             text(8, y + 15, name),
             box(x(start) - 1, y, max(x(end) - x(start), 2), 20, "f-box" if number else "f-fill"),
-            text(x(start), y + 35, plain(start), "middle"),
+            text(x(start), y + 35, f"{plain(start)} V", "middle"),
         ]
-        if x(end) - x(start) > 30:
-            body.append(text(x(end), y + 35, plain(end), "middle"))
+        if x(end) - x(start) > 44:
+            body.append(text(x(end), y + 35, f"{plain(end)} V", "middle"))
     words = "; ".join(f"{n} {plain(a)} to {plain(b)} V" for n, a, b in bars)
     return figure(
         uid, "Voltage windows", f"Windows that must nest: {words}.", width, 16 + 44 * len(bars), body
