@@ -25,9 +25,9 @@ import mkdocs
 from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
 import browsers
-import environment
+import console
 import serve
-from environment import ROOT, Stop, say
+from console import ROOT, Stop, say
 from fetch_runtime import PYODIDE, numpy_wheel
 
 CALCULATOR = "decide/gearing.html"
@@ -184,10 +184,18 @@ def pages(rounds: int, program: Path) -> None:
             page = browser.new_page()
             page.goto(site + CALCULATOR)
             entries = demo(page)
-            closed = keys(page, {"op": "run", "calculator": "gearing", "entries": entries},
-                          "driven_teeth", [str(30 + n % 40) for n in range(120)])
-            verdict = keys(page, {"op": "verdict", "view": "sheet", "entries": entries},
-                           "rider_mass", [f"{60 + n} kg" for n in range(60)])
+            closed = keys(
+                page,
+                {"op": "run", "calculator": "gearing", "entries": entries},
+                "driven_teeth",
+                [str(30 + n % 40) for n in range(120)],
+            )
+            verdict = keys(
+                page,
+                {"op": "verdict", "view": "sheet", "entries": entries},
+                "rider_mass",
+                [f"{60 + n} kg" for n in range(60)],
+            )
         browser.close()
     base = statistics.median(times.pop("bare"))
     say(f"bare loadPyodide(), median of {rounds} rounds: {base:.0f} ms from the start of the navigation")
@@ -219,4 +227,4 @@ def main(arguments: Sequence[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(environment.guarded(main))
+    sys.exit(console.guarded(main))

@@ -8,8 +8,8 @@ import sys
 from pathlib import Path
 from typing import Dict, List, Optional
 
-import environment
-from environment import Stop, say
+import console
+from console import Stop, say
 
 PACKAGES = {"chromium": "chromium", "firefox": "firefox-esr"}
 ON_PATH: Dict[str, List[str]] = {
@@ -17,19 +17,29 @@ ON_PATH: Dict[str, List[str]] = {
     "firefox": ["firefox-esr", "firefox"],
 }
 ON_WINDOWS: Dict[str, List[str]] = {
-    "chromium": ["Google/Chrome/Application/chrome.exe", "Chromium/Application/chrome.exe",
-                 "Microsoft/Edge/Application/msedge.exe"],
+    "chromium": [
+        "Google/Chrome/Application/chrome.exe",
+        "Chromium/Application/chrome.exe",
+        "Microsoft/Edge/Application/msedge.exe",
+    ],
     "firefox": ["Mozilla Firefox/firefox.exe"],
 }
 ON_MAC: Dict[str, List[str]] = {
-    "chromium": ["Google Chrome.app/Contents/MacOS/Google Chrome", "Chromium.app/Contents/MacOS/Chromium",
-                 "Microsoft Edge.app/Contents/MacOS/Microsoft Edge"],
+    "chromium": [
+        "Google Chrome.app/Contents/MacOS/Google Chrome",
+        "Chromium.app/Contents/MacOS/Chromium",
+        "Microsoft Edge.app/Contents/MacOS/Microsoft Edge",
+    ],
     "firefox": ["Firefox.app/Contents/MacOS/firefox"],
 }
 # What a headless Chromium needs as root, and to stay off the network of its own accord.
 CHROMIUM_ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
 ]
 
 
@@ -63,16 +73,18 @@ def provide() -> Dict[str, Optional[Path]]:
     if missing and debian and os.geteuid() == 0:
         say("Installing %s for the page tests" % " and ".join(missing))
         quiet = {"DEBIAN_FRONTEND": "noninteractive"}
-        environment.stream(["apt-get", "update"], lambda line: None, **quiet)
-        code, output = environment.stream(install, lambda line: None, **quiet)
+        console.stream(["apt-get", "update"], lambda line: None, **quiet)
+        code, output = console.stream(install, lambda line: None, **quiet)
         if code and len(missing) > 1:  # one of them may still be had
             for package in missing:
-                environment.stream([*install[:4], package], lambda line: None, **quiet)
+                console.stream([*install[:4], package], lambda line: None, **quiet)
         found = {kind: find(kind) for kind in PACKAGES}
         if code and found["chromium"] is None:
-            raise environment.explain("Chromium", output)
+            raise console.explain("Chromium", output)
     if found["chromium"] is None:
         line = "sudo " + " ".join(install) if debian else "install Chrome, Edge or Chromium"
-        raise Stop("The page tests need a browser. Type: %s\nor name one in %s, or leave those tests out: "
-                   "scripts/test.py --no-browser" % (line, variable("chromium")))
+        raise Stop(
+            "The page tests need a browser. Type: %s\nor name one in %s, or leave those tests out: "
+            "scripts/test.py --no-browser" % (line, variable("chromium"))
+        )
     return found

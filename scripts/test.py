@@ -10,9 +10,11 @@ import time
 from typing import List, Sequence
 
 import browsers
+import console
 import environment
 import serve
-from environment import NODE_MODULES, say
+from console import say
+from environment import NODE_MODULES
 
 
 def checks(python) -> List[tuple]:
@@ -20,11 +22,19 @@ def checks(python) -> List[tuple]:
     return [
         ("ruff (style of the Python)", [python, "-m", "ruff", "check", "--output-format", "concise", "."]),
         ("mypy (types of calc)", [python, "-m", "mypy", "--no-error-summary"]),
-        ("import-linter (arrows point one way)",
-         [python, "-c", "from importlinter.cli import lint_imports_command as c; c()"]),
-        ("biome (style of the JavaScript)",
-         [environment.node_command(), NODE_MODULES / "@biomejs" / "biome" / "bin" / "biome", "lint",
-          "--error-on-warnings"]),
+        (
+            "import-linter (arrows point one way)",
+            [python, "-c", "from importlinter.cli import lint_imports_command as c; c()"],
+        ),
+        (
+            "biome (style of the JavaScript)",
+            [
+                environment.node_command(),
+                NODE_MODULES / "@biomejs" / "biome" / "bin" / "biome",
+                "lint",
+                "--error-on-warnings",
+            ],
+        ),
     ]
 
 
@@ -41,21 +51,26 @@ def main(arguments: Sequence[str]) -> int:
     failed = []
     for what, command in checks(python):
         say("Checking: " + what)
-        code, output = environment.stream(command, lambda line: None)
+        code, output = console.stream(command, lambda line: None)
         if code:
             say(output.strip())
             failed.append(what)
     serve.build(python)
     say("Testing")
-    if environment.run([python, "-m", "pytest", *selection, *passed_on]):
+    if console.run([python, "-m", "pytest", *selection, *passed_on]):
         failed.append("pytest")
     say()
     if left_out:
         say("Not run: %s." % left_out)
-    say("%s after %.0f s." % ("FAILED: " + ", ".join(failed) if failed else "All checks and tests passed",
-                             time.monotonic() - start))
+    say(
+        "%s after %.0f s."
+        % (
+            "FAILED: " + ", ".join(failed) if failed else "All checks and tests passed",
+            time.monotonic() - start,
+        )
+    )
     return 1 if failed else 0
 
 
 if __name__ == "__main__":
-    sys.exit(environment.guarded(main))
+    sys.exit(console.guarded(main))

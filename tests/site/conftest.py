@@ -119,8 +119,11 @@ class Firefox:
 
     def __init__(self, program: Path) -> None:
         self.driver = subprocess.Popen(
-            [environment.node_command(), HERE / "firefox.mjs", program], cwd=environment.NODE,
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8",
+            [environment.node_command(), HERE / "firefox.mjs", program],
+            cwd=environment.NODE,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
         )
 
     def do(self, command: str, **more: Any) -> Any:
