@@ -29,8 +29,8 @@ def freewheel_angle(emf: Volt, resistance: Ohm, reactance: Ohm, supply: Volt, la
     """Angle for which a phase's current runs on after switching off, 0 to 60° (rad).
 
     `emf` peak per phase, `resistance` and `reactance` per phase of the equivalent star, `late` the alignment
-    error. 60° stands for "still running when switched on again". Validity: below no-load speed, where no diode
-    conducts while a phase floats.
+    error. 60° stands for "still running when switched on again". Validity: below no-load speed, where no
+    diode conducts while a phase floats.
 
     Source: [method] #torque-at-speed
     """

@@ -1,0 +1,92 @@
+"""Windings against an independent package and a textbook: check values, section 1."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.machine import winding
+
+# slots, poles, layers, coil span, winding factor as swat-em 0.6.3 gives it (genwdg, then fundamental).
+SWAT_EM = [
+    (6, 2, 1, 3, 1.0), (18, 2, 1, 9, 0.959795), (24, 2, 1, 12, 0.957662), (30, 2, 1, 15, 0.956677),
+    (36, 2, 1, 18, 0.956143), (12, 4, 1, 3, 1.0), (24, 4, 2, 5, 0.933013), (36, 4, 2, 8, 0.945214),
+    (48, 4, 2, 10, 0.925031), (42, 14, 1, 3, 1.0), (48, 16, 1, 3, 1.0), (54, 18, 1, 3, 1.0),
+    (84, 14, 1, 6, 0.965926), (96, 16, 1, 6, 0.965926), (3, 2, 2, 1, 0.866025), (6, 4, 2, 1, 0.866025),
+    (9, 6, 2, 1, 0.866025), (9, 10, 2, 1, 0.945214), (12, 14, 2, 1, 0.933013), (12, 10, 1, 1, 0.965926),
+    (12, 14, 1, 1, 0.965926), (12, 16, 2, 1, 0.866025), (18, 16, 2, 1, 0.945214), (18, 20, 2, 1, 0.945214),
+    (24, 20, 2, 1, 0.933013), (24, 22, 2, 1, 0.949469), (24, 26, 2, 1, 0.949469), (27, 24, 2, 1, 0.945214),
+    (27, 30, 2, 1, 0.945214), (36, 30, 2, 1, 0.933013), (36, 42, 2, 1, 0.933013), (51, 46, 2, 1, 0.943778),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("slots", "poles", "layers", "span", "factor"), SWAT_EM)
+def test_winding_factor(slots, poles, layers, span, factor):
+    assert winding.winding_factor(slots, poles // 2, span, layers) == pytest.approx(factor, abs=2e-6)
+    assert winding.fault(slots, poles // 2, span, layers) == ""
+
+
+@pytest.mark.parametrize(
+    ("span", "layers", "factors"),
+    [
+        (6, 1, (0.9659, 0.7071, 0.2588, 0.2588, 0.7071, 0.9659)),
+        (5, 2, (0.933, 0.500, 0.067, 0.067, 0.500, 0.933)),
+    ],
+)
+def test_harmonics_of_two_slots_per_pole_and_phase(span, layers, factors):
+    """72 slots, 12 poles, orders 1 to 11: full pitch, and chorded 5/6, which all but kills 5 and 7."""
+    found = [winding.winding_factor(72, 6, span, layers, order) for order in (1, 3, 5, 7, 9, 11)]
+    assert found == pytest.approx(factors, abs=5e-4)
+
+
+def test_distribution_factor_tends_to_three_over_pi():
+    """60° belts, q = 1 to 8, and the limit."""
+    published = (1, 0.96593, 0.95980, 0.95766, 0.95668, 0.95614, 0.95582, 0.95561)
+    found = [winding.winding_factor(6 * q, 1, 3 * q, 2) for q in range(1, 9)]
+    assert found == pytest.approx(published, abs=5e-6)
+    assert winding.winding_factor(6 * 60, 1, 3 * 60, 2) == pytest.approx(3 / np.pi, abs=2e-5)
+
+
+@pytest.mark.parametrize(
+    ("slots", "poles", "degrees"),
+    [(36, 12, 60), (42, 14, 60), (48, 16, 60), (54, 18, 60), (72, 12, 30), (84, 14, 30), (96, 16, 30)],
+)
+def test_slot_angle(slots, poles, degrees):
+    assert np.degrees(winding.slot_angle(slots, poles / 2)) == pytest.approx(degrees)
+    assert winding.slots_per_pole_per_phase(slots, poles / 2) == pytest.approx(60 / degrees)
+
+
+def test_coil_sides_of_one_slot_per_pole_and_phase():
+    """36 slots, 12 poles, single layer: A +1 −4 +7 −10; B +3 −6 +9 …; C +5 −8 +11 … (slots counted from 1)."""
+    sides = {phase: [] for phase in range(3)}
+    for phase, sense, start, end in winding.coils(36, 6, 3, 1):
+        sides[phase] += [(start + 1, sense), (end + 1, -sense)]
+    assert sorted(sides[0])[:4] == [(1, 1), (4, -1), (7, 1), (10, -1)]
+    assert sorted(sides[1])[:3] == [(3, 1), (6, -1), (9, 1)]
+    assert sorted(sides[2])[:4] == [(2, -1), (5, 1), (8, -1), (11, 1)]
+
+
+def test_coil_sides_of_twelve_slots_ten_poles():
+    """Phase A, first layer: 1, 6, −7, −12."""
+    found = {(start + 1) * sense for phase, sense, start, _ in winding.coils(12, 5, 1, 2) if phase == 0}
+    assert found == {1, 6, -7, -12}
+
+
+@pytest.mark.parametrize(("slots", "pole_pairs", "possible"), [(48, 8, True), (10, 4, False), (42, 6, False)])
+def test_symmetry(slots, pole_pairs, possible):
+    """Slots / (3·gcd) whole. 10 slots with 8 poles is the published case that fails."""
+    assert winding.can_be_balanced(slots, pole_pairs) is possible
+    assert (winding.fault(slots, pole_pairs, 3, 2) == "") is possible
+
+
+@given(st.integers(3, 120), st.integers(1, 20), st.integers(1, 30), st.integers(1, 2))
+def test_every_count_gives_a_factor_or_a_reason(slots, pole_pairs, span, layers):
+    factor = winding.winding_factor(slots, pole_pairs, span, layers)
+    assert 0.0 <= factor <= 1.0 + 1e-9
+    reason = winding.fault(slots, pole_pairs, span, layers)
+    if not reason:
+        axes = [np.angle(winding.phasor(slots, pole_pairs, span, layers, phase)) for phase in range(3)]
+        turns = [np.degrees(axis - axes[0]) % 360 for axis in axes[1:]]
+        assert sorted(turns) == pytest.approx([120, 240], abs=1e-6)
