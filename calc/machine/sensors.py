@@ -44,7 +44,10 @@ def sensor_pitch(pole_pairs: Number, sensor_spacing: str) -> Radian:
 
 
 def positions(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> list[float]:
-    """Electrical positions from slot 0, 0 to 2π, exact multiples of 2π/slots."""
+    """Electrical positions from slot 0, 0 to 2π, exact multiples of 2π/slots.
+
+    Source: [method] #star-of-slots
+    """
     return [_TURN * (slot * pole_pairs % slots) / slots for slot in sensor_slots]
 
 
