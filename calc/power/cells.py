@@ -19,7 +19,7 @@ def window(chemistry: str) -> tuple[float, float, float]:
 
     Validity: the usual window of makers' sheets. The cell's own sheet goes before it.
 
-    Source: [cell-sheets] table of section 7 of the check values: LFP window, 18650 Li-ion
+    Source: [cell-sheets] LFP: 2.5 to 3.65 V, nominal 3.2; 18650 lithium-ion: cut-off 2.5, nominal 3.6, full 4.20
     """
     row = next(row for row in standards.rows("cell_windows") if row["chemistry"] == chemistry)
     return float(row["least_V"]), float(row["nominal_V"]), float(row["full_V"])

@@ -14,7 +14,7 @@ POLE_PAIRS, NEVER, COUNT = 8, 1e6, 1500
 
 
 def machines(count: int, seed: int):
-    """Invented generators like those of the check values, at 2 to 95 % of the speed where EMF is supply."""
+    """Invented generators like the measured ones of docs/method.md, at 2 to 95 % of the speed where EMF is supply."""
     rng = np.random.default_rng(seed)
     supply = rng.uniform(24, 72, count)
     constant = supply / 48 * rng.uniform(6, 14, count) * 30 / np.pi / 1000

@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from calc.drive import standing
 
-# Check values, section 3: (3/pi)·cos of the commutation error, per peak line-line EMF constant and ampere.
+# (3/pi)·cos of the commutation error, per peak line-line EMF constant and ampere: worked by hand and, apart from this
+# code, by averaging the torque over a turn.
 MEAN = {0: 0.95493, 5: 0.95130, 10: 0.94042, 15: 0.92239, 20: 0.89734, 30: 0.82699, 45: 0.67524, 60: 0.47746,
         90: 0.0, 120: -0.47746}  # fmt: skip
-# The same section: lowest point of the torque over rotor position.
+# Lowest point of the torque over rotor position, from the same average.
 LOWEST = {0: 0.86603, 10: 0.766, 20: 0.643, 30: 0.500, 45: 0.259, 60: 0.0}
 AMPS = st.floats(0.0, 2000.0)
 CONSTANTS = st.floats(0.005, 0.6)
@@ -40,10 +41,10 @@ def test_lowest_and_mean_are_those_of_the_sector(error):
 
 
 def test_torque_constant_of_a_measured_machine():
-    """Check values, section 2.1: at 2 A field .0796 V·s/rad; ideal flat-top machines would give √2 of it."""
+    """Sarafianos and others 2015, at second hand: .0796 V·s/rad at 2 A of field."""
     constant = standing.torque_constant(0.0796)
     assert constant / (np.sqrt(2) * 0.0796) == pytest.approx(0.95493, abs=5e-6)
-    # Section 3: at equal copper loss six-step gives 3/pi of the torque of sine current.
+    # Worked by hand: at equal copper loss six-step gives 3/pi of the torque of sine current.
     # Sine: .138 N·m per A rms and line, copper 3·I²·R/2; six-step: I²·R between two leads.
     sine_amps = np.sqrt(2 / 3)
     assert constant / (0.138 * sine_amps) == pytest.approx(3 / np.pi, rel=2e-3)

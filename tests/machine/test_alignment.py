@@ -95,7 +95,7 @@ def test_torque_of_the_best_arrangement_in_the_best_slot(layers, span, sides, co
 
 
 def test_counts_of_arrangements():
-    """Check values, section 3: 3 right, 3 right in reverse, 12 weak, 18 dead; 30° out 6, 6 and 24."""
+    """An independent count made before this code: 3 right, 3 reversed, 12 weak, 18 dead; 30° out 6, 6, 24."""
     right = mean_torques(FULL_PITCH[1], "delta", (0, 2, 4))
     levels = (0.955, -0.955, 0.4775, -0.4775, 0)
     assert [int((np.abs(right - level) < 0.01).sum()) for level in levels] == [3, 3, 6, 6, 18]

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from calc.machine import sensors
 
-# Check values, section 3: the cycle in a simulation environment's Hall block help and in a six-step teaching page.
+# The cycle in a simulation environment's Hall block help (2021) and in a six-step teaching page (applied-ee.github.io).
 CODES_120 = ["101", "100", "110", "010", "011", "001"]
-# The same section: sensors 60° apart, by inverting the middle one.
+# Sensors 60° apart: worked by hand, by inverting the middle one.
 CODES_60 = ["100", "110", "111", "011", "001", "000"]
 
 
@@ -21,7 +21,7 @@ def codes(rows):
 
 @pytest.mark.parametrize(("pole_pairs", "degrees"), [(6, 20.0), (7, 17.143), (8, 15.0), (9, 13.333)])
 def test_spacing(pole_pairs, degrees):
-    """Check values, section 3: 120°/p in mechanical degrees."""
+    """120°/p in mechanical degrees: the rule of the same two sources, figures worked by hand."""
     assert np.degrees(sensors.sensor_pitch(pole_pairs, "120")) == pytest.approx(degrees, abs=5e-4)
 
 
@@ -73,7 +73,7 @@ def test_reason(slots, pole_pairs, places, spacing, says):
 
 
 def test_turning_the_middle_sensor_over_makes_the_other_set():
-    """Check values, section 3: inverting the middle sensor turns one set into the other."""
+    """Worked by hand: inverting the middle sensor turns one set into the other."""
     flipped = [f"{code[0]}{1 - int(code[1])}{code[2]}" for code in codes(sensors.pattern(48, 8, (0, 1, 2)))]
     cycle = CODES_120[::-1]  # sensors 1, 2, 3 now follow each other in reverse
     at = cycle.index(flipped[0])

@@ -1,4 +1,7 @@
-"""Windings against an independent package and a textbook: check values, section 1."""
+"""Windings against swat-em 0.6.3, an independent package, and closed forms worked by hand.
+
+The symmetry rule and its counter-case are in that package's documentation, read there.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Cells: open-circuit voltages, windows and energy against the check values, section 7."""
+"""Cells against PyBaMM 26.10.1.1 (open-circuit voltage, simulated discharge) and makers' sheets (windows)."""
 
 from __future__ import annotations
 

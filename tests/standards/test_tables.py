@@ -15,7 +15,7 @@ CURVES = "ocv_pybamm_26_10_1_1"
     [("lfp_prada2013_V", (2.0, 3.6)), ("nmc_chen2020_V", (2.5, 4.2))],
 )
 def test_open_circuit_curves(heading, ends):
-    """Limits of the two parameter sets: Prada2013 2.0 to 3.6 V, Chen2020 2.5 to 4.2 V (check values, section 7)."""
+    """Limits of the two parameter sets, read in PyBaMM: Prada2013 2.0 to 3.6 V, Chen2020 2.5 to 4.2 V."""
     charge = np.array(standards.column(CURVES, "soc"))
     volts = np.array(standards.column(CURVES, heading))
     assert charge == pytest.approx(np.linspace(0.0, 1.0, 21))

@@ -1,4 +1,4 @@
-"""Gearing: a published speed, and what is inverse to what."""
+"""Gearing: a speed worked by hand, and what is inverse to what."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from calc.vehicle import gearing, road
 RATIOS, WHEELS, SHARES = st.floats(0.2, 100.0), st.floats(0.05, 1.5), st.floats(0.3, 1.0)
 
 
-def test_published_speed():
-    """Check values, section 6: 3000 rpm, 11/60 teeth, 2.00 m for each wheel turn: 66.0 km/h."""
+def test_speed_by_hand():
+    """3000 rpm, 11/60 teeth, 2.00 m for each wheel turn: 3000 · 11/60 · 2 · 60 = 66,000 m an hour."""
     ratio = gearing.gear_ratio(11, 60)
     speed = gearing.road_speed(3000 * 2 * np.pi / 60, ratio, 2.00 / np.pi)
     assert speed * 3.6 == pytest.approx(66.0, abs=1e-9)

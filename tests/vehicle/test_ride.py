@@ -49,7 +49,7 @@ RANGES = {
 
 
 def test_power_up_a_slope_by_hand():
-    """The published 187.836 N at 25 km/h (check values, section 6), carried back to the pack by hand.
+    """The 187.836 N at 25 km/h of test_road, carried back to the pack by hand.
 
     187.836 N · 0.25 m / (6 · 0.95) = 8.2384 N·m, and 0.3 of friction: 8.5384 N·m. At 6.9444/0.25 · 6 = 166.67 rad/s
     that is 1423.07 W. K = 3/pi · 1.41421 · 0.1 = 0.135047 N·m/A: 63.226 A, 159.90 W in 0.04 ohm.
