@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Callable
 from typing import Any
 
-from calc import levers, render, sheet, verdict
+from calc import levers, render, sheet, verdict, view
 from calc.calculators import find
 from calc.entries import parse_all, parts
 from calc.errors import InputError, Problem
@@ -32,7 +32,7 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
     generic = {key: e for key, e in own.entries.items() if not FIELDS[key].table}
     kept = {key: e for key, e in own.entries.items() if FIELDS[key].table}
     answer = evaluate(find(request["calculator"]), [("given", generic), (source, kept)])
-    return {"html": render.answer(answer, request["calculator"])}
+    return {"html": render.answer(answer, request["calculator"]), "answer": view.answer(answer)}
 
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:

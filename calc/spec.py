@@ -77,7 +77,8 @@ class Calculator:
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
     asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes
-    that the report needs beside the results. optional: fields that are used when entered and never defaulted.
+    that the report needs beside the results. optional: fields that are used when entered and never
+    defaulted; only the demo build as a whole shows its own.
     despite_sensors: where the sensors give no usable pattern, answer as if they were mended, and say so.
     """
 
@@ -149,6 +150,7 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
     Raises InputError when a field that it needs was not entered and has no usual range. Where the physics has
     no answer, the results are None and a stop finding says why.
     """
+    layers = _without_defaults(calculator, layers)
     build = Build.of(layers, calculator.rules)
     gives = [r for r in calculator.gives if not (r.optional and build.missing(*r.nodes))]
     needed = tuple(n for r in gives for n in r.nodes) + calculator.reads
@@ -188,6 +190,16 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
     report = replace(report, findings=report.findings + cautions + notes + unused)
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(calculator, values)
     return Answer(calculator, inputs, results, report, build)
+
+
+def _without_defaults(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> list[Any]:
+    """The layers, the demo build without its optional fields once anything is given: they belong to its machine."""
+    if not any(entries for source, entries in layers if source == "given"):
+        return layers
+    return [
+        (source, {k: e for k, e in entries.items() if source != "demo" or k not in calculator.optional})
+        for source, entries in layers
+    ]
 
 
 def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:

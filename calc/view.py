@@ -22,6 +22,8 @@ def value(field: Field, si: Any) -> Any:
     """A field's value in its display unit: number, text, list, or list of rows."""
     if field.kind == "number":
         return number(si, field.unit)
+    if field.kind == "count":
+        return round(float(si))
     if field.kind == "table":
         return [
             {c.key: number(cell, c.unit) for c, cell in zip(field.columns, row, strict=True)} for row in si

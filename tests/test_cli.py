@@ -155,6 +155,27 @@ def test_a_sheet_stands_below_what_is_given_and_nothing_comes_from_the_demo() ->
     assert "demo" not in {i["from"] for i in data["inputs"].values()}
 
 
+def test_the_demo_never_fills_in_what_is_optional_once_something_is_given() -> None:
+    """Six pole pairs and 72 slots: the demo machine's sensor slots and coil span are not this machine's."""
+    data = answer("sensor-slots", "pole_pairs=6", "slots=72", "connection=delta")
+    assert data["results"]["usable"]["value"] is True
+    assert data["results"]["alignment_error"]["value"] == pytest.approx(
+        15
+    )  # DESIGN: two slots, full pitch, 15° for both
+    assert data["inputs"]["coil_span"] == {
+        "value": 6.0,
+        "unit": "",
+        "spread": None,
+        "basis": None,
+        "from": "computed",
+    }
+    chorded = answer("sensor-slots", "pole_pairs=6", "slots=72", "connection=star", "coil_span=5")
+    assert chorded["results"]["alignment_error"]["value"] == pytest.approx(0, abs=1e-9)
+    star = answer("sensor-slots", "pole_pairs=8", "slots=48", "connection=star")
+    assert abs(star["results"]["alignment_error"]["value"]) == pytest.approx(30)
+    assert not any("charger" in f["text"] for f in answer("pack", "series=13")["findings"])
+
+
 def test_what_is_not_used_gets_a_caution() -> None:
     data = answer("pack", "slope=5 %")
     assert any("Steepest slope" in f["text"] for f in data["findings"])

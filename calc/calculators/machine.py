@@ -171,5 +171,5 @@ SENSOR_SLOTS = Calculator(
     report=_sensor_slots,
     rules={"sensor_pitch": step(sensors.sensor_pitch), "slot_angle": step(winding.slot_angle)},
     reads=("slots", "pole_pairs", "sensor_spacing", "connection", "coil_span"),
-    optional=("sensor_slots",),
+    optional=("sensor_slots", "coil_span"),
 )
