@@ -79,10 +79,13 @@ GRAPH: dict[str, Step] = {
     "lowest_voltage": step(
         pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
     ),
-    # The machine at stall
+    # The machine at stall; its copper as hot as it is at work
+    "hot_line_resistance": step(
+        copper.hot_resistance, resistance="line_resistance", temperature="winding_temperature"
+    ),
     "field_power": step(copper.field_power),
     "torque_constant": step(standing.torque_constant),
-    "stall_current": step(standing.stall_current),
+    "stall_current": step(standing.stall_current, line_resistance="hot_line_resistance"),
     "torque_available": step(standing.standing_torque, current="stall_current"),
     "torque_available_worst": step(standing.standing_torque_worst, current="stall_current"),
     "torque_needed": step(gearing.torque_needed, force="standing_force"),
@@ -95,13 +98,15 @@ GRAPH: dict[str, Step] = {
     "sensors_reason": step(sensors.sensors_reason),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
-    "climb_machine_torque": step(torque.torque_at_speed, motor_speed="climb_motor_speed"),
+    "climb_machine_torque": step(
+        torque.torque_at_speed, motor_speed="climb_motor_speed", line_resistance="hot_line_resistance"
+    ),
     "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
     "climb_force": step(gearing.wheel_force, torque="climb_torque"),
-    "top_speed": step(ride.top_speed, slope=0.0),
+    "top_speed": step(ride.top_speed, slope=0.0, line_resistance="hot_line_resistance"),
     # The ride
     "duty": step(duty.usual_duty),
-    "duty_powers": step(duty.duty_powers),
+    "duty_powers": step(duty.duty_powers, line_resistance="hot_line_resistance"),
     "mean_power": step(duty.duty_mean, values="duty_powers"),
     "mean_speed": step(duty.duty_speed),
     "energy_per_distance": step(ride.energy_per_distance),

@@ -24,7 +24,7 @@ def tractive_force(uid: str, v: Values) -> str:
     torque = torque_at_speed(
         motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]),
         v["emf_constant"],
-        v["line_resistance"],
+        v["hot_line_resistance"],
         v["line_inductance"],
         v["pole_pairs"],
         v["supply_voltage"],

@@ -12,7 +12,7 @@ from calc.machine.sensors import each, sensors_reason
 from calc.machine.winding import fault
 from calc.quantities import Number, Radian
 
-_LAYERS = 2  # one layer has the same axes: its coils are the two-layer ones taken in other pairs
+_LAYERS = 2  # at full pitch one layer has the same axes; coils about single teeth in one layer have not
 _NO_TORQUE = np.pi / 2.0
 
 
