@@ -137,33 +137,26 @@ def stored_zip(files: dict[str, bytes]) -> bytes:
     return out.getvalue()
 
 
-def compiled(sources: dict[str, bytes]) -> dict[str, bytes]:
+def compiled(sources: dict[str, bytes], terse: bool = False) -> dict[str, bytes]:
     """The same files with each `.py` as bytecode; unchanged where this Python isn't the page's version.
 
+    terse: without docstrings and assertions, which makes for a quicker start.
     pyodide-build compiles; its results are kept by the hash of what went in. The time in each header is
     cleared, so that the bytes depend on the source alone.
     """
     if not CAN_COMPILE:
         return sources
     archive = stored_zip(sources)
-    path = PACKED / (hashlib.sha256(archive + sys.version.encode()).hexdigest()[:32] + ".zip")
+    path = PACKED / (hashlib.sha256(archive + f"{sys.version} {terse}".encode()).hexdigest()[:32] + ".zip")
     if not path.exists():
         PACKED.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=PACKED) as folder:
             work = Path(folder) / "work.zip"
             work.write_bytes(archive)
-            command = [
-                sys.executable,
-                "-I",
-                "-m",
-                "pyodide_cli",
-                "py-compile",
-                "--silent",
-                "--compression-level",
-                "0",
-                work,
-            ]
-            done = subprocess.run([str(c) for c in command], capture_output=True, text=True, check=False)
+            options = ["-I", "-OO"] if terse else ["-I"]
+            command = [sys.executable, *options, "-m", "pyodide_cli", "py-compile", "--silent"]
+            command += ["--compression-level", "0", str(work)]
+            done = subprocess.run(command, capture_output=True, text=True, check=False)
             if done.returncode:
                 raise Stop("The page's Python did not compile:\n" + (done.stderr or done.stdout)[-1500:])
             work.replace(path)
@@ -192,10 +185,12 @@ def parts() -> dict[str, bytes]:
     packages = compiled(of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
     packages |= compiled(of_folder(packages_folder(), "tomlkit", data))
     standard = of_archive(PYODIDE / "python_stdlib.zip", STDLIB_OUT, (".py",))
+    # Pyodide's own modules hand their docstrings on when they start.
+    own = {name: standard.pop(name) for name in list(standard) if name.startswith(("_pyodide/", "pyodide/"))}
     return {
         "wasm": (PYODIDE / "pyodide.asm.wasm").read_bytes(),
         "core": bundle(core),
-        "stdlib": stored_zip(compiled(standard)),
+        "stdlib": stored_zip(compiled(standard, terse=True) | compiled(own)),
         "packages": bundle(packages),
         "calc": bundle(compiled(of_folder(ROOT, "calc", data)) | of_folder(ROOT, "docs/examples", data)),
     }

@@ -108,7 +108,11 @@ def test_missing_part_is_said(faulty: Page, part: str) -> None:
     assert faulty.evaluate(FAIL) == ""
 
 
-RUBBISH = {"not gzip": "bm8=", "gzip of the wrong thing": base64.b64encode(gzip.compress(b"no")).decode()}
+RUBBISH = {
+    "not base64": "%%%",
+    "not gzip": "bm8=",
+    "gzip of the wrong thing": base64.b64encode(gzip.compress(b"no")).decode(),
+}
 
 
 @pytest.mark.parametrize("rubbish", RUBBISH.values(), ids=RUBBISH.keys())

@@ -25,14 +25,17 @@
     return bytes;
   }
 
-  async function unpack(text) {
+  // A response whose body is still being unpacked, so that the wasm is compiled while it comes.
+  async function unpack(name, text) {
     const stream = new Blob([bytesOfBase64(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
-    return new Uint8Array(await new Response(stream).arrayBuffer());
+    const type = name === "wasm" ? "application/wasm" : "application/octet-stream";
+    return new Response(stream, { headers: { "Content-Type": type } });
   }
 
   // Files in one piece, as scripts/pack_runtime.py writes them.
-  function filesOf(bundle) {
-    const size = new DataView(bundle.buffer, bundle.byteOffset).getUint32(0, true);
+  async function filesOf(part) {
+    const bundle = new Uint8Array(await (await part).arrayBuffer());
+    const size = new DataView(bundle.buffer).getUint32(0, true);
     const index = JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size)));
     const files = new Map();
     let at = 4 + size;
@@ -61,8 +64,8 @@
     });
   }
 
-  function place(FS, folder, bundle) {
-    for (const [name, content] of filesOf(bundle)) {
+  function place(FS, folder, files) {
+    for (const [name, content] of files) {
       const path = `${folder}/${name}`;
       FS.mkdirTree(path.slice(0, path.lastIndexOf("/")));
       FS.writeFile(path, content, { canOwn: true });
@@ -71,16 +74,18 @@
 
   // The one place that makes a ready interpreter; gives back calc.browser.handle.
   async function startPython() {
-    const core = filesOf(await parts.core);
+    const placed = Promise.all([filesOf(parts.packages), filesOf(parts.calc)]);
+    placed.catch(() => {}); // it is waited for below
+    const core = await filesOf(parts.core);
     const served = {
-      "pyodide.asm.wasm": [parts.wasm, "application/wasm"],
-      "pyodide-lock.json": [core.get("pyodide-lock.json"), "application/json"],
-      "python_stdlib.zip": [parts.stdlib, "application/zip"],
+      "pyodide.asm.wasm": parts.wasm,
+      "pyodide-lock.json": new Response(core.get("pyodide-lock.json")),
+      "python_stdlib.zip": parts.stdlib,
     };
     self.fetch = async (address) => {
-      const [content, type] = served[String(address).slice(ORIGIN.length)] ?? [];
-      if (!content) throw new TypeError(`not packed: ${address}`);
-      return new Response(await content, { headers: { "Content-Type": type } });
+      const response = await served[String(address).slice(ORIGIN.length)];
+      if (!response) throw new TypeError(`not packed: ${address}`);
+      return response;
     };
     const blocked = watchWasm();
     importBytes(core.get("pyodide.js"));
@@ -89,11 +94,10 @@
       indexURL: ORIGIN,
       env: { PYTHONDONTWRITEBYTECODE: "1" },
       fsInit: async (FS, { sitePackages }) => {
-        place(FS, sitePackages, await parts.packages);
-        place(FS, sitePackages, await parts.calc);
+        for (const files of await placed) place(FS, sitePackages, files);
       },
     });
-    const python = await Promise.race([loading, blocked]);
+    const python = await Promise.race([loading, blocked, placed.then(() => loading)]);
     return python.pyimport("calc.browser").handle;
   }
 
@@ -116,7 +120,7 @@
     (error) => self.postMessage({ type: "boot-failed", id: 0, text: String(error?.message ?? error).trim() }),
   );
   self.onmessage = async ({ data }) => {
-    if (data.type === "asset") arrived[data.name]?.(unpack(data.text));
+    if (data.type === "asset") arrived[data.name]?.(unpack(data.name, data.text));
     else if (data.type === "call") answer(await started, data);
   };
 };
