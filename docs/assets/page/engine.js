@@ -39,8 +39,10 @@ window.Turnabout = window.Turnabout || {};
 
   async function boot() {
     move("starting");
+    // Progress may still be reported after a failure: other files were under way.
+    const onProgress = (step) => { if (T.engine.state === "starting") move("starting", progress(step)); };
     try {
-      python = await T.startPython({ root: T.root, onProgress: (step) => move("starting", progress(step)) });
+      python = await T.startPython({ root: T.root, onProgress });
     } catch (error) {
       starting = null;
       move("failed", error.message);

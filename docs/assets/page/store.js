@@ -5,8 +5,10 @@ window.Turnabout = window.Turnabout || {};
 
 (function (T) {
   const PATIENCE = 2000; // ms without a reply before the page goes on without a store
+  const OUTBOX = "turnabout.outbox"; // what the frame had not acknowledged when a page was left
   const listeners = [];
   const waiting = [];
+  const unheard = new Map(); // number of a message -> what was set by it
   let known = { entries: {}, saved: null, document: null, aside: [], refused: false };
   let answers = {};
   let awake = false;
@@ -59,12 +61,17 @@ window.Turnabout = window.Turnabout || {};
   };
 
   function tell(message) {
-    const asked = { ...message, turnabout: 1, id: ++number };
-    if (awake) frame.contentWindow.postMessage(asked, "*");
-    else waiting.push(asked);
+    if (awake) post(message);
+    else waiting.push(message);
   }
 
-  const askAll = () => frame.contentWindow.postMessage({ turnabout: 1, id: ++number, op: "all" }, "*");
+  function post(message) {
+    number += 1;
+    if (message.op === "set") unheard.set(number, message);
+    frame.contentWindow.postMessage({ ...message, turnabout: 1, id: number }, "*");
+  }
+
+  const askAll = () => post({ op: "all" });
 
   function changed(source) {
     for (const listener of listeners) listener(source);
@@ -115,7 +122,8 @@ window.Turnabout = window.Turnabout || {};
       return;
     }
     awake = true;
-    for (const asked of waiting.splice(0)) tell(asked);
+    unheard.delete(id);
+    waiting.splice(0).forEach(post);
     // A reply to an older request than the last one is behind what this page already knows.
     if (id && id !== number && !state.answers) return;
     if (learn(state)) changed("store");
@@ -130,5 +138,30 @@ window.Turnabout = window.Turnabout || {};
     ready();
   }, PATIENCE);
 
+  /** A page left within a moment of the last key takes what the frame has not heard of to the next page. */
+  window.addEventListener("pagehide", () => {
+    const left = [...unheard.values(), ...waiting.filter(({ op }) => op === "set")];
+    if (left.length) attempt(() => localStorage.setItem(OUTBOX, JSON.stringify(left)));
+  });
+
+  function collect() {
+    const left = attempt(() => JSON.parse(localStorage.getItem(OUTBOX)));
+    attempt(() => localStorage.removeItem(OUTBOX));
+    for (const { key, entry } of Array.isArray(left) ? left.filter(Boolean) : []) {
+      if (!T.entries.isKey(key) || !T.entries.isEntry(entry)) continue;
+      known.entries[key] = entry;
+      tell({ op: "set", key, entry });
+    }
+  }
+
+  function attempt(work) {
+    try {
+      return work();
+    } catch {
+      return null;
+    }
+  }
+
+  collect();
   askAll(); // heard if the frame woke before this script ran; if not, it will say that it is awake
 })(window.Turnabout);

@@ -1,0 +1,237 @@
+"""What a reader does on the pages: reads without scripts, enters numbers, gets them wrong, comes back later."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+CALCULATORS = {
+    "gearing": "decide/gearing.html",
+    "standing-start": "decide/standing-start.html",
+    "sensor-slots": "sense/sensor-slots.html",
+    "pack": "power/pack.html",
+    "ride": "power/ride.html",
+}
+LIVE = [*CALCULATORS.values(), "index.html", "decide/build-sheet.html", "sheets/build-record.html"]
+GEARING = {
+    "driver_teeth": "14", "driven_teeth": "70", "wheel_diameter": "400", "slope": "5 %", "road_speed": "10",
+    "total_mass": "200 kg", "phase_current_limit": "100 A",
+}  # fmt: skip
+WASM = re.compile(r"/runtime/wasm\.js")
+PACK = {"series": "16", "pack_capacity": "100 Ah", "chemistry": "lfp", "charger_voltage": "58.4 V, rated"}
+
+
+def wait(page: Page, state: str) -> None:
+    """Wait for the answer's state: demo, waiting, last, live or old."""
+    expect(page.locator(".ta-answer")).to_have_attribute("data-state", state, timeout=60_000)
+
+
+def enter(page: Page, entries: dict[str, str]) -> None:
+    for key, text in entries.items():
+        control = page.locator(f'[name="{key}"]')
+        if not control.is_visible():
+            page.locator(".ta-optional > summary").click()
+        if control.evaluate("c => c.localName") == "select":
+            control.select_option(text)
+        else:
+            control.fill(text)
+
+
+def own(page: Page, root: str) -> None:
+    """Make a build of one's own that the gearing calculator can answer, and wait for the answer."""
+    page.goto(root + "power/pack.html")
+    enter(page, PACK)
+    page.goto(root + CALCULATORS["gearing"])
+    enter(page, GEARING)
+    wait(page, "live")
+
+
+@pytest.mark.parametrize("path", LIVE)
+def test_answer_without_scripts(chromium: Browser, from_disk: str, path: str) -> None:
+    """Every calculator shows a complete worked answer, marked as the demo's, before any script runs."""
+    with chromium.new_context(java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(from_disk + path)
+        expect(page.locator(".ta-answer .ta-big")).to_be_visible()
+        assert page.locator(".ta-answer").get_attribute("data-state") == "demo"
+        label = page.evaluate("getComputedStyle(document.querySelector('.ta-answer'), '::before').content")
+        assert "demo" in label
+
+
+def test_entries_before_python_count(page: Page, root: str) -> None:
+    page.goto(root + CALCULATORS["sensor-slots"])
+    assert page.evaluate("Turnabout.engine.state") != "ready"
+    page.fill("[name=pole_pairs]", "7")
+    page.fill("[name=slots]", "42")
+    wait(page, "live")
+    assert "7 pole pairs" in page.inner_text(".ta-answer .ta-why")
+
+
+def test_entry_across_pages_and_reload(page: Page, root: str) -> None:
+    """A quantity is entered once: it is on every page of every folder, with its basis, and still after a reload."""
+    page.goto(root + CALCULATORS["gearing"])
+    page.fill("[name=wheel_diameter]", "412 mm")
+    page.click("[data-field=wheel_diameter] [data-basis=measured]")
+    for path in (CALCULATORS["ride"], "index.html", CALCULATORS["gearing"]):
+        page.goto(root + path)
+        expect(page.locator("[name=wheel_diameter]")).to_have_value("412 mm")
+        pressed = page.locator("[data-field=wheel_diameter] [aria-pressed=true]")
+        expect(pressed).to_have_attribute("data-basis", "measured")
+    page.reload()
+    expect(page.locator("[name=wheel_diameter]")).to_have_value("412 mm")
+
+
+WATCH = """(() => {
+  const seen = window.seen = [];
+  const look = () => {
+    const answer = document.querySelector(".ta-answer");
+    const big = answer?.querySelector(".ta-big");
+    if (big && getComputedStyle(big).visibility === "visible") seen.push([answer.dataset.state, big.textContent]);
+    requestAnimationFrame(look);
+  };
+  requestAnimationFrame(look);
+})()"""
+
+
+def test_own_numbers_first(page: Page, root: str) -> None:
+    """With a build stored, no frame of the page shows the demo's answer; the last own answer comes before Python."""
+    own(page, root)
+    big = page.inner_text(".ta-answer .ta-big")
+    page.wait_for_function("() => Boolean(Turnabout.store.answer) && document.querySelector('.ta-status .ta-aside')")
+    page.add_init_script(WATCH)
+    page.goto(root + CALCULATORS["gearing"])
+    wait(page, "live")
+    seen = page.evaluate("window.seen")
+    assert seen[0][0] == "last"
+    assert {state for state, _ in seen} <= {"last", "live"}
+    assert seen[0][1].split() == big.split()
+
+
+def test_bad_entry(page: Page, root: str) -> None:
+    """Beside the field and in the summary: label, what was given, what is allowed, an example; the old answer stays."""
+    own(page, root)
+    before = page.inner_text(".ta-answer .ta-big")
+    page.fill("[name=driver_teeth]", "many")
+    wait(page, "old")
+    assert page.inner_text(".ta-answer .ta-big") == before
+    field = page.locator("[name=driver_teeth]")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    beside = page.locator("#gearing-driver_teeth-problem")
+    expect(beside).to_be_visible()
+    assert beside.get_attribute("id") in (field.get_attribute("aria-describedby") or "").split()
+    for text in (beside.inner_text(), page.inner_text(".ta-problems")):
+        assert "many" in text
+        assert "5 to 200" in text
+    page.locator(".ta-problems a").click()
+    expect(field).to_be_focused()
+    field.fill("14")
+    wait(page, "live")
+    expect(beside).to_be_hidden()
+    expect(page.locator(".ta-problems")).to_be_hidden()
+    assert field.get_attribute("aria-invalid") is None
+
+
+def test_missing_entries_are_named_not_blamed(page: Page, root: str) -> None:
+    page.goto(root + CALCULATORS["gearing"])
+    page.fill("[name=driver_teeth]", "14")
+    expect(page.locator(".ta-problems")).to_contain_text("more entries are needed", timeout=60_000)
+    expect(page.locator(".ta-problems")).to_contain_text("Teeth on the axle's sprocket")
+    assert page.locator("[aria-invalid=true]").count() == 0
+    wait(page, "demo")
+
+
+def test_latest_entry_wins(page: Page, served: str) -> None:
+    own(page, served)
+    page.evaluate("""() => {
+      const field = document.querySelector("[name=driver_teeth]");
+      for (const text of ["10", "20", "11"]) { field.value = text; field.dispatchEvent(new Event("input", {bubbles: true})); }
+    }""")
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text("6.36 : 1")
+    page.wait_for_timeout(1000)
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text("6.36 : 1")  # 70 / 11
+
+
+def test_command_line_of_own_entries(page: Page, served: str) -> None:
+    own(page, served)
+    page.fill("[name=total_mass]", "200 kg ± 5 kg, measured")
+    command = page.locator(".ta-command code")
+    expect(command).to_contain_text("python -m calc run gearing --sheet build.toml")
+    expect(command).to_contain_text('total_mass="200 kg ± 5 kg, measured"')
+    expect(command).to_contain_text("driver_teeth=14")
+    page.fill("[name=total_mass]", "$(reboot) it's")
+    expect(command).to_contain_text("total_mass='$(reboot) it'\\''s'")
+
+
+def test_verdict_then_levers(page: Page, served: str) -> None:
+    """An example is loaded; its stops show at once, and after them the single change that would mend one."""
+    page.goto(served + "decide/build-sheet.html")
+    page.click("[data-example=first-attempt]")
+    expect(page.locator("[data-check] .ta-lever").filter(has_text="Or").first).to_be_visible(timeout=60_000)
+    assert page.locator(".ta-check[data-severity=stop]").count() >= 3
+    expect(page.locator("[name=series]")).to_have_value("13")
+
+
+def test_failed_start_is_said(chromium: Browser, served: str) -> None:
+    """The worked answer stays, the command is there, and trying again works."""
+    with chromium.new_context() as context:
+        page = context.new_page()
+        page.route(WASM, lambda route: route.abort())
+        page.goto(served + CALCULATORS["gearing"])
+        expect(page.locator(".ta-status")).to_contain_text("could not start", timeout=60_000)
+        expect(page.locator(".ta-answer .ta-big")).to_be_visible()
+        expect(page.locator(".ta-command code")).to_be_visible()
+        page.unroute(WASM)
+        page.click("text=Try again")
+        expect(page.locator(".ta-status")).to_contain_text("Ready", timeout=60_000)
+
+
+def test_only_pages_with_a_calculator_load_python(page: Page, served: str) -> None:
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(served + "changes.html")
+    page.wait_for_timeout(1500)
+    assert not [url for url in asked if "/runtime/" in url]
+
+
+def test_search(page: Page, root: str) -> None:
+    page.goto(root + "search.html?q=sprocket+teeth")
+    first = page.locator("#ta-results a").first
+    expect(first).to_be_visible()
+    first.click()
+    expect(page.locator("main")).to_contain_text("sprocket")
+
+
+def test_keyboard(page: Page, served: str) -> None:
+    """The first stop is the way past the header; a field's buttons and its ± are reached and worked by keys."""
+    page.goto(served + CALCULATORS["gearing"])
+    page.keyboard.press("Tab")
+    expect(page.locator(".ta-skip")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("main")).to_be_focused()
+    page.focus("[name=wheel_diameter]")
+    for basis in ("measured", "rated", "guess"):
+        page.keyboard.press("Tab")
+        button = page.locator(f"[data-field=wheel_diameter] [data-basis={basis}]")
+        expect(button).to_be_focused()
+        page.keyboard.press("Space")
+        expect(button).to_have_attribute("aria-pressed", "true")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.locator("[name=wheel_diameter-spread]")).to_be_focused()
+
+
+def test_firefox_from_disk_keeps_and_answers(firefox: Any, from_disk: str) -> None:
+    """With a store for each file, as this Firefox is set, an entry still reaches the pages of other folders."""
+    firefox.goto(from_disk + CALCULATORS["sensor-slots"])
+    firefox.type("[name=pole_pairs]", "7")
+    firefox.type("[name=slots]", "42")
+    firefox.wait("document.querySelector('.ta-answer').dataset.state === 'live'")
+    firefox.goto(from_disk + "decide/build-sheet.html")
+    firefox.wait("document.querySelector('[name=slots]').value === '42'")
+    firefox.reload()
+    firefox.wait("document.querySelector('[name=slots]').value === '42'")
+    assert firefox.problems() == []
