@@ -17,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ from environment import PAGE
 from fetch_runtime import PYODIDE, numpy_wheel
 
 PACKED = CACHE / "packed"
+SOURCES = ROOT / "docs" / "assets" / "runtime"
 CAN_COMPILE = sys.version_info[:2] == PAGE
 EPOCH = (1980, 1, 1, 0, 0, 0)
 # What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
@@ -137,20 +139,31 @@ def stored_zip(files: dict[str, bytes]) -> bytes:
     return out.getvalue()
 
 
-def compiled(sources: dict[str, bytes], terse: bool = False) -> dict[str, bytes]:
+def kept_under(name: str, suffix: str, key: bytes, make: Callable[[], bytes]) -> bytes:
+    """What `make` gives, kept in the cache by what it was made from; an older one of the same name goes."""
+    path = PACKED / f"{name}-{hashlib.sha256(key).hexdigest()[:32]}{suffix}"
+    if not path.exists():
+        PACKED.mkdir(parents=True, exist_ok=True)
+        for stale in PACKED.glob(f"{name}-*{suffix}"):
+            stale.unlink()
+        partial = path.with_suffix(".part")
+        partial.write_bytes(make())
+        partial.replace(path)
+    return path.read_bytes()
+
+
+def compiled(name: str, sources: dict[str, bytes], terse: bool = False) -> dict[str, bytes]:
     """The same files with each `.py` as bytecode; unchanged where this Python isn't the page's version.
 
-    terse: without docstrings and assertions, which makes for a quicker start.
-    pyodide-build compiles; its results are kept by the hash of what went in. The time in each header is
-    cleared, so that the bytes depend on the source alone.
+    terse: without docstrings and assertions, which makes for a quicker start. pyodide-build compiles; the time
+    in each header is cleared, so that the bytes depend on the source alone.
     """
     if not CAN_COMPILE:
         return sources
     archive = stored_zip(sources)
-    path = PACKED / (hashlib.sha256(archive + f"{sys.version} {terse}".encode()).hexdigest()[:32] + ".zip")
-    if not path.exists():
-        PACKED.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=PACKED) as folder:
+
+    def compile_all() -> bytes:
+        with tempfile.TemporaryDirectory() as folder:
             work = Path(folder) / "work.zip"
             work.write_bytes(archive)
             options = ["-I", "-OO"] if terse else ["-I"]
@@ -159,9 +172,11 @@ def compiled(sources: dict[str, bytes], terse: bool = False) -> dict[str, bytes]
             done = subprocess.run(command, capture_output=True, text=True, check=False)
             if done.returncode:
                 raise Stop("The page's Python did not compile:\n" + (done.stderr or done.stdout)[-1500:])
-            work.replace(path)
-    with zipfile.ZipFile(path) as result:
-        files = {name: result.read(name) for name in result.namelist()}
+            return work.read_bytes()
+
+    key = archive + f"{sys.version} {terse}".encode()
+    with zipfile.ZipFile(io.BytesIO(kept_under(name, ".zip", key, compile_all))) as result:
+        files = {n: result.read(n) for n in result.namelist()}
     return {n: c[:4] + bytes(12) + c[16:] if n.endswith(".pyc") else c for n, c in files.items()}
 
 
@@ -171,63 +186,60 @@ def bundle(files: dict[str, bytes]) -> bytes:
     return len(index).to_bytes(4, "little") + index + b"".join(files[name] for name in sorted(files))
 
 
-def packages_folder() -> Path:
-    """Where tomlkit, which reads and writes the build sheet, is installed in this environment."""
-    return Path(str(importlib.metadata.distribution("tomlkit").locate_file("")))
-
-
 def parts() -> dict[str, bytes]:
     """What each asset holds, in the order in which the page needs them."""
     core = {name: (PYODIDE / name).read_bytes() for name in ("pyodide.js", "pyodide.asm.js")}
     lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
     core["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     data = (".py", ".csv", ".toml", ".json", ".css")
-    packages = compiled(of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
-    packages |= compiled(of_folder(packages_folder(), "tomlkit", data))
+    installed = Path(str(importlib.metadata.distribution("tomlkit").locate_file("")))
+    packages = compiled("numpy", of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
+    packages |= compiled("tomlkit", of_folder(installed, "tomlkit", data))
     standard = of_archive(PYODIDE / "python_stdlib.zip", STDLIB_OUT, (".py",))
     # Pyodide's own modules hand their docstrings on when they start.
     own = {name: standard.pop(name) for name in list(standard) if name.startswith(("_pyodide/", "pyodide/"))}
     return {
         "wasm": (PYODIDE / "pyodide.asm.wasm").read_bytes(),
         "core": bundle(core),
-        "stdlib": stored_zip(compiled(standard, terse=True) | compiled(own)),
+        "stdlib": stored_zip(compiled("standard", standard, terse=True) | compiled("pyodide", own)),
         "packages": bundle(packages),
-        "calc": bundle(compiled(of_folder(ROOT, "calc", data)) | of_folder(ROOT, "docs/examples", data)),
+        # The page looks for the worked example where the package does on disk.
+        "calc": bundle(
+            compiled("calc", of_folder(ROOT, "calc", data)) | of_folder(ROOT, "docs/examples", data)
+        ),
     }
 
 
 def asset(name: str, content: bytes) -> bytes:
-    """The script that hands one part over to boot.js; kept by the hash of its content."""
-    path = PACKED / f"{name}-{hashlib.sha256(content).hexdigest()[:32]}.js"
-    if not path.exists():
+    """The script that hands one part over to boot.js."""
+
+    def script() -> bytes:
         text = base64.b64encode(gzip.compress(content, 9, mtime=0)).decode()
-        for stale in PACKED.glob(f"{name}-*.js"):
-            stale.unlink()
-        path.write_text(f'Turnabout.asset("{name}","{text}");\n', encoding="ascii", newline="\n")
-    return path.read_bytes()
+        return f'Turnabout.asset("{name}","{text}");\n'.encode("ascii")
+
+    return kept_under(name, ".js", content, script)
 
 
 def pack(site: Path) -> None:
-    """Write the page's Python into a built site, with the table of assets that boot.js starts from."""
+    """Write the page's Python into a built site, and complete its boot.js.
+
+    That file gets the worker and the table of the assets, so that a page needs one script to start from and
+    never mixes assets of two builds: their addresses carry the hash of their content.
+    """
     folder = site / "assets" / "runtime"
     folder.mkdir(parents=True, exist_ok=True)
-    PACKED.mkdir(parents=True, exist_ok=True)
     if not CAN_COMPILE:
         say("No Python 3.12 here: the page gets plain sources and will start about a second slower.")
     table = []
     for name, content in parts().items():
         script = asset(name, content)
         (folder / f"{name}.js").write_bytes(script)
-        table.append(
-            {
-                "name": name,
-                "file": f"{name}.js",
-                "bytes": len(script),
-                "version": hashlib.sha256(script).hexdigest()[:12],
-            }
-        )
-    text = "(self.Turnabout ??= {}).assets = " + json.dumps(table, indent=1) + ";\n"
-    (folder / "assets.js").write_text(text, encoding="ascii", newline="\n")
+        version = hashlib.sha256(script).hexdigest()[:12]
+        table.append({"name": name, "file": f"{name}.js?{version}", "bytes": len(script)})
+    pieces = [(SOURCES / name).read_text(encoding="utf-8") for name in ("boot.js", "worker.js")]
+    pieces.append(f"Turnabout.assets = {json.dumps(table, indent=1)};\n")
+    (folder / "boot.js").write_text("\n".join(pieces), encoding="utf-8", newline="\n")
+    (folder / "worker.js").unlink(missing_ok=True)
     say("Packed Python for the page: %.1f MB" % (sum(row["bytes"] for row in table) / 1e6))
 
 

@@ -98,7 +98,7 @@ def faulty(chromium: Browser, served: str) -> Iterator[Page]:
         yield page
 
 
-@pytest.mark.parametrize("part", ["assets", "wasm", "calc"])
+@pytest.mark.parametrize("part", ["wasm", "calc"])
 def test_missing_part_is_said(faulty: Page, part: str) -> None:
     """The message names the file that is missing; once it is there again, a start succeeds."""
     pattern = re.compile(rf"/assets/runtime/{part}\.js")
@@ -161,4 +161,4 @@ def test_packing_is_deterministic(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         folder = tmp_path / name / "assets" / "runtime"
         packed.append({path.name: path.read_bytes() for path in folder.iterdir()})
     assert packed[0] == packed[1]
-    assert {"wasm.js", "core.js", "stdlib.js", "packages.js", "calc.js", "assets.js"} == set(packed[0])
+    assert {"wasm.js", "core.js", "stdlib.js", "packages.js", "calc.js", "boot.js"} == set(packed[0])

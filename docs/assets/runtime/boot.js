@@ -2,6 +2,7 @@
 //   Turnabout.startPython({root, onProgress}) -> Promise<{call(request) -> Promise<answer>, stop()}>
 // root: address of the site's root; onProgress({step: "loading" | "starting" | "ready", done, total}): bytes.
 // The promise is rejected with an Error whose message can be shown; a later start begins afresh.
+// When the site is built, scripts/pack_runtime.py adds worker.js and the table of assets to this file.
 (() => {
   const Turnabout = (self.Turnabout ??= {});
   const LOADING_LIMIT = 300_000; // ms: a slow network may take minutes
@@ -26,10 +27,10 @@
     });
   }
 
-  function loadAsset(folder, { name, file, version }) {
+  function loadAsset(folder, { name, file }) {
     return new Promise((resolve, reject) => {
       waiting.set(name, [...(waiting.get(name) ?? []), resolve]);
-      loadScript(`${folder}${file}?${version}`).then(() => reject(new Error(`This file is damaged: ${file}`)), reject);
+      loadScript(folder + file).then(() => reject(new Error(`This file is damaged: ${file}`)), reject);
     });
   }
 
@@ -117,10 +118,6 @@
 
   Turnabout.startPython = async ({ root = ".", onProgress = () => {} } = {}) => {
     const folder = new URL("assets/runtime/", new URL(`${root.replace(/\/?$/, "/")}`, document.baseURI)).href;
-    await Promise.all([
-      Turnabout.pythonWorker ?? loadScript(`${folder}worker.js`),
-      Turnabout.assets ?? loadScript(`${folder}assets.js`),
-    ]);
     const python = new Python();
     try {
       const loading = Promise.race([load(python, folder, onProgress), python.ready]);

@@ -5,7 +5,7 @@
 //      {type: "call", id, request}             JSON text for calc.browser.handle
 // Out: {type: "ready" | "boot-failed", id: 0}
 //      {type: "result" | "invalid" | "no-solution" | "crash", id, body}
-(self.Turnabout ??= {}).pythonWorker = () => {
+Turnabout.pythonWorker = () => {
   // Pyodide believes that it loads from here; .invalid can never be a real host.
   const ORIGIN = "https://python.invalid/";
   const KINDS = ["result", "invalid", "no-solution", "crash"];
