@@ -24,9 +24,8 @@ from mkdocs.structure.pages import Page
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
-from environment import NODE_MODULES  # noqa: E402
-
 from calc.embed import embed  # noqa: E402
+from environment import NODE_MODULES  # noqa: E402
 
 FONT = NODE_MODULES / "@fontsource" / "atkinson-hyperlegible"
 FACES = (("400", "normal"), ("400", "italic"), ("700", "normal"))
@@ -136,4 +135,6 @@ def on_post_build(config: MkDocsConfig, **_: Any) -> None:
     text = worker.read_text(encoding="utf-8")
     if text.count("const FILES = {};") != 1:
         raise PluginError("scripts/theme/sw.js has no place for its list of files")
-    worker.write_text(text.replace("const FILES = {};", f"const FILES = {json.dumps(kept)};"), encoding="utf-8")
+    worker.write_text(
+        text.replace("const FILES = {};", f"const FILES = {json.dumps(kept)};"), encoding="utf-8"
+    )

@@ -100,7 +100,9 @@ def test_own_numbers_first(page: Page, root: str) -> None:
     """With a build stored, no frame of the page shows the demo's answer; the last own answer comes before Python."""
     own(page, root)
     big = page.inner_text(".ta-answer .ta-big")
-    page.wait_for_function("() => Boolean(Turnabout.store.answer) && document.querySelector('.ta-status .ta-aside')")
+    page.wait_for_function(
+        "() => Boolean(Turnabout.store.answer) && document.querySelector('.ta-status .ta-aside')"
+    )
     page.add_init_script(WATCH)
     page.goto(root + CALCULATORS["gearing"])
     wait(page, "live")
@@ -147,7 +149,10 @@ def test_latest_entry_wins(page: Page, served: str) -> None:
     own(page, served)
     page.evaluate("""() => {
       const field = document.querySelector("[name=driver_teeth]");
-      for (const text of ["10", "20", "11"]) { field.value = text; field.dispatchEvent(new Event("input", {bubbles: true})); }
+      for (const text of ["10", "20", "11"]) {
+        field.value = text;
+        field.dispatchEvent(new Event("input", {bubbles: true}));
+      }
     }""")
     expect(page.locator(".ta-answer .ta-big")).to_contain_text("6.36 : 1")
     page.wait_for_timeout(1000)

@@ -32,6 +32,7 @@ window.Turnabout = window.Turnabout || {};
       ask(settled ? 0 : DELAY);
     });
 
+    const typed = form.typed(); // before this script ran
     const entries = () => ({ ...T.store.all(), ...local });
     const texts = () => T.entries.texts(entries());
     const isOwn = () => Object.keys(texts()).length > 0;
@@ -178,9 +179,8 @@ window.Turnabout = window.Turnabout || {};
 
     /** The store has spoken: show what is kept, or the worked example. */
     function open() {
-      const typed = form.typed();
-      form.show(entries());
       for (const [key, entry] of typed) if (!form.isLocal(key)) T.store.set(key, entry);
+      form.show(entries());
       command();
       if (isOwn()) {
         const last = T.store.answer(name);
@@ -195,6 +195,7 @@ window.Turnabout = window.Turnabout || {};
       if (source !== "saved") ask(source === "page" ? DELAY : 0);
     });
     T.engine.onState(() => say());
+    element.addEventListener("focusout", () => form.show(entries())); // what another tab changed meanwhile
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
     answer.addEventListener("click", ({ target }) => {
       const use = target.closest("[data-use]");

@@ -48,7 +48,7 @@ window.Turnabout = window.Turnabout || {};
         const [key, rest, ...more] = part.split("=");
         const pieces = (rest || "").split(";").map(decode);
         const entry = T.entries.make(...pieces.slice(0, 3));
-        if (more.length || pieces.length > 3 || !KEY.test(key) || !T.entries.isEntry(entry)) {
+        if (more.length || pieces.length > 3 || !KEY.test(key) || !T.entries.isEntry(entry) || !entry.value) {
           throw new Error(`“${part.slice(0, 60)}” is not an entry.`);
         }
         found[key] = entry;
