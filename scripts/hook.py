@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import itertools
 import json
 import re
 import sys
@@ -33,6 +34,8 @@ LUNR = Path(mkdocs.contrib.search.__file__).parent / "templates" / "search" / "l
 
 SHORTCODE = re.compile(r"^<!-- ([a-z-]+)(?:: ([^>]*?))? -->$", re.MULTILINE)
 PLACE = '<div data-embed="{}"></div>'
+TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
+SCROLLING = '<div class="ta-table" role="region" tabindex="0" aria-label="Table {}">{}</div>'
 LIVE = re.compile(r'class="ta-(?:calc|verdict|record)"')
 IDS = re.compile(r'\sid="([^"]+)"')
 INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
@@ -90,7 +93,9 @@ def on_page_markdown(markdown: str, page: Page, **_: Any) -> str:
 
 
 def on_page_content(html: str, page: Page, **_: Any) -> str:
-    """Put the expanded parts in their places, forms unsearched; links to their ids count as good."""
+    """Let wide tables scroll; put the expanded parts in their places, forms unsearched, their ids good for links."""
+    numbers = itertools.count(1)
+    html = TABLE.sub(lambda table: SCROLLING.format(next(numbers), table[0]), html)
     for number, part in enumerate(page.meta.pop("embeds", [])):
         searched = part.replace("<form ", "<form data-search-exclude ")
         html = html.replace(PLACE.format(number), searched, 1)
