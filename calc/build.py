@@ -7,8 +7,7 @@ A quantity nobody entered is derived by the graph, else takes its usual range, e
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import draws
 from calc.entries import Entry
@@ -20,8 +19,7 @@ DIRECT = {a.direct: a.parts for a in ALTERNATIVES}
 ASKED_AS_PARTS = {a.direct for a in ALTERNATIVES if a.ask == "parts"}
 
 
-@dataclass(frozen=True)
-class Input:
+class Input(NamedTuple):
     """One leaf of the graph as it will be used: SI value, spread, basis and where it came from."""
 
     key: str
@@ -46,14 +44,14 @@ def usual(field_: Field) -> Input:
     return Input(field_.key, middle, (high - low) / 2, "usual", "usual")
 
 
-@dataclass
 class Build:
     """The entries of all layers, merged. `steps` is the graph, with a calculator's own rules on top."""
 
-    entered: dict[str, Input]
-    cautions: tuple[str, ...] = ()
-    steps: Mapping[str, Step] = field(default_factory=lambda: GRAPH)
-    _leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = field(default_factory=dict)
+    def __init__(
+        self, entered: Mapping[str, Input], cautions: tuple[str, ...] = (), steps: Mapping[str, Step] = GRAPH
+    ) -> None:
+        self.entered, self.cautions, self.steps = entered, cautions, steps
+        self._leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
 
     @classmethod
     def of(

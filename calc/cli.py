@@ -6,10 +6,9 @@ Exit: 0 answered; 1 `check` found a stop; 2 input that can't be used; 70 our own
 from __future__ import annotations
 
 import argparse
-import json
+import os
 import sys
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any
 
 from calc import sheet
@@ -192,13 +191,16 @@ def _print(page: str, file: str | None, out: str | None) -> str:
     if out is None:
         return html
     try:
-        Path(out).write_text(html, encoding="utf-8", newline="\n")
+        with open(out, "w", encoding="utf-8", newline="\n") as written:
+            written.write(html)
     except OSError as error:
         raise InputError([Problem("", out, f"can't be written: {error.strerror or error}.")]) from None
     return f"{out} is written. Open it in a browser and print it."
 
 
 def _json(data: Any) -> str:
+    import json
+
     return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False)
 
 
@@ -238,7 +240,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         where = error.__traceback__
         while where is not None and where.tb_next is not None:
             where = where.tb_next
-        line = f"{Path(where.tb_frame.f_code.co_filename).name}:{where.tb_lineno}" if where else "?"
+        line = f"{os.path.basename(where.tb_frame.f_code.co_filename)}:{where.tb_lineno}" if where else "?"
         print(
             f"This is a fault of Turnabout, not of your input: {type(error).__name__}: {error} ({line}). "
             "Please report it with the command you typed.",

@@ -8,12 +8,12 @@ constants from memory, pinned by a test); the sample itself takes one value from
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 N = 2000
-Array = NDArray[np.float64]
+Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
 def _seed(key: str) -> int:

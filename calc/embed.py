@@ -104,12 +104,7 @@ def _record(argument: str) -> str:
 def _example(argument: str) -> str:
     if argument not in EXAMPLES:
         raise KeyError(f"there is no example “{argument}”; there are {', '.join(EXAMPLES)}")
-    toml = (
-        Path(__file__)
-        .resolve()
-        .parent.parent.joinpath("docs", "examples", f"{argument}.toml")
-        .read_text("utf-8")
-    )
+    toml = Path(sheet.example_file(argument)).read_text(encoding="utf-8")
     return (
         f'<p class="ta-buttons"><button type="button" data-example="{argument}">{EXAMPLES[argument]}</button></p>'
         f'<script type="application/toml" id="example-{argument}">\n{toml}</script>'

@@ -11,13 +11,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import units
 from calc.errors import InputError, Problem
-from calc.fields import BASES, Field
+from calc.fields import BASES, Field, alike
 
 NUMBER = r"[+\-−]?(?:\d(?:[\d.,]*\d)?\.?|[.,]\d+)(?:[eE][+\-−]?\d+)?"
 ENTRY = re.compile(
@@ -35,8 +33,7 @@ BASIS_WORDS = {
 }
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(NamedTuple):
     """What somebody entered for one field, in SI.
 
     value: number, whole number, text, tuple of whole numbers, or tuple of rows. spread: SI, 0 where a spread
@@ -89,10 +86,9 @@ def _choice(field: Field, text: str) -> Entry:
     names |= {label.lower(): value for value, label in field.choices}
     found = names.get(word.strip().lower().removesuffix("°"))
     if found is None:
-        close = get_close_matches(word.strip().lower(), list(names), n=1, cutoff=0.5)
-        raise _refuse(
-            field, text, f"isn't one of the choices{f'; did you mean {names[close[0]]}?' if close else ''}"
-        )
+        close = alike(word.strip().lower(), list(names))
+        meant = f"; did you mean {names[close[0]]}?" if close else ""
+        raise _refuse(field, text, f"isn't one of the choices{meant}")
     return Entry(found, 0.0, _basis(field, text, basis) if basis.strip() else "", text)
 
 

@@ -8,8 +8,7 @@ cycle but the one between the two ways to give a pack's capacity, of which only 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc.drive import shaft, standing, torque
 from calc.machine import copper, sensors, timing
@@ -17,8 +16,7 @@ from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One derivation: `function` called with the nodes in `arguments`, and with the constants in `fixed`."""
 
     function: Callable[..., Any]

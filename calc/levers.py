@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
-from numpy.typing import NDArray
 
 from calc import units
 from calc.build import Build
+from calc.draws import Array
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.spec import WORST
-from calc.verdict import Judged, Lever, Verdict, judge_all
+from calc.verdict import Check, Judged, Lever, Verdict, judge_one
 
 LANES = 48
 TRIES = 6
@@ -24,35 +22,25 @@ def mend(verdict: Verdict) -> Verdict:
     Candidates are lanes of one evaluation at the stated values, so that the search costs little; only the smallest
     that looks right there is confirmed with draws, then the next.
     """
-    return replace(verdict, checks=tuple(replace(j, lever=_lever(verdict, j)) for j in verdict.checks))
+    return verdict._replace(checks=tuple(j._replace(lever=_lever(verdict, j)) for j in verdict.checks))
 
 
 def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
     check, build = judged.check, verdict.build
     if judged.severity == "ok" or judged.margin is None:
         return None
-    leaves = [key for key in build.leaves(*check.nodes) if FIELDS[key].lever]
     found: list[tuple[float, str, float]] = []
-    for key in leaves:
+    for key in build.leaves(*check.nodes):
         values = _candidates(build, key)
-        if values.size == 0:
-            continue
-        try:
-            margin = np.broadcast_to(
-                np.asarray(check.margin(build.nominal(**{key: values})), dtype=float), values.shape
-            )
-        except NoSolution:
-            continue
-        now = float(build.input(key).value)
-        better = margin > max(judged.margin, 0.0)
-        found += [(abs(float(np.log(value / now))), key, float(value)) for value in values[better]]
+        if values.size:
+            margin = np.broadcast_to(_margin(check, build, {key: values}), values.shape)
+            now = float(build.input(key).value)
+            better = values[margin > max(judged.margin, 0.0)]
+            found += [(abs(float(np.log(value / now))), key, float(value)) for value in better]
     for _, key, value in _spaced(sorted(found)):
         changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)
-        checks, _ = judge_all(changed)
-        after = {j.check.id: j.severity for j in checks}
-        if after[check.id] == "ok" and all(
-            WORST[after[j.check.id]] <= WORST[j.severity] for j in verdict.checks
-        ):
+        touched = [j for j in verdict.checks if key in build.leaves(*j.check.nodes)]
+        if _mends(check, touched, changed):
             f = FIELDS[key]
             was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
             note = f", {f.lever_note}," if f.lever_note else ""
@@ -62,10 +50,34 @@ def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
     return None
 
 
-def _candidates(build: Build, key: str) -> NDArray[np.float64]:
-    """Values of a lever's range, as one would choose them: whole numbers, or round ones in the display unit."""
+def _margin(check: Check, build: Build, changes: dict[str, Array]) -> Array:
+    """The margin at the stated values with some leaves replaced by lanes; as if mended where the sensors fail."""
+    try:
+        return np.asarray(check.margin(build.nominal(**changes)), dtype=float)
+    except NoSolution:
+        if not check.despite_sensors:
+            return np.asarray(-1.0)
+        return np.asarray(check.margin(build.mended().nominal(**changes)), dtype=float)
+
+
+def _mends(check: Check, touched: list[Judged], changed: Build) -> bool:
+    """Whether the change makes its check ok over the draws, and none of the others that it touches worse."""
+    stated, drawn = changed.nominal(), changed.drawn()
+
+    def severity(one: Check) -> str:
+        return judge_one(one, changed, stated, drawn)[0].severity
+
+    return severity(check) == "ok" and all(WORST[severity(j.check)] <= WORST[j.severity] for j in touched)
+
+
+def _candidates(build: Build, key: str) -> Array:
+    """Values of a lever's range as one would choose them; none for a field without a lever.
+
+    Whole numbers for a count, else round ones in the display unit.
+    """
     f = FIELDS[key]
-    assert f.lever is not None
+    if f.lever is None:
+        return np.array([])
     low, high = f.lever
     step = 1.0 if f.kind == "count" else _round_step(high - low)
     values = np.array([f.si(x) for x in np.arange(low, high + step / 2, step)])

@@ -6,12 +6,13 @@ unit. The text of the unit is the one that the registry and the JSON use. No uni
 
 from __future__ import annotations
 
-from typing import Annotated, TypeAlias
+from typing import Annotated, Any, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-Real: TypeAlias = float | NDArray[np.float64]
+# Spelt out: numpy.typing would cost every command its import.
+Array: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+Real: TypeAlias = float | Array
 """One number, or draws of it (draws on the last axis, a sweep on a leading one)."""
 
 Number = Annotated[Real, ""]

@@ -14,9 +14,7 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import units
 from calc.entries import Entry, parse_all
@@ -33,11 +31,10 @@ HEAD = """\
 """
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(NamedTuple):
     """The entries of one build, and the text they came from."""
 
-    entries: Mapping[str, Entry] = field(default_factory=dict)
+    entries: Mapping[str, Entry] = {}
     document: str = ""
     unknown: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -88,13 +85,13 @@ def read(text: str, label: str = "Build sheet") -> Sheet:
     return Sheet(parse_all(given, FIELDS), text, tuple(unknown), tuple(notes))
 
 
-def load(path: str | Path) -> Sheet:
+def load(path: str | os.PathLike[str]) -> Sheet:
     """A sheet from a file. Raises InputError when it can't be read."""
-    path = Path(path)
     try:
-        if path.stat().st_size > LARGEST:
+        if os.path.getsize(path) > LARGEST:
             raise _wrong(str(path), f"is larger than {LARGEST} bytes, too large for a build sheet.")
-        return read(path.read_text(encoding="utf-8"), str(path))
+        with open(path, encoding="utf-8") as file:
+            return read(file.read(), str(path))
     except FileNotFoundError:
         raise _wrong(
             str(path), "there is no such file. `python -m calc new FILE` makes one to start from."
@@ -105,9 +102,14 @@ def load(path: str | Path) -> Sheet:
         raise _wrong(str(path), f"can't be read: {error.strerror or error}.") from None
 
 
+def example_file(name: str) -> str:
+    """The path of one of the invented examples."""
+    return os.path.join(os.path.dirname(__file__), os.pardir, "docs", "examples", f"{name}.toml")
+
+
 def demo() -> Sheet:
     """The worked example that stands in when no sheet is given: the harvest cart of docs/examples."""
-    return load(Path(__file__).resolve().parent.parent / "docs" / "examples" / "harvest-cart.toml")
+    return load(example_file("harvest-cart"))
 
 
 def write(texts: Mapping[str, str], document: str = "") -> str:
@@ -190,7 +192,7 @@ def example(known: Field) -> str:
     )
 
 
-def create(path: str | Path) -> None:
+def create(path: str | os.PathLike[str]) -> None:
     """Write a new sheet; an existing file is never touched. Raises InputError when it can't be written."""
     try:
         with open(path, "x", encoding="utf-8", newline="\n") as file:

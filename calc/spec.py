@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
-from functools import cached_property
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from calc import units
 from calc.build import DIRECT, Build, Input, Values
@@ -18,8 +16,7 @@ Severity = Literal["ok", "caution", "stop"]
 WORST = {"ok": 0, "caution": 1, "stop": 2}
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(NamedTuple):
     """Something the reader should know about the answer: how bad, what was found, what to do."""
 
     severity: Severity
@@ -27,8 +24,7 @@ class Finding:
     do: str = ""
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(NamedTuple):
     """One column of a table result. `unit` is what its numbers are shown in; values are SI inside."""
 
     key: str
@@ -36,8 +32,7 @@ class Column:
     unit: str = ""
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(NamedTuple):
     """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named).
 
     optional: None rather than a question when what it rests on wasn't entered. made: makes a table, or a result
@@ -61,8 +56,7 @@ class Result:
         return self.made(values) if self.made else values[self.nodes[0]]
 
 
-@dataclass(frozen=True)
-class Report:
+class Report(NamedTuple):
     """How an answer is told: the number first, then why, then findings; figures are SVG texts."""
 
     headline: str
@@ -72,8 +66,7 @@ class Report:
     figures: tuple[Callable[[str], str], ...] = ()
 
 
-@dataclass(frozen=True)
-class Calculator:
+class Calculator(NamedTuple):
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
     asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes
@@ -89,16 +82,16 @@ class Calculator:
     asks: tuple[str, ...]
     gives: tuple[Result, ...]
     report: Callable[[Values], Report]
-    rules: Mapping[str, Step] = field(default_factory=dict)
+    rules: Mapping[str, Step] = {}
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     despite_sensors: bool = False
 
-    @cached_property
+    @property
     def nodes(self) -> tuple[str, ...]:
         return tuple(n for result in self.gives for n in result.nodes) + self.reads
 
-    @cached_property
+    @property
     def takes(self) -> tuple[str, ...]:
         """Every field that can matter, both ways of each alternative, in the registry's order."""
         steps = {**GRAPH, **self.rules}
@@ -113,8 +106,7 @@ class Calculator:
         return tuple(key for key in FIELDS if key in seen)
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(NamedTuple):
     """A calculator's answer: the inputs used, the results in SI, and how it is told."""
 
     calculator: Calculator
@@ -179,15 +171,14 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
         if calculator.despite_sensors:
             values = build.mended().nominal()
             results, report = _work_out(calculator, values, gives)
-            report = replace(
-                report,
+            report = report._replace(
                 aside=f"{report.aside}, once the sensors are mended",
                 findings=(stop, *report.findings),
             )
         else:
             results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
             report = Report("No answer", "", none.text, (stop,))
-    report = replace(report, findings=report.findings + cautions + notes + unused)
+    report = report._replace(findings=report.findings + cautions + notes + unused)
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(calculator, values)
     return Answer(calculator, inputs, results, report, build)
 

@@ -1,15 +1,15 @@
 """Units at the edge: from a named unit to SI and back, and how a quantity is shown.
 
 pint is the authority. `scripts/make_units.py` asks it for the factor and offset of every unit that the
-registry accepts and writes `units_table.json`; a test compares the two. So neither the page nor the command
+registry accepts and writes `units_table.py`; a test compares the two. So neither the page nor the command
 line pays for importing pint. Called from Python, `to_si` also takes a pint quantity.
 """
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any
+
+from calc.units_table import TABLE as TABLE
 
 # What people type -> the ASCII name that a stock unit library reads.
 ALIASES = {
@@ -95,11 +95,6 @@ SYMBOLS = {
     "inch": "in",
     "m/s**2": "m/s²",
     "mohm*A*hour": "mΩ·Ah",
-}
-
-TABLE_FILE = Path(__file__).with_name("units_table.json")
-TABLE: dict[str, tuple[float, float]] = {
-    name: (factor, offset) for name, (factor, offset) in json.loads(TABLE_FILE.read_text("utf-8")).items()
 }
 
 

@@ -8,12 +8,11 @@ a check that fails.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from calc import units
+from calc import draws, units
 from calc.build import Build, Values, enter
 from calc.entries import Entry
 from calc.errors import NoSolution
@@ -24,8 +23,7 @@ from calc.spec import WORST, Finding, Severity, both_ways
 OK_FROM, STOP_UNDER = 0.95, 0.5
 
 
-@dataclass(frozen=True)
-class Check:
+class Check(NamedTuple):
     """One check: `have` and `need` are nodes of the graph.
 
     kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
@@ -157,24 +155,22 @@ CHECKS = (
 )
 
 
-@dataclass(frozen=True)
-class Judged:
+class Judged(NamedTuple):
     """A check with its judgement. margin and chance are None where something is missing, or for a yes or no."""
 
     check: Check
     severity: Severity
-    margin: float | None
-    chance: float | None
-    have: float | None
-    need: float | None
     text: str
     do: str
+    margin: float | None = None
+    chance: float | None = None
+    have: float | None = None
+    need: float | None = None
     missing: tuple[str, ...] = ()
     lever: Lever | None = None
 
 
-@dataclass(frozen=True)
-class Lever:
+class Lever(NamedTuple):
     """The smallest single change that makes a check ok and leaves no other worse."""
 
     field: str
@@ -182,8 +178,7 @@ class Lever:
     text: str
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """The judgement of a whole build. measure_next: (field, share or None), the best to add or measure first."""
 
     name: str
@@ -202,69 +197,57 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
     layers: list[tuple[str, Mapping[str, Entry]]] = [("given", given)] if given else []
     layers.append((source, sheet.entries))
     build = Build.of(layers)
-    checks, margins = judge_all(build)
+    stated, drawn = build.nominal(), build.drawn()
+    both = [judge_one(check, build, stated, drawn) for check in CHECKS]
     findings = [Finding("caution", note) for note in sheet.notes]
     findings += [both_ways(build, direct) for direct in build.cautions]
     findings += [
         Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes
     ]
-    return Verdict(sheet.name, build, checks, _measure_next(build, checks, margins), tuple(findings))
+    checks = tuple(judged for judged, _ in both)
+    return Verdict(sheet.name, build, checks, _measure_next(build, drawn, both), tuple(findings))
 
 
-def judge_all(build: Build) -> tuple[tuple[Judged, ...], dict[str, Any]]:
-    """Every check judged, and its margins over the draws by check id."""
-    stated, drawn = build.nominal(), build.drawn()
-    margins: dict[str, Any] = {}
-    return tuple(_judge_one(check, build, stated, drawn, margins) for check in CHECKS), margins
+def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tuple[Judged, Any]:
+    """One check judged, with its margins over the draws (None where there are none).
 
-
-def _judge_one(check: Check, build: Build, stated: Values, drawn: Values, margins: dict[str, Any]) -> Judged:
+    `stated` and `drawn` are the build's values, shared by all checks.
+    """
     missing = build.missing(*check.nodes)
     if missing:
         names = ", ".join(FIELDS[key].label.lower() for key in missing)
-        first = FIELDS[missing[0]]
+        do = f"{FIELDS[missing[0]].label}: {enter(missing[0])}"
         return Judged(
-            check,
-            "caution",
-            None,
-            None,
-            None,
-            None,
-            f"Can't be told yet: enter {names}.",
-            f"{first.label}: {enter(missing[0])}",
-            tuple(missing),
-        )
+            check, "caution", f"Can't be told yet: enter {names}.", do, missing=tuple(missing)
+        ), None
     try:
         margin = check.margin(stated)
-        have = None if check.kind == "flag" else float(stated[check.have])
-        need = None if check.kind == "flag" else float(stated[check.need])
-        sample = np.broadcast_to(np.asarray(check.margin(drawn), dtype=float), (2000,))
+        sample = np.broadcast_to(np.asarray(check.margin(drawn), dtype=float), (draws.N,))
     except NoSolution as none:
-        if check.despite_sensors:
-            mended = build.mended()
-            judged = _judge_one(check, mended, mended.nominal(), mended.drawn(), margins)
-            return replace(judged, text=f"{judged.text} Counted as if the sensors were mended.")
-        return Judged(check, "stop", None, None, None, None, none.text, none.do or check.do)
-    margins[check.id] = sample
+        if not check.despite_sensors:
+            return Judged(check, "stop", none.text, none.do or check.do), None
+        mended = build.mended()
+        judged, sample = judge_one(check, mended, mended.nominal(), mended.drawn())
+        return judged._replace(text=f"{judged.text} Counted as if the sensors were mended."), sample
     chance = float(np.count_nonzero(sample >= 0)) / sample.size
     severity: Severity = "ok" if chance >= OK_FROM else "stop" if chance < STOP_UNDER else "caution"
-    rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
     do = "" if severity == "ok" else check.do
     if check.kind == "flag":
         text = str(stated["sensors_reason"]) or "The slots entered give six codes, each for 60° electrical."
-        return Judged(check, severity, None, None, None, None, text, do)
-    assert have is not None and need is not None
+        return Judged(check, severity, text, do), sample
+    have, need = float(stated[check.have]), float(stated[check.need])
     text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit))
+    rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
     if check.safety and severity == "caution":
         severity = "stop"
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
-    return Judged(check, severity, float(margin), chance, have, need, text, do)
+    return Judged(check, severity, text, do, float(margin), chance, have, need), sample
 
 
 def _measure_next(
-    build: Build, checks: tuple[Judged, ...], margins: Mapping[str, Any]
+    build: Build, drawn: Values, checks: list[tuple[Judged, Any]]
 ) -> tuple[tuple[str, float | None], ...]:
     """What to measure or add first: guessed choices and counts, then numbers by their share, then what is missing.
 
@@ -273,11 +256,9 @@ def _measure_next(
     """
     first: list[str] = []
     shares: dict[str, float] = {}
-    drawn = build.drawn()
-    for judged in checks:
-        if judged.check.id not in margins:
+    for judged, margin in checks:
+        if margin is None:
             continue
-        margin = margins[judged.check.id]
         chance = 1.0 if judged.chance is None else judged.chance
         weight, spread = chance * (1 - chance), float(np.std(margin))
         for key in build.leaves(*judged.check.nodes):
@@ -295,7 +276,7 @@ def _measure_next(
                 shares[key] = shares.get(key, 0.0) + weight * float(np.corrcoef(sample, margin)[0, 1]) ** 2
     total = sum(shares.values())
     ranked = sorted(shares, key=lambda key: -shares[key])
-    last = [key for judged in checks for key in judged.missing]
+    last = [key for judged, _ in checks for key in judged.missing]
     return (
         *((key, None) for key in dict.fromkeys(first)),
         *((key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01),

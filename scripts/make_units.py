@@ -1,4 +1,4 @@
-"""Asks pint for every unit that the registry accepts and writes calc/units_table.json.
+"""Asks pint for every unit that the registry accepts and writes calc/units_table.py.
 
 Run it after a field or a result got a new unit: `python scripts/make_units.py`. A test fails when the table
 and pint differ, or when a unit in use is missing.
@@ -6,7 +6,6 @@ and pint differ, or when a unit in use is missing.
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
@@ -21,23 +20,26 @@ UNITS = """
 """.split()
 
 
-def table() -> dict[str, list[float]]:
-    """Unit -> [factor, offset] with SI = value * factor + offset, as pint has it."""
+def table() -> dict[str, tuple[float, float]]:
+    """Unit -> (factor, offset) with SI = value * factor + offset, as pint has it."""
     registry: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
-    out: dict[str, list[float]] = {"": [1.0, 0.0]}
+    out = {"": (1.0, 0.0)}
     for name in UNITS:
         zero = float(registry.Quantity(0.0, name).to_base_units().magnitude)
         one = float(registry.Quantity(1.0, name).to_base_units().magnitude)
-        out[name] = [one - zero if zero else one, zero]
+        out[name] = (one - zero if zero else one, zero)
     return out
 
 
 def text() -> str:
-    rows = (f"  {json.dumps(name)}: {json.dumps(pair)}" for name, pair in table().items())
-    return "{\n" + ",\n".join(rows) + "\n}\n"
+    rows = "".join(f'    "{name}": {pair!r},\n' for name, pair in table().items())
+    return (
+        '"""Unit -> (factor, offset), SI = value * factor + offset. Written by scripts/make_units.py."""\n\n'
+        f"TABLE: dict[str, tuple[float, float]] = {{\n{rows}}}\n"
+    )
 
 
 if __name__ == "__main__":
-    target = ROOT / "calc" / "units_table.json"
+    target = ROOT / "calc" / "units_table.py"
     target.write_text(text(), encoding="utf-8", newline="\n")
     print(f"{target.relative_to(ROOT)}: {len(table())} units", file=sys.stderr)

@@ -50,7 +50,7 @@ def test_a_chance_is_the_share_of_draws_that_pass(cart: Sheet) -> None:
 
     With everything else exact, the check passes while the drawn mass stays under the mass that the force holds.
     """
-    exact = {k: e.__class__(e.value, 0.0, e.basis, e.as_typed) for k, e in cart.entries.items()}
+    exact = {k: e._replace(spread=0.0) for k, e in cart.entries.items()}
     base = Sheet(exact)
     v = Build.of([("sheet", exact)]).nominal()
     mass = float(
@@ -107,7 +107,7 @@ def test_an_empty_sheet_gets_a_verdict_and_not_an_error() -> None:
 
 def test_extremes_are_shown_as_more_or_fewer_than() -> None:
     def said(share: float) -> str:
-        return view.chance(Judged(CHECKS[0], "ok", 0.1, share, 1.0, 1.0, "", ""))
+        return view.chance(Judged(CHECKS[0], "ok", "", "", 0.1, share))
 
     assert "more than 99.8 %" in said(1.0)
     assert "fewer than 0.2 %" in said(0.0)

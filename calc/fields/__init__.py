@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Literal, NamedTuple
 
 from calc.fields.machine import CONTROLLER, EXCITATION, MACHINE, SENSORS
@@ -74,10 +73,17 @@ ALTERNATIVES = (
     ),
 )
 
-__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "near"]
+__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "alike", "near"]
+
+
+def alike(word: str, among: list[str]) -> list[str]:
+    """The names most like `word`, best first, at most three."""
+    from difflib import get_close_matches  # only a mistake needs it
+
+    return get_close_matches(word, among, n=3, cutoff=0.5)
 
 
 def near(key: str, among: list[str] | None = None) -> str:
     """' Did you mean a, b?' for a name that isn't in the registry; '' when nothing is like it."""
-    close = get_close_matches(key, among or list(FIELDS), n=3, cutoff=0.5)
+    close = alike(key, among or list(FIELDS))
     return f" Did you mean {' or '.join(close)}?" if close else ""

@@ -6,8 +6,7 @@ that is how people check them; `si()` turns them into SI.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from calc import units
 
@@ -16,8 +15,7 @@ Basis = Literal["measured", "rated", "guess"]
 BASES: dict[str, str] = {"measured": "measured", "rated": "from a label", "guess": "guess"}
 
 
-@dataclass(frozen=True)
-class Spreads:
+class Spreads(NamedTuple):
     """The ± taken when only the basis is given: relative to the value, or in the display unit."""
 
     measured: float
@@ -26,8 +24,7 @@ class Spreads:
     relative: bool = True
 
 
-@dataclass(frozen=True)
-class Field:
+class Field(NamedTuple):
     """One quantity of a build.
 
     key: the name in files, on the command line and in formulas. table: its table in the build sheet, '' for
@@ -46,7 +43,7 @@ class Field:
     low: float = 0.0
     high: float = 0.0
     usual: tuple[float, float] | str | None = None
-    spreads: Spreads = field(default=Spreads(0.02, 0.05, 0.20))
+    spreads: Spreads = Spreads(0.02, 0.05, 0.20)
     choices: tuple[tuple[str, str], ...] = ()
     columns: tuple[Field, ...] = ()
     lever: tuple[float, float] | None = None

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
+from typing import NamedTuple
 
 DASHES = ("", "9 4", "2 4", "9 4 2 4")
 
@@ -46,8 +46,7 @@ def box(x: float, y: float, width: float, height: float, kind: str = "f-box") ->
     return f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(width, 0):.2f}" height="{height:.2f}" class="{kind}"/>'
 
 
-@dataclass(frozen=True)
-class Curve:
+class Curve(NamedTuple):
     """One curve of a plot: points in data units, its name, and which dash draws it."""
 
     points: Sequence[tuple[float, float]]

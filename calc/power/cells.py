@@ -5,10 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc import standards
-from calc.quantities import Fraction, Volt
+from calc.quantities import Array, Fraction, Volt
 
 _CURVES = {"lfp": "lfp_prada2013_V", "nmc": "nmc_chen2020_V"}
 CHEMISTRIES = tuple(_CURVES)
@@ -26,7 +25,7 @@ def window(chemistry: str) -> tuple[float, float, float]:
 
 
 @cache
-def _curve(chemistry: str) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+def _curve(chemistry: str) -> tuple[Array, Array, Array]:
     """Knots of state of charge and voltage, and the area under the curve from each knot to full."""
     charge = np.array(standards.column("ocv_pybamm_26_10_1_1", "soc"))
     voltage = np.array(standards.column("ocv_pybamm_26_10_1_1", _CURVES[chemistry]))

@@ -6,14 +6,19 @@ A table is one CSV, values as published, the unit in the column's name; lines wi
 from __future__ import annotations
 
 import csv
+import os
 from functools import cache
-from pathlib import Path
+
+
+def _read(name: str) -> str:
+    with open(os.path.join(os.path.dirname(__file__), name), encoding="utf-8") as file:
+        return file.read()
 
 
 @cache
 def rows(name: str) -> tuple[dict[str, str], ...]:
     """Rows of the table `name` (file name without .csv), cells as text."""
-    text = Path(__file__).with_name(f"{name}.csv").read_text(encoding="utf-8")
+    text = _read(f"{name}.csv")
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
     return tuple(csv.DictReader(lines))
 
@@ -29,4 +34,4 @@ def sources() -> dict[str, dict[str, str]]:
     """Sources by key: citation, edition, year, how they were read, where they can be had."""
     import tomllib
 
-    return tomllib.loads(Path(__file__).with_name("sources.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(_read("sources.toml"))
