@@ -91,7 +91,7 @@ def test_corrupt_store_is_set_aside(page: Page, served: str, text: str) -> None:
     assert kept(page) == {"series": "15"}
     notice(page, "set aside").get_by_text("Throw it away").click()
     page.reload()
-    page.wait_for_function("Turnabout.store.ready")
+    page.evaluate("Turnabout.store.ready")
     expect(notice(page, "set aside")).to_have_count(0)
 
 

@@ -161,7 +161,7 @@ window.Turnabout = window.Turnabout || {};
       }
       const words = {
         starting: `Starting the calculator. What you enter counts at once.${detail ? ` ${detail}.` : ""}`,
-        ready: isOwn() ? "" : "Ready. Change a number and the answer becomes yours.",
+        ready: isOwn() ? "" : form.keys.length ? "Ready. Change a number and the answer becomes yours." : "Ready. What is on your build sheet comes here.",
       };
       const line = shown === "live" ? "" : words[state] || "";
       status.replaceChildren(line, ...(aloud ? [T.make("span", { class: "ta-aside" }, aloud)] : []));
