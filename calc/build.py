@@ -44,13 +44,22 @@ def usual(field_: Field) -> Input:
     return Input(field_.key, middle, (high - low) / 2, "usual", "usual")
 
 
+class Clash(NamedTuple):
+    """A quantity entered in both ways in one layer: the direct value that counts, and what the parts give."""
+
+    direct: str
+    parts: tuple[str, ...]
+    stated: float
+    derived: float | None
+
+
 class Build:
     """The entries of all layers, merged. `steps` is the graph, with a calculator's own rules on top."""
 
     def __init__(
-        self, entered: Mapping[str, Input], cautions: tuple[str, ...] = (), steps: Mapping[str, Step] = GRAPH
+        self, entered: Mapping[str, Input], clashes: tuple[Clash, ...] = (), steps: Mapping[str, Step] = GRAPH
     ) -> None:
-        self.entered, self.cautions, self.steps = entered, cautions, steps
+        self.entered, self.clashes, self.steps = entered, clashes, steps
         self._leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
 
     @classmethod
@@ -63,17 +72,24 @@ class Build:
         for source, entries in layers:
             for key, e in entries.items():
                 entered.setdefault(key, Input(key, e.value, e.spread, e.basis, source))
-        cautions = []
-        for direct, parts, _ in ALTERNATIVES:
-            nearest = next(
-                (entries for _, entries in layers if direct in entries or any(p in entries for p in parts)),
-                {},
-            )
-            if direct not in nearest:
-                entered.pop(direct, None)
-            elif all(p in nearest for p in parts):
-                cautions.append(direct)
-        return cls(entered, tuple(cautions), {**GRAPH, **(rules or {})})
+        clashes: list[Clash] = []
+        for way in ALTERNATIVES:
+            members = {way.direct, *way.parts}
+            nearest = next((entries for _, entries in layers if members & entries.keys()), {})
+            if way.direct not in nearest:
+                entered.pop(way.direct, None)
+                continue
+            if members & nearest.keys() > {way.direct}:
+                others = cls.of(
+                    [(s, {k: e for k, e in es.items() if k != way.direct}) for s, es in layers], rules
+                )
+                derived = None if others.missing(way.direct) else float(others.nominal()[way.direct])
+                named = tuple(part for part in way.parts if part in nearest)
+                if way.hides or derived is not None:
+                    clashes.append(Clash(way.direct, named, entered[way.direct].value, derived))
+            for part in way.parts if way.hides else ():
+                entered.pop(part, None)
+        return cls(entered, tuple(clashes), {**GRAPH, **(rules or {})})
 
     def is_leaf(self, key: str) -> bool:
         """True when `key` is taken as it stands rather than derived from others."""
@@ -90,10 +106,12 @@ class Build:
                 known = key in self.entered or (key in FIELDS and FIELDS[key].usual is not None)
                 self._leaves[key] = (frozenset([key]), frozenset() if known else frozenset([key]))
             else:
-                below = [self._trace(argument) for argument in self.steps[key].arguments]
+                step = self.steps[key]
+                below = [self._trace(argument) for argument in step.arguments]
+                unknown = frozenset(argument for argument in step.entered if argument not in self.entered)
                 self._leaves[key] = (
                     frozenset().union(*(b[0] for b in below)),
-                    frozenset().union(*(b[1] for b in below)),
+                    unknown.union(*(b[1] for b in below)),
                 )
         return self._leaves[key]
 
@@ -127,12 +145,14 @@ class Build:
         old = self.input(key)
         scale = abs(value / old.value) if old.value and isinstance(value, float) else 1.0
         entered = {**self.entered, key: Input(key, value, old.spread * scale, old.basis, "given")}
-        return Build(entered, self.cautions, self.steps)
+        return Build(entered, self.clashes, self.steps)
 
     def mended(self) -> Build:
-        """The build as if its sensors were right: what can be told of it while they aren't."""
-        entered = {**self.entered, "alignment_error": Input("alignment_error", 0.0, 0.0, "", "computed")}
-        return Build(entered, self.cautions, self.steps)
+        """The build as if its sensors sat as well as its winding allows: what can be told while they don't."""
+        known = not self.missing("best_alignment")
+        best = float(self.nominal()["best_alignment"]) if known else 0.0
+        entered = {**self.entered, "alignment_error": Input("alignment_error", best, 0.0, "", "computed")}
+        return Build(entered, self.clashes, self.steps)
 
     def _draw(self, key: str) -> Any:
         item, f = self.input(key), FIELDS[key]

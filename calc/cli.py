@@ -124,7 +124,7 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     from calc.spec import evaluate
 
     spec, given, below = _together(lambda: find(calculator), lambda: _given(words), lambda: _sheet(file))
-    answer = evaluate(spec, [("given", given), ("sheet" if file else "demo", below.entries)])
+    answer = evaluate(spec, [("given", given), ("sheet" if file else "demo", below.entries)], below.notes)
     if as_json:
         return _json(view.answer(answer))
     lines = [f"{answer.report.headline}  {answer.report.aside}".rstrip(), answer.report.why, ""]
@@ -152,7 +152,6 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
         f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
         for i in answer.inputs
     ]
-    lines += [f"note: {note}" for note in below.notes]
     return "\n".join(lines)
 
 
@@ -181,6 +180,7 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
             for k, s in judged.measure_next
         ]
     lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
+    lines.append(f"Not judged: {verdict.NOT_JUDGED}.")
     return "\n".join(lines), code
 
 
@@ -247,5 +247,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             file=sys.stderr,
         )
         return OURS
-    print(text)
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:  # whoever read along has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return code

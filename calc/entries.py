@@ -226,6 +226,15 @@ def _table(field: Field, given: Any) -> Entry:
                     for p in error.problems
                 ]
         values.append(tuple(cells))
+    if "share" in names and not problems and sum(row[names.index("share")] for row in values) <= 0:
+        problems.append(
+            Problem(
+                field.key,
+                field.label,
+                f"“{text}”: the shares add up to nothing. "
+                f"They should add up to 100 %. For example: {field.sample()}.",
+            )
+        )
     if problems:
         raise InputError(problems)
     return Entry(tuple(values), 0.0, "", text)

@@ -17,11 +17,15 @@ from calc.vehicle import duty, gearing, ride, road
 
 
 class Step(NamedTuple):
-    """One derivation: `function` called with the nodes in `arguments`, and with the constants in `fixed`."""
+    """One derivation: `function` called with the nodes in `arguments`, and with the constants in `fixed`.
+
+    entered: arguments that somebody must have entered, because a usual value would tell nothing.
+    """
 
     function: Callable[..., Any]
     arguments: tuple[str, ...]
     fixed: tuple[tuple[str, float], ...] = ()
+    entered: tuple[str, ...] = ()
 
     def __call__(self, values: Sequence[Any]) -> Any:
         """The result for the arguments' values, in order."""
@@ -46,6 +50,8 @@ def alias(node: str) -> Step:
     return Step(lambda value: value, (node,))
 
 
+COUNTED = ("pole_pairs", "slots")
+
 GRAPH: dict[str, Step] = {
     # The load
     "total_mass": step(road.total_mass),
@@ -66,14 +72,16 @@ GRAPH: dict[str, Step] = {
     "rested_voltage": step(pack.open_circuit_voltage, state_of_charge=0.5),
     "reserve_voltage": step(pack.open_circuit_voltage, state_of_charge="reserve_charge"),
     "supply_voltage": step(
-        limits.supply_voltage, open_circuit_voltage="rested_voltage", battery_current="battery_current_limit"
+        limits.supply_voltage, open_circuit_voltage="reserve_voltage", battery_current="battery_current_limit"
     ),
     "pack_energy": step(pack.pack_energy),
     "usable_energy": step(pack.usable_energy),
     "pack_mass": step(pack.pack_mass),
-    "greatest_pack_current": step(limits.greatest_current),
-    "pack_sag": step(limits.sag, battery_current="greatest_pack_current"),
+    "greatest_pack_current": step(limits.greatest_current, field_power="field_drain"),
+    "pack_sag": step(limits.sag),
     "current_limit": step(limits.current_limit),
+    "least_voltage": step(limits.least_voltage),
+    "charger_least": step(limits.charger_least),
     "lowest_voltage": step(
         pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
     ),
@@ -82,6 +90,7 @@ GRAPH: dict[str, Step] = {
         copper.hot_resistance, resistance="line_resistance", temperature="winding_temperature"
     ),
     "field_power": step(copper.field_power),
+    "field_drain": step(copper.field_drain),
     "torque_constant": step(standing.torque_constant),
     "stall_current": step(standing.stall_current, line_resistance="hot_line_resistance"),
     "torque_available": step(standing.standing_torque, current="stall_current"),
@@ -89,11 +98,14 @@ GRAPH: dict[str, Step] = {
     "torque_needed": step(gearing.torque_needed, force="standing_force"),
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
+    "stall_shaft_torque": step(shaft.shaft_torque, machine_torque="torque_available"),
+    "armature_ratio": step(standing.armature_ratio, current="stall_current"),
     # The sensors
     "coil_span": step(timing.full_pitch),
-    "alignment_error": step(timing.sensed_alignment),
-    "sensors_usable": step(sensors.sensors_usable),
-    "sensors_reason": step(sensors.sensors_reason),
+    "alignment_error": step(timing.sensed_alignment)._replace(entered=COUNTED),
+    "best_alignment": step(timing.best_alignment)._replace(entered=COUNTED),
+    "sensors_usable": step(sensors.sensors_usable)._replace(entered=COUNTED),
+    "sensors_reason": step(sensors.sensors_reason)._replace(entered=COUNTED),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
     "climb_machine_torque": step(
@@ -104,11 +116,15 @@ GRAPH: dict[str, Step] = {
     "top_speed": step(ride.top_speed, slope=0.0, line_resistance="hot_line_resistance"),
     # The ride
     "duty": step(duty.usual_duty),
-    "duty_powers": step(duty.duty_powers, line_resistance="hot_line_resistance"),
+    "duty_powers": step(duty.duty_powers, line_resistance="hot_line_resistance", field_power="field_drain"),
     "mean_power": step(duty.duty_mean, values="duty_powers"),
     "mean_speed": step(duty.duty_speed),
     "energy_per_distance": step(ride.energy_per_distance),
     "run_time": step(ride.run_time),
     "ride_range": step(ride.ride_range),
-    "field_share": step(ride.field_share),
+    "field_share": step(ride.field_share, field_power="field_drain"),
+    "duty_torques": step(duty.duty_torques),
+    "duty_reach": step(duty.duty_reach, line_resistance="hot_line_resistance"),
+    "least_reach": step(duty.least_reach),
+    "whole": step(duty.whole),
 }

@@ -13,6 +13,7 @@ from calc.spec import WORST
 from calc.verdict import Check, Judged, Lever, Verdict, judge_one
 
 LANES = 48
+FURTHEST = 3.0  # a change by more than this factor is another build, not a lever
 TRIES = 6
 
 
@@ -27,7 +28,9 @@ def mend(verdict: Verdict) -> Verdict:
 
 def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
     check, build = judged.check, verdict.build
-    if judged.severity == "ok" or judged.margin is None:
+    if (
+        judged.severity == "ok" or judged.margin is None or check.safety
+    ):  # a safety matter is mended, not tuned
         return None
     found: list[tuple[float, str, float]] = []
     for key in build.leaves(*check.nodes):
@@ -35,7 +38,9 @@ def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
         if values.size:
             margin = np.broadcast_to(_margin(check, build, {key: values}), values.shape)
             now = float(build.input(key).value)
-            better = values[margin > max(judged.margin, 0.0)]
+            better = values[
+                (margin > max(judged.margin, 0.0)) & (np.abs(np.log(values / now)) < np.log(FURTHEST))
+            ]
             found += [(abs(float(np.log(value / now))), key, float(value)) for value in better]
     for _, key, value in _spaced(sorted(found)):
         changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)

@@ -12,7 +12,7 @@ from calc import figures, units, view
 from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.sheet import Sheet
 from calc.spec import Answer, Calculator, Finding, Result
-from calc.verdict import Judged, Verdict
+from calc.verdict import NOT_JUDGED, Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}
 MOST_ROWS = 12
@@ -178,6 +178,7 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
         f'<p class="ta-big">{SUMMARY[v.severity]} <small>{escape(v.name)}: {counts}</small></p>'
         + findings(v.findings)
         + f'<ul class="ta-checks">{"".join(judged(j) for j in v.checks)}</ul>{figure}{nxt}'
+        + f'<p class="ta-note">Not judged here: {NOT_JUDGED}.</p>'
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
     )
 
@@ -256,9 +257,9 @@ def record(sheet: Sheet, v: Verdict, demo: bool) -> str:
     tables = ""
     for key, title in TABLES.items():
         rows = [
-            (f.label, view.shown(f, v.build.entered[f.key]), BASES.get(v.build.entered[f.key].basis, "—"))
+            (f.label, view.shown(f, sheet.entries[f.key]), BASES.get(sheet.entries[f.key].basis, "—"))
             for f in FIELDS.values()
-            if f.table == key and f.key in v.build.entered
+            if f.table == key and f.key in sheet.entries
         ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
@@ -269,6 +270,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool) -> str:
         + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks)
         + tables
         + '<p class="ta-sign">Measured by: <span></span> Date: <span></span></p>'
+        f"<p>Not judged: {NOT_JUDGED}.</p>"
         "<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where "
         "local rules ask for one.</p>"
     )

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from typing import Any, Literal, NamedTuple
 
 from calc import units
-from calc.build import DIRECT, Build, Input, Values
+from calc.build import DIRECT, Build, Clash, Input, Values
 from calc.entries import Entry
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.graph import GRAPH, Step
+from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
 WORST = {"ok": 0, "caution": 1, "stop": 2}
@@ -22,6 +23,16 @@ class Finding(NamedTuple):
     severity: Severity
     text: str
     do: str = ""
+
+
+def shock(volts: float) -> Finding:
+    """The caution for a pack at or above the limit of touch voltage."""
+    return Finding(
+        "caution",
+        f"{units.show(volts, 'V')} is at or above {SHOCK_VOLTAGE:g} V direct current, where standards draw the line of "
+        "touch voltage (UN R100, ISO 6469-4).",
+        "Cover every live part, and let a licensed person check it; local codes come first.",
+    )
 
 
 class Column(NamedTuple):
@@ -120,25 +131,25 @@ class Answer(NamedTuple):
         return self.report.findings
 
 
-def both_ways(build: Build, direct: str) -> Finding:
-    """The caution when a quantity was entered in both ways, with both numbers."""
-    f = FIELDS[direct]
-    parts = ", ".join(FIELDS[p].label.lower() for p in DIRECT[direct])
-    stated = units.show(build.entered[direct].value, f.unit)
-    others = Build({k: v for k, v in build.entered.items() if k != direct}, (), build.steps)
-    derived = (
-        units.show(float(others.nominal()[direct]), f.unit) if not others.missing(direct) else "not known"
-    )
+def both_ways(clash: Clash) -> Finding:
+    """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
+    f = FIELDS[clash.direct]
+    parts = ", ".join(FIELDS[p].label.lower() for p in clash.parts)
+    stated = units.show(clash.stated, f.unit)
+    other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
     return Finding(
         "caution",
-        f"{f.label} was entered as {stated}, and its parts ({parts}) give {derived}. The {stated} counts.",
+        f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other}. The {stated} counts.",
         "Clear one of the two.",
     )
 
 
-def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> Answer:
+def evaluate(
+    calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]], remarks: tuple[str, ...] = ()
+) -> Answer:
     """The calculator's answer for layers of entries, nearest first: [('given', …), ('sheet' or 'demo', …)].
 
+    remarks: what reading the sheet found, to be said with the answer.
     Raises InputError when a field that it needs was not entered and has no usual range. Where the physics has
     no answer, the results are None and a stop finding says why.
     """
@@ -149,8 +160,8 @@ def evaluate(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]
     build.need(*needed)
     values = build.nominal()
     used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
-    cautions = tuple(both_ways(build, direct) for direct in build.cautions if direct in calculator.takes)
-    notes = tuple(
+    cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in calculator.takes)
+    notes = tuple(Finding("caution", remark) for remark in remarks) + tuple(
         Finding("caution", note)
         for _, entries in layers
         for key, entry in entries.items()

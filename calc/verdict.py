@@ -17,9 +17,15 @@ from calc.build import Build, Values, enter
 from calc.entries import Entry
 from calc.errors import NoSolution
 from calc.fields import FIELDS
+from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.spec import WORST, Finding, Severity, both_ways
+from calc.spec import WORST, Finding, Severity, both_ways, shock
 
+# What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
+NOT_JUDGED = (
+    "heat of winding and field with the fan slow, the pull of the machine's own current on its sensors, voltage made "
+    "downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
+)
 OK_FROM, STOP_UNDER = 0.95, 0.5
 
 
@@ -28,8 +34,9 @@ class Check(NamedTuple):
 
     kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
     can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
-    say: what have and need are, with {have} and {need}. do: what to do when it isn't ok. despite_sensors: where
-    the sensors give no usable pattern, judge as if they were mended; the checks of start and sensors stop for them.
+    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit. do: what to do
+    when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were mended; the
+    checks of start and sensors stop for them.
     """
 
     id: str
@@ -42,6 +49,7 @@ class Check(NamedTuple):
     do: str
     safety: bool = False
     despite_sensors: bool = False
+    tells: tuple[tuple[str, str], ...] = ()
 
     @property
     def nodes(self) -> tuple[str, ...]:
@@ -90,6 +98,17 @@ CHECKS = (
         despite_sensors=True,
     ),
     Check(
+        "ride-rows",
+        "Can drive every part of the ride",
+        "least_reach",
+        "whole",
+        "floor",
+        "percent",
+        "Full throttle gives {have} of the torque that the hardest part needs at its speed.",
+        "Ride that part slower, gear lower, or take it out of the ride.",
+        despite_sensors=True,
+    ),
+    Check(
         "run-time",
         "Runs long enough",
         "run_time",
@@ -97,7 +116,7 @@ CHECKS = (
         "floor",
         "minute",
         "{have} of riding, {need} wanted.",
-        "A larger pack, a slower ride, or less field current on the level.",
+        "A larger pack, a slower ride, or a better field supply.",
         despite_sensors=True,
     ),
     Check(
@@ -114,10 +133,10 @@ CHECKS = (
         "pack-low",
         "Pack stays above the cut-out",
         "lowest_voltage",
-        "controller_voltage_cutoff",
+        "least_voltage",
         "floor",
         "V",
-        "{have} at the reserve under full throttle, the controller cuts out at {need}.",
+        "{have} at the reserve under full throttle; under {need} the controller cuts out or the cells suffer.",
         "More cells in series, cells of lower resistance, or a lower battery current limit.",
     ),
     Check(
@@ -138,9 +157,10 @@ CHECKS = (
         "charge_voltage_limit",
         "ceiling",
         "V",
-        "The charger gives {have}; this pack must not see more than {need}.",
+        "The charger gives {have}; the pack is full at {voltage_full}. Beyond {need}, its makers' tolerance, it burns.",
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
+        tells=(("voltage_full", "V"),),
     ),
     Check(
         "sensors",
@@ -200,12 +220,33 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
     stated, drawn = build.nominal(), build.drawn()
     both = [judge_one(check, build, stated, drawn) for check in CHECKS]
     findings = [Finding("caution", note) for note in sheet.notes]
-    findings += [both_ways(build, direct) for direct in build.cautions]
+    findings += [both_ways(clash) for clash in build.clashes] + _beside(build, stated)
     findings += [
         Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes
     ]
     checks = tuple(judged for judged, _ in both)
     return Verdict(sheet.name, build, checks, _measure_next(build, drawn, both), tuple(findings))
+
+
+def _beside(build: Build, stated: Values) -> list[Finding]:
+    """What no check judges and the reader must know all the same."""
+    found = []
+    if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
+        found.append(shock(float(stated["voltage_full"])))
+    try:
+        top = float(stated["top_speed"]) if not build.missing("top_speed", "road_speed") else 0.0
+    except NoSolution:
+        top = 0.0
+    if top > 0 and top > 1.5 * stated["road_speed"]:
+        found.append(
+            Finding(
+                "caution",
+                f"At full throttle it reaches {units.show(top, 'km/h')} on the level, "
+                f"{units.show(stated['road_speed'], 'km/h')} are wanted, and downhill it is faster still.",
+                "Set the controller's speed limit, or gear lower, until brakes and rider are tried at that speed.",
+            )
+        )
+    return found
 
 
 def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tuple[Judged, Any]:
@@ -236,14 +277,29 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
         text = str(stated["sensors_reason"]) or "The slots entered give six codes, each for 60° electrical."
         return Judged(check, severity, text, do), sample
     have, need = float(stated[check.have]), float(stated[check.need])
-    text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit))
+    told = {node: units.show(float(stated[node]), unit) for node, unit in check.tells}
+    text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)
     rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
+    if rests:
+        text += f" Usual values stand in for: {', '.join(rests)}."
     if check.safety and severity == "caution":
         severity = "stop"
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
     return Judged(check, severity, text, do, float(margin), chance, have, need), sample
+
+
+def _matters(check: Check, build: Build, key: str) -> bool:
+    """Whether another choice, or the other end of a count's usual range, moves the check's margin."""
+    f, now = FIELDS[key], build.input(key).value
+    others: list[Any] = [value for value, _ in f.choices]
+    others += [f.si(end) for end in f.usual] if isinstance(f.usual, tuple) else []
+    try:
+        margins = {round(float(check.margin(build.nominal(**{key: other}))), 9) for other in [now, *others]}
+    except NoSolution:
+        return True
+    return len(margins) > 1
 
 
 def _measure_next(
@@ -266,9 +322,7 @@ def _measure_next(
             if not item.guessed:
                 continue
             if FIELDS[key].kind != "number":
-                if judged.severity != "ok" and (
-                    item.spread > 0 or FIELDS[key].choices or item.source != "usual"
-                ):
+                if judged.severity != "ok" and _matters(judged.check, build, key):
                     first.append(key)
                 continue
             sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)

@@ -8,9 +8,10 @@ import numpy as np
 
 from calc import units
 from calc.build import Input
+from calc.entries import Entry
 from calc.fields import FIELDS, Field
 from calc.spec import Answer, Calculator, Result
-from calc.verdict import Judged, Verdict
+from calc.verdict import NOT_JUDGED, Judged, Verdict
 
 
 def number(si: Any, unit: str) -> float:
@@ -105,6 +106,7 @@ def verdict(v: Verdict) -> dict[str, Any]:
             }
             for j in v.checks
         ],
+        "not_judged": NOT_JUDGED,
         "measure_next": [{"field": key, "share": share} for key, share in v.measure_next],
         "findings": [{"severity": f.severity, "text": f.text, "do": f.do} for f in v.findings],
     }
@@ -141,7 +143,7 @@ def field(f: Field) -> dict[str, Any]:
     return out
 
 
-def shown(f: Field, item: Input) -> str:
+def shown(f: Field, item: Input | Entry) -> str:
     """An input as people read it, with its spread: '75 kg ± 2 kg'."""
     if f.kind == "number":
         text = units.show(item.value, f.unit)

@@ -29,7 +29,7 @@ def test_a_nearer_direct_value_hides_the_parts() -> None:
     assert Build.of([("sheet", parts)]).nominal()["total_mass"] == pytest.approx(200)
     both = Build.of([("given", layer(total_mass="250")), ("sheet", parts)])
     assert both.nominal()["total_mass"] == pytest.approx(250)
-    assert not both.cautions
+    assert not both.clashes
 
 
 def test_a_nearer_part_hides_the_direct_value() -> None:
@@ -88,3 +88,35 @@ def test_takes_is_read_off_the_graph() -> None:
     ):
         assert key in takes
     assert "drag_area" not in takes
+
+
+def test_cells_in_parallel_alone_is_a_question_and_not_a_fault() -> None:
+    with pytest.raises(InputError) as raised:
+        evaluate(CALCULATORS["pack"], [("sheet", layer(parallel="2", series="16"))])
+    assert "pack_capacity" in {p.field for p in raised.value.problems}
+
+
+def test_a_pack_known_as_a_whole_hides_the_cells_of_the_layer_below() -> None:
+    """A small pack over a sheet of large cells: resistance follows the small one."""
+    sheet = layer(cell_capacity="100 Ah", resistance_capacity="100 mΩ·Ah")
+    build = Build.of([("given", layer(pack_capacity="20 Ah")), ("sheet", sheet)])
+    assert build.nominal()["cell_resistance"] == pytest.approx(5e-3)
+
+
+@pytest.mark.parametrize(
+    ("texts", "direct"),
+    [
+        ({"total_mass": "200", "rider_mass": "120"}, "Total mass"),
+        ({"pack_capacity": "20", "cell_capacity": "100"}, "Capacity of the pack"),
+        ({"gear_ratio": "6", "driver_teeth": "10"}, "Gear ratio"),
+    ],
+)
+def test_part_of_the_other_way_in_the_same_layer_is_said(texts: dict[str, str], direct: str) -> None:
+    clashes = Build.of([("given", layer(**texts))]).clashes
+    assert [FIELDS[c.direct].label.startswith(direct) for c in clashes] == [True]
+
+
+def test_a_usual_count_of_poles_tells_nothing_of_sensors(cart: Sheet) -> None:
+    own = {k: e for k, e in cart.entries.items() if k != "pole_pairs"}
+    assert Build.of([("sheet", own)]).missing("sensors_usable") == ["pole_pairs"]
+    assert Build.of([("sheet", own)]).missing("torque_available_worst") == ["pole_pairs"]

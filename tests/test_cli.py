@@ -275,3 +275,30 @@ def test_every_field_is_accepted_by_every_calculator() -> None:
         assert FIELDS[key].sample() is not None
     data = answer("gearing", "charger_voltage=50 V")
     assert any("isn't used" in f["text"] for f in data["findings"])
+
+
+def test_a_row_that_cannot_be_driven_is_named() -> None:
+    data = answer("ride", "duty=10 km/h, 0 %, 90 %; 10 km/h, 40 %, 10 %")
+    stops = [f["text"] for f in data["findings"] if f["severity"] == "stop"]
+    assert any("40 %" in text and "can't be driven" in text for text in stops)
+
+
+def test_safety_is_judged_at_the_far_edge_of_what_is_believed() -> None:
+    data = answer("pack", "--sheet", CART, "charger_voltage=58 V ± 5 V, guess")
+    assert any(f["severity"] == "stop" and "63 V" in f["text"] for f in data["findings"])
+    low = answer("pack", "--sheet", CART, "charger_voltage=24 V, measured")
+    assert any("never fills" in f["text"] for f in low["findings"])
+
+
+def test_no_current_will_do_is_no_number() -> None:
+    data = answer("standing-start", "alignment_error=75°")
+    assert data["results"]["current_needed"]["value"] is None
+    assert any("No current will do" in f["text"] for f in data["findings"])
+
+
+def test_what_reading_the_sheet_found_is_said_with_the_answer(tmp_path: Path) -> None:
+    file = tmp_path / "s.toml"
+    file.write_text(
+        '[rider]\nrider_mas = "70 kg"\n' + Path(CART).read_text("utf-8").replace("[rider]\n", "", 1), "utf-8"
+    )
+    assert "rider_mass" in run("run", "gearing", "--sheet", str(file), "--json")[1]

@@ -137,6 +137,7 @@ def test_lists_and_tables_from_text_and_from_toml() -> None:
         ("duty", "10, 0", "row 1"),
         ("duty", "10, 0, 80; 5, 8, much", "row 2, share of the time"),
         ("duty", "", "0 rows"),
+        ("duty", "10, 0, 0; 5, 8, 0", "add up to nothing"),
         ("duty", [{"sped": 3}], "sped"),
         ("rider_mass", True, "True"),
         ("rider_mass", [75], "list"),

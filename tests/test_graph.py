@@ -49,7 +49,7 @@ def test_the_registry_is_whole() -> None:
             assert f.low <= f.usual[0] <= f.usual[1] <= f.high
         if f.lever:
             assert f.low <= f.lever[0] < f.lever[1] <= f.high
-    for direct, parts, _ in ALTERNATIVES:
+    for direct, parts, *_ in ALTERNATIVES:
         assert direct in GRAPH
         assert set(parts) <= set(FIELDS)
 
@@ -68,7 +68,7 @@ def inputs_of(share: dict[str, float]) -> dict[str, Input]:
             low, high = f.limits()
             value = low + share.get(key, 0.5) * (high - low)
             out[key] = Input(key, round(value) if f.kind == "count" else value, 0.0, "measured", "sheet")
-    for direct, parts, _ in ALTERNATIVES:
+    for direct, parts, *_ in ALTERNATIVES:
         if any(part in out for part in parts):
             out.pop(direct, None)
     return out

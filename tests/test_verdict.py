@@ -165,6 +165,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "slope": {"slope": "39 %"},
         "speed": {"road_speed": "60 km/h"},
         "run-time": {"ride_time": "3000 min"},
+        "ride-rows": {"duty": "60 km/h, 20 %, 100 %"},
         "pack-current": {"pack_current_limit": "20 A, measured"},
         "pack-low": {"controller_voltage_cutoff": "60 V"},
         "pack-high": {"controller_voltage_max": "50 V, measured"},
@@ -180,3 +181,37 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
 def test_draws_are_the_last_axis_and_two_thousand(cart: Sheet) -> None:
     drawn = Build.of([("sheet", cart.entries)]).drawn()
     assert np.shape(drawn["torque_needed"]) == (2000,)
+
+
+def test_nothing_is_tuned_to_suit_a_wrong_charger(attempt: Sheet) -> None:
+    charger = next(j for j in mend(judge(attempt)).checks if j.check.id == "charger")
+    assert charger.severity == "stop"
+    assert charger.lever is None
+
+
+def test_cells_are_not_drained_for_a_low_cut_out(cart: Sheet) -> None:
+    """A controller that goes on to 20 V doesn't make 30 V right for sixteen LFP cells (2.5 V each at least)."""
+    j = check(changed(cart, controller_voltage_cutoff="20 V, measured", reserve_charge="0 %"), "pack-low")
+    assert j.need == pytest.approx(40)
+    assert j.severity == "stop"
+
+
+def test_sixty_volts_and_what_is_not_judged_are_said(cart: Sheet) -> None:
+    high = judge(changed(cart, series="20", controller_voltage_max="90 V, measured"))
+    assert any("60 V" in f.text for f in high.findings)
+    assert not any("60 V" in f.text for f in judge(cart).findings)
+    assert "brakes" in view.verdict(judge(cart))["not_judged"]
+
+
+def test_a_field_fed_through_a_resistor_costs_what_the_resistor_costs(cart: Sheet) -> None:
+    """A quarter of the efficiency is four times the drain: (drain of 25 %) − (drain of 100 %) = 3 × coil power."""
+    v = Build.of([("sheet", cart.entries)]).nominal()
+    poor = Build.of([("sheet", changed(cart, field_supply_efficiency="25 %").entries)]).nominal()
+    full = Build.of([("sheet", changed(cart, field_supply_efficiency="100 %").entries)]).nominal()
+    assert poor["field_drain"] - full["field_drain"] == pytest.approx(3 * v["field_power"])
+    assert poor["run_time"] < full["run_time"]
+
+
+def test_a_want_is_not_worth_measuring(cart: Sheet) -> None:
+    named = {key for key, _ in judge(changed(cart, ride_time="700 min", road_speed="20 km/h")).measure_next}
+    assert not named & {"ride_time", "road_speed", "climb_speed"}

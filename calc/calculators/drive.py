@@ -4,19 +4,31 @@ from __future__ import annotations
 
 from calc import figures
 from calc.build import Values
+from calc.drive import standing
 from calc.spec import Calculator, Finding, Report, Result
 from calc.units import show
+
+# From here the sensors' own edges move enough to matter (common practice, no source).
+ARMATURE_COUNTS = 0.3
+AIM_FIRST = 0.17  # rad electrical, 10°
+
+
+def _current_needed(v: Values) -> float | None:
+    """The line current that starts it in the worst position, or None when none will do."""
+    current = float(v["current_needed"])
+    return None if current >= standing.NO_CURRENT_WILL_DO else current
 
 
 def _standing_start(v: Values) -> Report:
     have, need, mean = v["torque_available_worst"], v["torque_needed"], v["torque_available"]
     findings = []
-    if have <= 0:
+    astray = abs(v["alignment_error"]) > AIM_FIRST
+    if have <= 1e-6 * need:
         findings.append(
             Finding(
                 "stop",
-                "In some rotor positions the machine pulls backwards or not at all: the "
-                "sensors switch too far out of place.",
+                "In some rotor positions the machine pulls backwards or not at all: the sensors switch "
+                f"{show(abs(v['alignment_error']), 'deg')} out of place. No current will do.",
                 "Move the sensors, then match the leads again.",
             )
         )
@@ -24,9 +36,11 @@ def _standing_start(v: Values) -> Report:
         findings.append(
             Finding(
                 "stop",
-                f"It stands still when the rotor happens to rest in its weak position: "
+                "It stands still when the rotor happens to rest in its weak position: "
                 f"{show(need - have, 'N*m')} are missing.",
-                "Gear lower, take weight off, or raise the phase current limit if the machine stands it.",
+                f"Mend the sensors first: they are {show(abs(v['alignment_error']), 'deg')} out."
+                if astray
+                else "Gear lower, take weight off, or raise the phase current limit within reason.",
             )
         )
     elif have < 1.2 * need:
@@ -35,6 +49,16 @@ def _standing_start(v: Values) -> Report:
                 "caution",
                 "It starts, with less than a fifth in hand. A stone under the wheel takes more.",
                 "Gear a step lower.",
+            )
+        )
+    if v["armature_ratio"] > ARMATURE_COUNTS:
+        findings.append(
+            Finding(
+                "caution",
+                f"At this current the machine's own field is up to {v['armature_ratio']:.2g} times its working field. "
+                "Sensors see both together and switch early, so the torque falls short of this, perhaps by much.",
+                "Measure stall torque with lever and scale at half this current and at all of it, before you count on "
+                "it; more field current and less line current help.",
             )
         )
     if mean > 0 and have < need <= mean:
@@ -91,9 +115,9 @@ STANDING_START = Calculator(
         Result("torque_available", "Mean torque at standstill", "N*m"),
         Result("torque_available_worst", "Torque in the worst rotor position", "N*m"),
         Result("torque_needed", "Torque needed at the motor's sprocket", "N*m"),
-        Result("current_needed", "Line current needed in the worst position", "A"),
+        Result("current_needed", "Line current needed in the worst position", "A", made=_current_needed),
         Result("margin", "Margin over what is needed", "percent", "start_margin"),
     ),
     report=_standing_start,
-    reads=("stall_current", "standing_force", "total_mass", "slope"),
+    reads=("current_needed", "armature_ratio", "stall_current", "standing_force", "total_mass", "slope"),
 )

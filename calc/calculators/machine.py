@@ -80,15 +80,37 @@ def _findings(v: Values) -> list[Finding]:
         found.append(Finding("stop", wound, "Count with a chalk mark, all the way round, twice."))
     error = _alignment(v)
     if error is not None and abs(error) > 0.02:
-        either = alignment.either_way(slots, pole_pairs, _span(v), 2, v["connection"])
+        others = alignment.places(slots, pole_pairs, _span(v), 2, v["connection"])
+        either = any(abs(other + error) < 1e-6 for other in others)
         side = "early or late, as the first slot is chosen" if either else "late" if error > 0 else "early"
         found.append(
             Finding(
                 "caution",
-                f"In any slot of this winding the sensors switch {show(abs(error), 'deg')} electrical {side}. "
+                f"Even in the best slot the sensors switch {show(abs(error), 'deg')} electrical {side}. "
                 f"{show(_share(v) or 0.0, 'percent')} of the mean torque is left, "
                 "and less in the worst rotor position.",
                 "Shift the sensors between slots, use the other connection, or choose early rather than late.",
+            )
+        )
+    per_pair = slots / pole_pairs
+    if per_pair not in (6, 12):
+        found.append(
+            Finding(
+                "caution",
+                f"{slots} slots on {pole_pairs} pole pairs are {per_pair:.3g} to a pair; "
+                "vehicle generators have 6 or 12.",
+                "Count the claws of one rotor half and the slots once more.",
+            )
+        )
+    places = alignment.places(slots, pole_pairs, _span(v), 2, v["connection"]) if not wound else ()
+    if len(places) > 1:
+        listed = ", ".join(show(place, "deg") for place in places)
+        found.append(
+            Finding(
+                "caution",
+                f"Which slot is taken for the first sensor decides: over the slots the error is {listed}. "
+                f"{show(error or 0.0, 'deg')} is counted, that of the best.",
+                "Try neighbouring slots with the sensors taped in; the least current at the same speed shows the best.",
             )
         )
     if "coil_span" not in v.build.entered:

@@ -4,65 +4,104 @@ from __future__ import annotations
 
 from calc import figures
 from calc.build import Values
-from calc.spec import Calculator, Finding, Report, Result
+from calc.power.limits import SHOCK_VOLTAGE
+from calc.spec import Calculator, Finding, Report, Result, shock
 from calc.units import show
 
 
-def _pack(v: Values) -> Report:
-    full, low, limit, asked = (
-        v["voltage_full"],
-        v["lowest_voltage"],
-        v["pack_current_limit"],
-        v["greatest_pack_current"],
-    )
-    entered = v.build.entered
+def _edges(v: Values, key: str) -> tuple[float, float]:
+    """The lowest and highest value that is believed of an entry."""
+    item = v.build.input(key)
+    return item.value - item.spread, item.value + item.spread
+
+
+def _windows(v: Values) -> list[Finding]:
+    """Charger and controller against the pack's voltages; where harm may follow, at the far edge of the entry."""
+    entered, full, low = v.build.entered, v["voltage_full"], v["lowest_voltage"]
     findings = []
-    if "charger_voltage" in entered and v["charger_voltage"] > v["charge_voltage_limit"]:
+    if "charger_voltage" in entered:
+        charger, (_, most) = v["charger_voltage"], _edges(v, "charger_voltage")
+        if most > v["charge_voltage_limit"]:
+            findings.append(
+                Finding(
+                    "stop",
+                    f"Fire risk: this charger may bring {show(most, 'V')} to a pack that is full at {show(full, 'V')}. "
+                    "Every cell would be overcharged.",
+                    f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
+                )
+            )
+        elif charger < v["charger_least"]:
+            findings.append(
+                Finding(
+                    "caution",
+                    f"A charger of {show(charger, 'V')} never fills a pack of {show(full, 'V')}.",
+                    "Check that charger and pack belong together before they are joined.",
+                )
+            )
+    if "controller_voltage_max" in entered and full > _edges(v, "controller_voltage_max")[0]:
         findings.append(
             Finding(
                 "stop",
-                f"Fire risk: this charger brings {show(v['charger_voltage'], 'V')} to a pack that is "
-                f"full at {show(full, 'V')}. Every cell would be overcharged.",
-                f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
+                f"A full pack has {show(full, 'V')}; the controller may stand no more than "
+                f"{show(_edges(v, 'controller_voltage_max')[0], 'V')}.",
+                "Read its label. Fewer cells in series, or another controller.",
             )
         )
-    if "controller_voltage_max" in entered and full > v["controller_voltage_max"]:
+    if "controller_voltage_cutoff" in entered:
+        cutoff = v["controller_voltage_cutoff"]
+        if low < cutoff:
+            findings.append(
+                Finding(
+                    "stop",
+                    f"At {show(v['reserve_charge'], 'percent')} of charge and full throttle the pack sags to "
+                    f"{show(low, 'V')}; the controller cuts out at {show(cutoff, 'V')}.",
+                    "More cells in series, cells of lower resistance, or a lower battery current limit.",
+                )
+            )
+        if cutoff < v["voltage_min"]:
+            findings.append(
+                Finding(
+                    "caution",
+                    f"The controller goes on down to {show(cutoff, 'V')}; the cells are empty at "
+                    f"{show(v['voltage_min'], 'V')}.",
+                    "Only the protection board guards them. Stop earlier by a meter or a timer.",
+                )
+            )
+    if low < v["voltage_min"]:
         findings.append(
             Finding(
                 "stop",
-                f"A full pack has {show(full, 'V')}; the controller stands "
-                f"{show(v['controller_voltage_max'], 'V')}.",
-                "Fewer cells in series, or another controller.",
+                f"Full throttle at the reserve drags the cells to {show(low, 'V')}, under their least of "
+                f"{show(v['voltage_min'], 'V')}.",
+                "A larger reserve, a lower battery current limit, or cells of lower resistance.",
             )
         )
-    if "controller_voltage_cutoff" in entered and low < v["controller_voltage_cutoff"]:
-        findings.append(
-            Finding(
-                "stop",
-                f"At {show(v['reserve_charge'], 'percent')} of charge and full throttle the pack sags to "
-                f"{show(low, 'V')}; the controller cuts out at {show(v['controller_voltage_cutoff'], 'V')}.",
-                "More cells in series, cells of lower resistance, or a lower battery current limit.",
-            )
+    return findings
+
+
+def _current(v: Values) -> list[Finding]:
+    limit, asked = v["pack_current_limit"], v["greatest_pack_current"]
+    others = asked - v["battery_current_limit"]
+    if asked <= limit:
+        return []
+    if limit <= others:
+        do = f"Field and electronics alone take {show(others, 'A')}: another protection board, or another pack."
+    else:
+        do = f"Set the controller's battery limit to {show(max(0.9 * limit - others, 0.5), 'A')} or less."
+    return [
+        Finding(
+            "stop",
+            f"At full throttle {show(asked, 'A')} are asked of a pack whose protection opens at {show(limit, 'A')}.",
+            do,
         )
-    if asked > limit:
-        others = asked - v["battery_current_limit"]
-        findings.append(
-            Finding(
-                "stop",
-                f"At full throttle {show(asked, 'A')} are asked of a pack whose protection opens at "
-                f"{show(limit, 'A')}.",
-                f"Set the controller's battery limit to {show(max(0.9 * limit - others, 0), 'A')} or less.",
-            )
-        )
-    if full >= 60:
-        findings.append(
-            Finding(
-                "caution",
-                f"{show(full, 'V')} is at or above 60 V direct current, where the standards that "
-                "limit touch voltage draw their line (UN R100, ISO 6469).",
-                "Cover every live part, and let a licensed person check it; local codes come first.",
-            )
-        )
+    ]
+
+
+def _pack(v: Values) -> Report:
+    full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
+    findings = _windows(v) + _current(v)
+    if full >= SHOCK_VOLTAGE:
+        findings.append(shock(full))
     return Report(
         f"{show(v['pack_energy'], 'W*hour')}",
         f"{show(v['voltage_min'], 'V')} empty to {show(full, 'V')} full",
@@ -98,7 +137,7 @@ PACK = Calculator(
         Result("energy", "Energy from full to empty", "W*hour", "pack_energy"),
         Result("current_limit", "Current that protection and controller allow", "A"),
         Result("resistance", "Resistance with leads", "mohm", "pack_resistance"),
-        Result("sag", "Voltage lost at that current", "V", "pack_sag"),
+        Result("sag", "Voltage lost at full throttle", "V", "pack_sag"),
         Result("mass", "Mass of the cells", "kg", "pack_mass", optional=True),
     ),
     report=_pack,
@@ -108,6 +147,7 @@ PACK = Calculator(
         "reserve_charge",
         "pack_current_limit",
         "charge_voltage_limit",
+        "charger_least",
     ),
     optional=("charger_voltage", "controller_voltage_max", "controller_voltage_cutoff", "cell_mass"),
 )

@@ -6,6 +6,7 @@ from typing import Any
 
 from calc import figures
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.graph import alias, step
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show
@@ -30,7 +31,7 @@ def _gearing(v: Values) -> Report:
                 "caution",
                 f"Top speed on the level is {show(top, 'km/h')}, less than the "
                 f"{show(v['road_speed'], 'km/h')} wanted.",
-                "A taller ratio, or a weaker field at speed.",
+                "A taller ratio.",
             )
         )
     # Fewer than 11 teeth: the chain's speed wavers by more than 4 % within each tooth, docs/method.md.
@@ -59,11 +60,12 @@ def _options(v: Values) -> list[dict[str, Any]]:
     changes = [("as it is", ratio)]
     if "driver_teeth" in entered and "driven_teeth" in entered and "gear_ratio" not in entered:
         driver, driven = v["driver_teeth"], v["driven_teeth"]
+        steps = [(driver - 1, driven), (driver + 1, driven), (driver, driven - 4), (driver, driven + 4)]
+        low = FIELDS["driven_teeth"].low
         changes += [
-            (f"{driver - 1} teeth on the motor", driven / (driver - 1)),
-            (f"{driver + 1} teeth on the motor", driven / (driver + 1)),
-            (f"{driven - 4} teeth on the axle", (driven - 4) / driver),
-            (f"{driven + 4} teeth on the axle", (driven + 4) / driver),
+            (f"{a} teeth on the motor" if a != driver else f"{b} teeth on the axle", b / a)
+            for a, b in steps
+            if min(a, b) >= low
         ]
     else:
         changes += [("a tenth taller", 0.9 * ratio), ("a tenth lower", 1.1 * ratio)]
@@ -101,7 +103,9 @@ GEARING = Calculator(
         Result("ratio", "Gear ratio", "", "gear_ratio"),
         Result("road_speed", "Road speed at the motor speed given", "km/h", "geared_speed"),
         Result("wheel_force", "Force at the wheel's rim", "N", "geared_force"),
-        Result("slope_limit", "Steepest slope held at a crawl", "percent", "geared_slope_limit"),
+        Result(
+            "slope_limit", "Steepest slope held at a crawl, by mean torque", "percent", "geared_slope_limit"
+        ),
         Result("top_speed", "Top speed on the level", "km/h"),
         Result(
             "options",
@@ -121,7 +125,7 @@ GEARING = Calculator(
     # With nothing entered for the shaft, the machine at standstill and the machine with no load.
     rules={
         "motor_speed": alias("no_load_speed"),
-        "torque": alias("torque_available"),
+        "torque": alias("stall_shaft_torque"),
         "geared_speed": step(gearing.road_speed),
         "geared_force": step(gearing.wheel_force),
         "geared_slope_limit": step(gearing.slope_limit, force="geared_force"),
@@ -139,7 +143,7 @@ def _ride(v: Values) -> Report:
             Finding(
                 "stop",
                 f"The pack lasts {show(time, 'minute')}; {show(wanted, 'minute')} are wanted.",
-                "A larger pack, a slower ride, or less field current on the level.",
+                "A larger pack, a slower ride, or a better field supply.",
             )
         )
     elif time < 1.15 * wanted:
@@ -150,12 +154,23 @@ def _ride(v: Values) -> Report:
                 "Count on turning back early until a ride is measured.",
             )
         )
+    short = [(row, reach) for row, reach in zip(v["duty"], v["duty_reach"], strict=True) if reach < 1]
+    for (speed, slope, _), reach in short:
+        findings.append(
+            Finding(
+                "stop",
+                f"{show(speed, 'km/h')} on {show(slope, 'percent')} can't be driven: full throttle gives "
+                f"{show(max(float(reach), 0.0), 'percent')} of the torque it needs. The times below don't hold.",
+                "Ride that part slower, or gear lower.",
+            )
+        )
     if share > 0.2:
         findings.append(
             Finding(
                 "caution",
-                f"The field alone takes {show(share, 'percent')} of the energy.",
-                "Try less field current: torque falls slowly, the heat with its square.",
+                f"The field and its supply take {show(share, 'percent')} of the energy.",
+                "A better field supply first. Less field current saves as well, but a weak field lets an unloaded "
+                "machine run away: no throttle below 80 % of the field it was tried with.",
             )
         )
     if "duty" not in v.build.entered:
@@ -182,10 +197,10 @@ def _ride(v: Values) -> Report:
         f"The ride takes {show(v['mean_power'], 'W')} on average from a pack that gives "
         f"{show(v['usable_energy'], 'W*hour')} "
         f"down to its reserve of {show(v['reserve_charge'], 'percent')}. The field coil takes "
-        f"{show(v['field_power'], 'W')} of it, "
+        f"{show(v['field_drain'], 'W')} of it, "
         f"moving or standing. Going down gives nothing back.",
         tuple(findings),
-        (lambda uid: figures.duty_powers(uid, v["duty"], v["duty_powers"], v["field_power"]),),
+        (lambda uid: figures.duty_powers(uid, v["duty"], v["duty_powers"], v["field_drain"]),),
     )
 
 
@@ -213,5 +228,13 @@ RIDE = Calculator(
     ),
     report=_ride,
     despite_sensors=True,
-    reads=("ride_time", "usable_energy", "reserve_charge", "duty", "duty_powers", "field_power"),
+    reads=(
+        "ride_time",
+        "usable_energy",
+        "reserve_charge",
+        "duty",
+        "duty_powers",
+        "duty_reach",
+        "field_drain",
+    ),
 )

@@ -54,22 +54,27 @@ class Alternative(NamedTuple):
 
     The nearest layer that names any member wins and hides the others below it; within one layer the direct value
     wins, and both are shown. With nothing named, its usual range stands in if it has one; else `ask` says which
-    way is asked for.
+    way is asked for. `hides`: the way that isn't taken is left out altogether; without it the parts stay, because
+    other quantities need them too.
     """
 
     direct: str
     parts: tuple[str, ...]
     ask: Literal["direct", "parts"]
+    hides: bool = True
 
 
 ALTERNATIVES = (
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
-    Alternative("pack_capacity", ("parallel", "cell_capacity"), "direct"),
+    Alternative("pack_capacity", ("cell_capacity",), "direct"),
     Alternative("cell_resistance", ("resistance_capacity",), "parts"),
-    Alternative("alignment_error", ("sensor_slots",), "direct"),
+    Alternative("alignment_error", ("sensor_slots",), "direct", hides=False),
     Alternative(
-        "supply_voltage", ("chemistry", "series", "cell_resistance", "pack_lead_resistance"), "parts"
+        "supply_voltage",
+        ("chemistry", "series", "cell_resistance", "pack_lead_resistance"),
+        "parts",
+        hides=False,
     ),
 )
 

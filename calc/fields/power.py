@@ -19,10 +19,11 @@ PACK = (
         "pack",
         "Cells in series",
         "count",
-        "Count the groups from minus to plus, or divide the full voltage by a full cell's.",
+        "Count the groups of cells from minus to plus, or measure group by group. Pack volts alone mislead.",
         low=1,
         high=60,
         lever=(4, 24),
+        lever_note="with charger, controller and protection for as many",
         example="16",
     ),
     Field(
@@ -35,6 +36,7 @@ PACK = (
         high=200,
         usual=(1, 1),
         lever=(1, 40),
+        lever_note="of the same kind and age, joined only when level",
         example="1",
     ),
     Field(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from calc.fields.model import Field, Spreads
 
+# What somebody wants is known exactly.
+WANTED = Spreads(0.0, 0.0, 0.0)
+
 GEARING = (
     Field(
         "driver_teeth",
@@ -78,7 +81,6 @@ VEHICLE = (
         ("kg", "lb"),
         10,
         3000,
-        lever=(40, 600),
         example="250 kg",
     ),
     Field(
@@ -114,7 +116,7 @@ VEHICLE = (
         ("",),
         0.001,
         0.5,
-        usual=(0.01, 0.04),
+        usual=(0.01, 0.06),
         example="0.025",
     ),
     Field(
@@ -173,7 +175,7 @@ RIDE = (
         ("km/h", "m/s", "mph"),
         0.5,
         100,
-        spreads=Spreads(0.0, 0.0, 0.05),
+        spreads=WANTED,
         example="12 km/h",
     ),
     Field(
@@ -186,7 +188,7 @@ RIDE = (
         0.5,
         60,
         usual=(3, 6),
-        spreads=Spreads(0.0, 0.0, 0.1),
+        spreads=WANTED,
         example="5 km/h",
     ),
     Field(
@@ -198,7 +200,7 @@ RIDE = (
         ("minute", "hour"),
         1,
         3000,
-        spreads=Spreads(0.0, 0.0, 0.1),
+        spreads=WANTED,
         example="90 min",
     ),
     Field(

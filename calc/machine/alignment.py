@@ -74,22 +74,19 @@ def alignment_error(
     )
 
 
-def either_way(slots: int, pole_pairs: int, coil_span: int, layers: int, connection: str) -> bool:
-    """True when the neighbouring slot gives the same error with the other sign: late or early by choice.
+def places(slots: int, pole_pairs: int, coil_span: int, layers: int, connection: str) -> tuple[float, ...]:
+    """Every alignment error that an even set can have, one for each kind of slot for the first sensor, rad, sorted.
 
-    Early beats late at speed, so the slot that makes them early is the one to try first.
+    One value: all slots are alike. Early beats late at speed, so of two as near the early one is to be tried first.
 
     Source: [method] #sensor-timing
     """
     if winding.fault(slots, pole_pairs, coil_span, layers):
-        return False
+        return ()
     axis = winding.phase_axis(slots, pole_pairs, coil_span, layers)
     if connection == "star":
         axis += _STAR_SHIFT
-    errors = [_reduced(place - axis) for place in positions(slots, pole_pairs, range(slots))]
-    least = min(abs(error) for error in errors)
-    early = any(abs(error + least) < 1e-6 for error in errors) or abs(least - _SIXTH / 2.0) < 1e-6
-    return least > 1e-6 and early and any(abs(error - least) < 1e-6 for error in errors)
+    return tuple(sorted({round(_reduced(p - axis), 9) for p in positions(slots, pole_pairs, range(slots))}))
 
 
 def torque_share(

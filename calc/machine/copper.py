@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.quantities import Ampere, Kelvin, Ohm, Watt
+from calc.quantities import Ampere, Fraction, Kelvin, Ohm, Watt
 
 COPPER_COEFFICIENT = 0.00393
 """Rise of copper's resistance per kelvin, from its value at 20 °C. Source: [nbs100] annealed copper, 20 °C"""
@@ -28,3 +28,13 @@ def field_power(field_current: Ampere, field_resistance: Ohm, field_temperature:
     Source: [method] #field
     """
     return field_current * field_current * hot_resistance(field_resistance, field_temperature)
+
+
+def field_drain(field_power: Watt, field_supply_efficiency: Fraction) -> Watt:
+    """Power that the field supply takes from the pack, W.
+
+    A resistor from the pack is a supply too, of an efficiency as low as coil voltage over pack voltage.
+
+    Source: [method] #field
+    """
+    return field_power / field_supply_efficiency

@@ -13,7 +13,6 @@ from calc.machine.winding import fault
 from calc.quantities import Number, Radian
 
 _LAYERS = 2  # at full pitch one layer has the same axes; coils about single teeth in one layer have not
-_NO_TORQUE = np.pi / 2.0
 
 
 def full_pitch(slots: Number, pole_pairs: Number) -> Number:
@@ -22,6 +21,23 @@ def full_pitch(slots: Number, pole_pairs: Number) -> Number:
     Source: [method] #star-of-slots
     """
     return np.maximum(np.rint(slots / (2.0 * pole_pairs)), 1.0)
+
+
+def best_alignment(slots: Number, pole_pairs: Number, coil_span: Number, connection: str) -> Radian:
+    """Alignment error of an even set in the best slot of this winding, rad electrical; 0 if it can't be wound.
+
+    Source: [method] #sensor-timing
+    """
+
+    def one(q: int, p: int) -> float:
+        span = round(float(coil_span))
+        return (
+            0.0
+            if fault(q, p, span, _LAYERS)
+            else float(alignment_error(q, p, span, _LAYERS, connection, (0,)))
+        )
+
+    return each(one, slots, pole_pairs)
 
 
 def sensed_alignment(
@@ -34,19 +50,17 @@ def sensed_alignment(
 ) -> Radian:
     """Alignment error of sensors in these slots, rad electrical, −30° to 30°, positive late.
 
-    Raises NoSolution, with the reason, when the slots give no usable pattern or the winding can't be wound. Over
-    draws of a count such lanes get 90°: no mean torque.
+    Raises NoSolution, with the reason, when the slots give no usable pattern or the winding can't be wound. Counts
+    are somebody's, never drawn.
 
     Source: [method] #sensor-timing
     """
 
     def one(q: int, p: int) -> float:
-        # A span that varies between draws was derived from the counts, so it is derived again here.
-        span = int(full_pitch(q, p)) if np.ndim(coil_span) else round(float(coil_span))
+        span = round(float(coil_span))
         why = sensors_reason(q, p, sensor_slots, sensor_spacing) or fault(q, p, span, _LAYERS)
-        if why and not varies:
+        if why:
             raise NoSolution(why, "Mend the sensors first: every start depends on them.")
-        return _NO_TORQUE if why else float(alignment_error(q, p, span, _LAYERS, connection, sensor_slots))
+        return float(alignment_error(q, p, span, _LAYERS, connection, sensor_slots))
 
-    varies = max(np.ndim(x) for x in (slots, pole_pairs)) > 0
     return each(one, slots, pole_pairs)

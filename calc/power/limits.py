@@ -7,6 +7,8 @@ import numpy as np
 from calc.power.pack import voltage_full
 from calc.quantities import Ampere, Coulomb, Number, Ohm, Volt, Watt
 
+SHOCK_VOLTAGE = 60.0
+"""Direct voltage from which touch protection is asked for, V. Source: [touch-voltage] voltage class A, 60 V"""
 CHARGE_TOLERANCE = 0.05
 """Volts a cell by which a charger may pass the cell's full voltage. NMC sheets allow 4.20 ± 0.05 V; for LFP the
 same is taken (common practice, no source)."""
@@ -56,12 +58,28 @@ def greatest_current(
     return battery_current_limit + (field_power + idle_power) / voltage_nominal
 
 
-def sag(battery_current: Ampere, pack_resistance: Ohm) -> Volt:
-    """Voltage lost in the pack and its leads under a current, V.
+def sag(reserve_voltage: Volt, lowest_voltage: Volt) -> Volt:
+    """Voltage that the pack and its leads lose at the most that is asked of them, V.
 
     Source: [method] #pack
     """
-    return battery_current * pack_resistance
+    return reserve_voltage - lowest_voltage
+
+
+def least_voltage(controller_voltage_cutoff: Volt, voltage_min: Volt) -> Volt:
+    """Voltage that the pack must keep under load, V: the controller's cut-out or the cells' least, the higher.
+
+    Source: [method] #pack
+    """
+    return np.maximum(controller_voltage_cutoff, voltage_min)
+
+
+def charger_least(voltage_full: Volt) -> Volt:
+    """Voltage below which a charger isn't one for this pack, V: 95 % of full (common practice, no source).
+
+    Source: [method] #pack
+    """
+    return 0.95 * voltage_full
 
 
 def current_limit(pack_current_limit: Ampere, greatest_pack_current: Ampere) -> Ampere:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
+from calc.drive.torque import torque_at_speed
 from calc.power.pack import battery_current
 from calc.quantities import (
+    Ampere,
     EmfConstant,
     Fraction,
+    Henry,
     Kilogram,
     Metre,
     MetrePerSecond,
@@ -40,13 +45,9 @@ def usual_duty(road_speed: MetrePerSecond, climb_speed: MetrePerSecond, slope: F
 
 def duty_powers(
     duty: Rows,
-    total_mass: Kilogram,
-    rolling_coefficient: Number,
-    drag_area: SquareMetre,
+    duty_torques: tuple[Nm, ...],
     gear_ratio: Number,
     wheel_diameter: Metre,
-    drive_efficiency: Fraction,
-    friction_torque: Nm,
     emf_constant: EmfConstant,
     line_resistance: Ohm,
     controller_efficiency: Fraction,
@@ -58,14 +59,12 @@ def duty_powers(
 ) -> tuple[Watt, ...]:
     """Power that the cells give in each row of `duty`, W, loss in the pack's own resistance included.
 
-    `rested_voltage` is the pack's at half charge.
+    `field_power` is what the field supply takes, `rested_voltage` the pack's at half charge.
 
     Source: [method] #ride
     """
     powers = []
-    for speed, slope, _ in duty:
-        force = road_load(total_mass, slope, rolling_coefficient, drag_area, speed)
-        torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, friction_torque)
+    for (speed, _, _), torque in zip(duty, duty_torques, strict=True):
         drawn = electrical_power(
             torque,
             motor_speed_at(speed, gear_ratio, wheel_diameter),
@@ -78,6 +77,73 @@ def duty_powers(
         )
         powers.append(battery_current(drawn, rested_voltage, pack_resistance) * rested_voltage)
     return tuple(powers)
+
+
+def duty_torques(
+    duty: Rows,
+    total_mass: Kilogram,
+    rolling_coefficient: Number,
+    drag_area: SquareMetre,
+    gear_ratio: Number,
+    wheel_diameter: Metre,
+    drive_efficiency: Fraction,
+    friction_torque: Nm,
+) -> tuple[Nm, ...]:
+    """Torque that the machine has to make in each row of `duty`, N·m, its friction included.
+
+    Source: [method] #ride
+    """
+    return tuple(
+        machine_torque(
+            road_load(total_mass, slope, rolling_coefficient, drag_area, speed),
+            gear_ratio,
+            wheel_diameter,
+            drive_efficiency,
+            friction_torque,
+        )
+        for speed, slope, _ in duty
+    )
+
+
+def duty_reach(
+    duty: Rows,
+    duty_torques: tuple[Nm, ...],
+    gear_ratio: Number,
+    wheel_diameter: Metre,
+    emf_constant: EmfConstant,
+    line_resistance: Ohm,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    supply_voltage: Volt,
+    phase_current_limit: Ampere,
+    battery_current_limit: Ampere,
+    alignment_error: Radian,
+) -> tuple[Number, ...]:
+    """What full throttle gives in each row of `duty`, as a share of the torque needed there; at most 100.
+
+    Below 1 the row can't be ridden at that speed.
+
+    Source: [method] #ride
+    """
+    return tuple(
+        np.clip(
+            torque_at_speed(
+                motor_speed_at(speed, gear_ratio, wheel_diameter),
+                emf_constant,
+                line_resistance,
+                line_inductance,
+                pole_pairs,
+                supply_voltage,
+                phase_current_limit,
+                battery_current_limit,
+                alignment_error,
+            )
+            / np.maximum(torque, 1e-6),
+            -100.0,
+            100.0,
+        )
+        for (speed, _, _), torque in zip(duty, duty_torques, strict=True)
+    )
 
 
 def duty_mean(values: tuple[Number, ...], duty: Rows) -> Number:
@@ -98,3 +164,19 @@ def duty_speed(duty: Rows) -> MetrePerSecond:
     Source: [method] #ride
     """
     return duty_mean(tuple(speed for speed, _, _ in duty), duty)
+
+
+def least_reach(duty_reach: tuple[Number, ...]) -> Number:
+    """The share of the torque needed that is there in the hardest row of a ride.
+
+    Source: [method] #ride
+    """
+    return reduce(np.minimum, duty_reach)
+
+
+def whole() -> Number:
+    """All of what is needed: the other side of `least_reach`.
+
+    Source: [method] #ride
+    """
+    return 1.0

@@ -78,7 +78,12 @@ def test_error_in_the_best_slot(layers, span, sides, connection, degrees, pole_p
     places = (0, slots // pole_pairs // 3, 2 * slots // pole_pairs // 3)
     found = alignment.alignment_error(slots, pole_pairs, span, sides, connection, places)
     assert np.degrees(found) == pytest.approx(degrees, abs=1e-9)
-    assert alignment.either_way(slots, pole_pairs, span, sides, connection) is (degrees != 0.0)
+    shown = [
+        float(np.degrees(place)) for place in alignment.places(slots, pole_pairs, span, sides, connection)
+    ]
+    assert min(abs(place) for place in shown) == pytest.approx(degrees, abs=1e-6)
+    # Two slots to a pole and phase and full pitch: late or early by choice; one slot: all slots alike.
+    assert len(shown) == len(layers[0]) // 6
 
 
 @pytest.mark.parametrize(("layers", "span", "sides", "connection", "degrees"), CASES)
