@@ -162,7 +162,7 @@ def _cell(value: Any) -> str:
 
 
 def _check(file: str, as_json: bool) -> tuple[str, int]:
-    from calc import levers, verdict, view
+    from calc import checks, levers, verdict, view
 
     judged = levers.mend(verdict.judge(sheet.load(file)))
     code = STOPPED if judged.severity == "stop" else ANSWERED
@@ -180,7 +180,7 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
             for k, s in judged.measure_next
         ]
     lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
-    lines.append(f"Not judged: {verdict.NOT_JUDGED}.")
+    lines.append(f"Not judged: {checks.NOT_JUDGED}.")
     return "\n".join(lines), code
 
 

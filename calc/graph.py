@@ -113,6 +113,13 @@ GRAPH: dict[str, Step] = {
     ),
     "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
     "climb_force": step(gearing.wheel_force, torque="climb_torque"),
+    "level_motor_speed": step(gearing.motor_speed_at),
+    "level_machine_torque": step(
+        torque.torque_at_speed, motor_speed="level_motor_speed", line_resistance="hot_line_resistance"
+    ),
+    "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque"),
+    "level_force": step(gearing.wheel_force, torque="level_torque"),
+    "level_load": step(road.road_load, slope=0.0),
     "top_speed": step(ride.top_speed, slope=0.0, line_resistance="hot_line_resistance"),
     # The ride
     "duty": step(duty.usual_duty),

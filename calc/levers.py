@@ -6,15 +6,16 @@ import numpy as np
 
 from calc import units
 from calc.build import Build
+from calc.checks import Check
 from calc.draws import Array
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.spec import WORST
-from calc.verdict import Check, Judged, Lever, Verdict, judge_one
+from calc.verdict import Judged, Lever, Verdict, judge_one
 
 LANES = 48
 FURTHEST = 3.0  # a change by more than this factor is another build, not a lever
-TRIES = 6
+TRIES = 3
 
 
 def mend(verdict: Verdict) -> Verdict:
@@ -28,9 +29,9 @@ def mend(verdict: Verdict) -> Verdict:
 
 def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
     check, build = judged.check, verdict.build
-    if (
-        judged.severity == "ok" or judged.margin is None or check.safety
-    ):  # a safety matter is mended, not tuned
+    if judged.severity == "ok" or judged.margin is None:
+        return None
+    if check.safety:  # a matter of safety is mended, not tuned
         return None
     found: list[tuple[float, str, float]] = []
     for key in build.leaves(*check.nodes):
@@ -38,9 +39,8 @@ def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
         if values.size:
             margin = np.broadcast_to(_margin(check, build, {key: values}), values.shape)
             now = float(build.input(key).value)
-            better = values[
-                (margin > max(judged.margin, 0.0)) & (np.abs(np.log(values / now)) < np.log(FURTHEST))
-            ]
+            near = np.abs(np.log(values / now)) < np.log(FURTHEST)
+            better = values[(margin > max(judged.margin, judged.doubt)) & near]
             found += [(abs(float(np.log(value / now))), key, float(value)) for value in better]
     for _, key, value in _spaced(sorted(found)):
         changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)

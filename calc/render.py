@@ -9,10 +9,11 @@ from collections.abc import Iterable
 from html import escape
 
 from calc import figures, units, view
+from calc.checks import NOT_JUDGED
 from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.sheet import Sheet
 from calc.spec import Answer, Calculator, Finding, Result
-from calc.verdict import NOT_JUDGED, Judged, Verdict
+from calc.verdict import Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}
 MOST_ROWS = 12

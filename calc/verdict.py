@@ -8,12 +8,13 @@ a check that fails.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from calc import draws, units
 from calc.build import Build, Values, enter
+from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSolution
 from calc.fields import FIELDS
@@ -21,162 +22,14 @@ from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
 from calc.spec import WORST, Finding, Severity, both_ways, shock
 
-# What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = (
-    "heat of winding and field with the fan slow, the pull of the machine's own current on its sensors, voltage made "
-    "downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
-)
 OK_FROM, STOP_UNDER = 0.95, 0.5
 
 
-class Check(NamedTuple):
-    """One check: `have` and `need` are nodes of the graph.
-
-    kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
-    can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
-    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit. do: what to do
-    when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were mended; the
-    checks of start and sensors stop for them.
-    """
-
-    id: str
-    title: str
-    have: str
-    need: str
-    kind: Literal["floor", "ceiling", "flag"]
-    unit: str
-    say: str
-    do: str
-    safety: bool = False
-    despite_sensors: bool = False
-    tells: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def nodes(self) -> tuple[str, ...]:
-        return (self.have, self.need) if self.need else (self.have,)
-
-    def margin(self, values: Values) -> Any:
-        """(have − need)/need for a floor, (limit − value)/limit for a ceiling, ±1 for a flag."""
-        have = values[self.have]
-        if self.kind == "flag":
-            return np.where(np.asarray(have, dtype=float) > 0, 1.0, -1.0)
-        need = values[self.need]
-        return (have - need) / need if self.kind == "floor" else (need - have) / need
-
-
-CHECKS = (
-    Check(
-        "start",
-        "Starts on the slope",
-        "torque_available_worst",
-        "torque_needed",
-        "floor",
-        "N*m",
-        "{have} in the worst rotor position, {need} needed to move off.",
-        "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it.",
-    ),
-    Check(
-        "slope",
-        "Climbs the slope",
-        "climb_force",
-        "climb_load",
-        "floor",
-        "N",
-        "{have} at the wheel at climbing speed, {need} needed.",
-        "Gear lower, take weight off, or accept a slower climb.",
-        despite_sensors=True,
-    ),
-    Check(
-        "speed",
-        "Reaches the speed",
-        "top_speed",
-        "road_speed",
-        "floor",
-        "km/h",
-        "{have} on the level, {need} wanted.",
-        "Gear taller, or accept less speed. Check brakes and rider before you ask for more.",
-        despite_sensors=True,
-    ),
-    Check(
-        "ride-rows",
-        "Can drive every part of the ride",
-        "least_reach",
-        "whole",
-        "floor",
-        "percent",
-        "Full throttle gives {have} of the torque that the hardest part needs at its speed.",
-        "Ride that part slower, gear lower, or take it out of the ride.",
-        despite_sensors=True,
-    ),
-    Check(
-        "run-time",
-        "Runs long enough",
-        "run_time",
-        "ride_time",
-        "floor",
-        "minute",
-        "{have} of riding, {need} wanted.",
-        "A larger pack, a slower ride, or a better field supply.",
-        despite_sensors=True,
-    ),
-    Check(
-        "pack-current",
-        "Pack gives the current",
-        "greatest_pack_current",
-        "pack_current_limit",
-        "ceiling",
-        "A",
-        "{have} asked at full throttle, the protection opens at {need}.",
-        "Lower the controller's battery limit, or fit cells and protection for more current.",
-    ),
-    Check(
-        "pack-low",
-        "Pack stays above the cut-out",
-        "lowest_voltage",
-        "least_voltage",
-        "floor",
-        "V",
-        "{have} at the reserve under full throttle; under {need} the controller cuts out or the cells suffer.",
-        "More cells in series, cells of lower resistance, or a lower battery current limit.",
-    ),
-    Check(
-        "pack-high",
-        "Controller stands a full pack",
-        "voltage_full",
-        "controller_voltage_max",
-        "ceiling",
-        "V",
-        "{have} when full, the controller stands {need}.",
-        "Fewer cells in series, or a controller for a higher voltage.",
-        safety=True,
-    ),
-    Check(
-        "charger",
-        "Charger fits the pack",
-        "charger_voltage",
-        "charge_voltage_limit",
-        "ceiling",
-        "V",
-        "The charger gives {have}; the pack is full at {voltage_full}. Beyond {need}, its makers' tolerance, it burns.",
-        "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
-        safety=True,
-        tells=(("voltage_full", "V"),),
-    ),
-    Check(
-        "sensors",
-        "Sensors give six codes",
-        "sensors_usable",
-        "",
-        "flag",
-        "",
-        "",
-        "Move the sensors to slots that the sensor page lists.",
-    ),
-)
-
-
 class Judged(NamedTuple):
-    """A check with its judgement. margin and chance are None where something is missing, or for a yes or no."""
+    """A check with its judgement. margin and chance are None where something is missing, or for a yes or no.
+
+    doubt: how far the margin may fall short of its stated value, in 19 of 20 draws.
+    """
 
     check: Check
     severity: Severity
@@ -188,6 +41,7 @@ class Judged(NamedTuple):
     need: float | None = None
     missing: tuple[str, ...] = ()
     lever: Lever | None = None
+    doubt: float = 0.0
 
 
 class Lever(NamedTuple):
@@ -263,7 +117,7 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
         ), None
     try:
         margin = check.margin(stated)
-        sample = np.broadcast_to(np.asarray(check.margin(drawn), dtype=float), (draws.N,))
+        sample = np.broadcast_to(np.asarray(check.drawn_margin(drawn), dtype=float), (draws.N,))
     except NoSolution as none:
         if not check.despite_sensors:
             return Judged(check, "stop", none.text, none.do or check.do), None
@@ -287,7 +141,8 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
-    return Judged(check, severity, text, do, float(margin), chance, have, need), sample
+    doubt = float(np.median(sample) - np.quantile(sample, 1 - OK_FROM))
+    return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample
 
 
 def _matters(check: Check, build: Build, key: str) -> bool:

@@ -8,10 +8,11 @@ import numpy as np
 
 from calc import units
 from calc.build import Input
+from calc.checks import NOT_JUDGED
 from calc.entries import Entry
 from calc.fields import FIELDS, Field
 from calc.spec import Answer, Calculator, Result
-from calc.verdict import NOT_JUDGED, Judged, Verdict
+from calc.verdict import Judged, Verdict
 
 
 def number(si: Any, unit: str) -> float:

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from calc.build import Build, Input
 from calc.calculators import CALCULATORS
+from calc.checks import CHECKS
 from calc.errors import NoSolution
 from calc.fields import ALTERNATIVES, FIELDS, TABLES
 from calc.graph import GRAPH
 from calc.sheet import Sheet
-from calc.verdict import CHECKS
 
 NODES = sorted({node for c in CHECKS for node in c.nodes})
 

@@ -1,0 +1,173 @@
+"""The checks of the whole build: what is compared with what, how it is said, and what to do about it."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NamedTuple
+
+import numpy as np
+
+from calc.build import Values
+
+# What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
+NOT_JUDGED = (
+    "heat of winding and field with the fan slow, the pull of the machine's own current on its sensors, voltage made "
+    "downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
+)
+
+
+class Check(NamedTuple):
+    """One check: `have` and `need` are nodes of the graph.
+
+    kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
+    can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
+    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit. do: what to do
+    when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were mended; the
+    checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have and need
+    and cost less to draw.
+    """
+
+    id: str
+    title: str
+    have: str
+    need: str
+    kind: Literal["floor", "ceiling", "flag"]
+    unit: str
+    say: str
+    do: str
+    safety: bool = False
+    despite_sensors: bool = False
+    tells: tuple[tuple[str, str], ...] = ()
+    decided_by: tuple[str, str] | None = None
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        return (self.have, self.need) if self.need else (self.have,)
+
+    def margin(self, values: Values) -> Any:
+        """(have − need)/need for a floor, (limit − value)/limit for a ceiling, ±1 for a flag."""
+        if self.kind == "flag":
+            return np.where(np.asarray(values[self.have], dtype=float) > 0, 1.0, -1.0)
+        return self._margin(values[self.have], values[self.need])
+
+    def drawn_margin(self, values: Values) -> Any:
+        """The margin over the draws, or one of the same sign where `decided_by` says how."""
+        return (
+            self._margin(*(values[node] for node in self.decided_by))
+            if self.decided_by
+            else self.margin(values)
+        )
+
+    def _margin(self, have: Any, need: Any) -> Any:
+        return (have - need) / need if self.kind == "floor" else (need - have) / need
+
+
+CHECKS = (
+    Check(
+        "start",
+        "Starts on the slope",
+        "torque_available_worst",
+        "torque_needed",
+        "floor",
+        "N*m",
+        "{have} in the worst rotor position, {need} needed to move off.",
+        "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it.",
+    ),
+    Check(
+        "slope",
+        "Climbs the slope",
+        "climb_force",
+        "climb_load",
+        "floor",
+        "N",
+        "{have} at the wheel at climbing speed, {need} needed.",
+        "Gear lower, take weight off, or accept a slower climb.",
+        despite_sensors=True,
+    ),
+    Check(
+        "speed",
+        "Reaches the speed",
+        "top_speed",
+        "road_speed",
+        "floor",
+        "km/h",
+        "{have} on the level, {need} wanted.",
+        "Gear taller, or accept less speed. Check brakes and rider before you ask for more.",
+        despite_sensors=True,
+        decided_by=("level_force", "level_load"),
+    ),
+    Check(
+        "ride-rows",
+        "Can drive every part of the ride",
+        "least_reach",
+        "whole",
+        "floor",
+        "percent",
+        "Full throttle gives {have} of the torque that the hardest part needs at its speed.",
+        "Ride that part slower, gear lower, or take it out of the ride.",
+        despite_sensors=True,
+    ),
+    Check(
+        "run-time",
+        "Runs long enough",
+        "run_time",
+        "ride_time",
+        "floor",
+        "minute",
+        "{have} of riding, {need} wanted.",
+        "A larger pack, a slower ride, or a better field supply.",
+        despite_sensors=True,
+    ),
+    Check(
+        "pack-current",
+        "Pack gives the current",
+        "greatest_pack_current",
+        "pack_current_limit",
+        "ceiling",
+        "A",
+        "{have} asked at full throttle, the protection opens at {need}.",
+        "Lower the controller's battery limit, or fit cells and protection for more current.",
+    ),
+    Check(
+        "pack-low",
+        "Pack stays above the cut-out",
+        "lowest_voltage",
+        "least_voltage",
+        "floor",
+        "V",
+        "{have} at the reserve under full throttle; under {need} the controller cuts out or the cells suffer.",
+        "More cells in series, cells of lower resistance, or a lower battery current limit.",
+    ),
+    Check(
+        "pack-high",
+        "Controller stands a full pack",
+        "voltage_full",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} when full, the controller stands {need}.",
+        "Fewer cells in series, or a controller for a higher voltage.",
+        safety=True,
+    ),
+    Check(
+        "charger",
+        "Charger fits the pack",
+        "charger_voltage",
+        "charge_voltage_limit",
+        "ceiling",
+        "V",
+        "The charger gives {have}; the pack is full at {voltage_full}. Beyond {need}, its makers' tolerance, it burns.",
+        "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
+        safety=True,
+        tells=(("voltage_full", "V"),),
+    ),
+    Check(
+        "sensors",
+        "Sensors give six codes",
+        "sensors_usable",
+        "",
+        "flag",
+        "",
+        "",
+        "Move the sensors to slots that the sensor page lists.",
+    ),
+)
