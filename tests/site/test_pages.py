@@ -112,6 +112,17 @@ def test_own_numbers_first(page: Page, root: str) -> None:
     assert seen[0][1].split() == big.split()
 
 
+def test_print_waits_for_the_own_answer(page: Page, served: str) -> None:
+    own(page, served)
+    page.add_init_script(
+        "window.print = () => { window.printed = document.querySelector('.ta-answer').dataset.state; }"
+    )
+    page.goto(served + CALCULATORS["gearing"])
+    page.get_by_role("button", name="Print", exact=True).click()
+    page.wait_for_function("() => window.printed", timeout=60_000)
+    assert page.evaluate("window.printed") == "live"
+
+
 def test_bad_entry(page: Page, root: str) -> None:
     """Beside the field and in the summary: label, what was given, what is allowed, an example; the old answer stays."""
     own(page, root)

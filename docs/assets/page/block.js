@@ -190,12 +190,12 @@ window.Turnabout = window.Turnabout || {};
     }
 
     T.store.onChange((source) => {
-      form.show(entries());
+      form.show(entries(), source !== "replaced");
       if (source === "replaced" && isOwn() && T.engine.state !== "ready") settle("waiting", [note(WAIT)]);
       if (source !== "saved") ask(source === "page" ? DELAY : 0);
     });
     T.engine.onState(() => say());
-    element.addEventListener("focusout", () => form.show(entries())); // what another tab changed meanwhile
+    element.addEventListener("focusout", () => form.show(entries(), true)); // what another tab changed meanwhile
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
     answer.addEventListener("click", ({ target }) => {
       const use = target.closest("[data-use]");

@@ -35,9 +35,10 @@ window.Turnabout = window.Turnabout || {};
       isLocal: (key) => fields.get(key)?.box.dataset.stored === "no",
       /** Entries that were typed before this script ran. */
       typed: () => [...fields].filter(([, f]) => f.control.value !== initial(f.control)).map(([key, f]) => [key, read(f)]),
-      /** Show these entries. A field that somebody is typing in is left alone. */
-      show(entries) {
-        for (const [key, field] of fields) write(field, entries[key] || T.entries.make());
+      /** Show these entries; `gently`, a field that somebody is typing in is left alone. */
+      show(entries, gently) {
+        const busy = gently ? document.activeElement : null;
+        for (const [key, field] of fields) write(field, entries[key] || T.entries.make(), busy);
       },
       /** Mark the problems beside their fields and clear all others; gives back those of fields not on this form. */
       mark(problems) {
@@ -79,13 +80,13 @@ window.Turnabout = window.Turnabout || {};
     return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
   }
 
-  function write({ control, spread, buttons, isTable }, entry) {
+  function write({ control, spread, buttons, isTable }, entry, busy) {
     const value = isTable ? entry.value.split(/\s*;\s*/).join("\n") : entry.value;
-    if (control.value !== value && document.activeElement !== control) {
+    if (control.value !== value && busy !== control) {
       control.value = value;
       if (control.matches("select") && control.selectedIndex < 0) keepUnknown(control, value);
     }
-    if (spread && spread.value !== entry.spread && document.activeElement !== spread) spread.value = entry.spread;
+    if (spread && spread.value !== entry.spread && busy !== spread) spread.value = entry.spread;
     if (spread && entry.spread) spread.closest("details").open = true;
     for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === entry.basis));
   }

@@ -144,6 +144,9 @@ window.Turnabout = window.Turnabout || {};
     if (left.length) attempt(() => localStorage.setItem(OUTBOX, JSON.stringify(left)));
   });
 
+  // Back to a page that the browser kept as it was: other pages may have changed the build since.
+  window.addEventListener("pageshow", (event) => { if (event.persisted) askAll(); });
+
   function collect() {
     const left = attempt(() => JSON.parse(localStorage.getItem(OUTBOX)));
     attempt(() => localStorage.removeItem(OUTBOX));
