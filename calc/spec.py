@@ -153,6 +153,7 @@ def evaluate(
     Raises InputError when a field that it needs was not entered and has no usual range. Where the physics has
     no answer, the results are None and a stop finding says why.
     """
+    takes = calculator.takes
     layers = _without_defaults(calculator, layers)
     build = Build.of(layers, calculator.rules)
     gives = [r for r in calculator.gives if not (r.optional and build.missing(*r.nodes))]
@@ -160,12 +161,12 @@ def evaluate(
     build.need(*needed)
     values = build.nominal()
     used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
-    cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in calculator.takes)
+    cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in takes)
     notes = tuple(Finding("caution", remark) for remark in remarks) + tuple(
         Finding("caution", note)
         for _, entries in layers
         for key, entry in entries.items()
-        if key in calculator.takes
+        if key in takes
         for note in entry.notes
     )
     unused = tuple(
@@ -173,7 +174,7 @@ def evaluate(
         for source, entries in layers
         if source == "given"
         for key in entries
-        if key not in calculator.takes
+        if key not in takes
     )
     try:
         results, report = _work_out(calculator, values, gives)
@@ -190,7 +191,7 @@ def evaluate(
             results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
             report = Report("No answer", "", none.text, (stop,))
     report = report._replace(findings=report.findings + cautions + notes + unused)
-    inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(calculator, values)
+    inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
     return Answer(calculator, inputs, results, report, build)
 
 
@@ -210,12 +211,12 @@ def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tu
     )
 
 
-def _computed(calculator: Calculator, values: Values) -> tuple[Input, ...]:
+def _computed(takes: tuple[str, ...], values: Values) -> tuple[Input, ...]:
     """Quantities of the registry that were worked out on the way rather than entered."""
     return tuple(
         Input(key, value, 0.0, "", "computed")
         for key, value in values.derived().items()
-        if key in FIELDS and key in calculator.takes
+        if key in FIELDS and key in takes
     )
 
 

@@ -141,7 +141,8 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
-    doubt = float(np.median(sample) - np.quantile(sample, 1 - OK_FROM))
+    ordered = np.sort(sample)  # numpy's median and quantile would load masked arrays for it
+    doubt = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
     return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample
 
 

@@ -301,3 +301,29 @@ def test_what_reading_the_sheet_found_is_said_with_the_answer(tmp_path: Path) ->
     text = Path(CART).read_text("utf-8").replace("rider_mass =", 'rider_mas = "70 kg"\nrider_mass =')
     file.write_text(text, "utf-8")
     assert "rider_mass" in run("run", "gearing", "--sheet", str(file), "--json")[1]
+
+
+def test_nothing_is_imported_that_the_page_does_without(tmp_path: Path) -> None:
+    """The packing leaves parts of numpy out; every command and answer must work without them."""
+    from pack_runtime import NUMPY_OUT
+
+    absent = [part.strip("/").replace("/", ".") for part in NUMPY_OUT if part.endswith("/")]
+    assert "numpy.ma" in absent
+    script = tmp_path / "without.py"
+    script.write_text(
+        f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n"
+        f"import numpy\nfor name in set({absent!r}) - set(sys.modules):\n    sys.modules[name] = None\n"
+        "import json\nfrom calc import browser, sheet\nfrom calc.calculators import CALCULATORS\n"
+        f"for s in (sheet.Sheet(), sheet.demo(), sheet.load({ATTEMPT!r})):\n"
+        "    texts = {k: e.as_typed for k, e in s.entries.items()}\n"
+        "    asks = [{'op': 'run', 'calculator': c, 'entries': texts} for c in CALCULATORS]\n"
+        "    asks += [{'op': op, 'view': 'sheet', 'entries': texts, 'document': ''} "
+        "for op in ('verdict', 'levers', 'record', 'save')]\n"
+        "    asks += [{'op': 'open', 'toml': s.document}]\n"
+        "    for ask in asks:\n"
+        "        answer = json.loads(browser.handle(json.dumps(ask)))\n"
+        "        assert answer['kind'] in ('result', 'invalid'), answer\n",
+        encoding="utf-8",
+    )
+    done = subprocess.run([sys.executable, str(script)], capture_output=True, encoding="utf-8", check=False)
+    assert done.returncode == 0, done.stderr
