@@ -173,7 +173,7 @@ class Build:
 def enter(key: str) -> str:
     """'nothing entered yet. …' for a field that is missing, with the other way to give it."""
     f = FIELDS[key]
-    other = [FIELDS[part].label.lower() for part in DIRECT.get(key, ())]
+    other = [FIELDS[part].name for part in DIRECT.get(key, ())]
     ways = f" Or enter {', '.join(other)}." if other else ""
     return f"nothing entered yet. Enter {f.allowed()}, for example {f.sample()}.{ways}"
 

@@ -134,7 +134,7 @@ class Answer(NamedTuple):
 def both_ways(clash: Clash) -> Finding:
     """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
     f = FIELDS[clash.direct]
-    parts = ", ".join(FIELDS[p].label.lower() for p in clash.parts)
+    parts = ", ".join(FIELDS[p].name for p in clash.parts)
     stated = units.show(clash.stated, f.unit)
     other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
     return Finding(

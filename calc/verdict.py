@@ -110,7 +110,7 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     """
     missing = build.missing(*check.nodes)
     if missing:
-        names = ", ".join(FIELDS[key].label.lower() for key in missing)
+        names = ", ".join(FIELDS[key].name for key in missing)
         do = f"{FIELDS[missing[0]].label}: {enter(missing[0])}"
         return Judged(
             check, "caution", f"Can't be told yet: enter {names}.", do, missing=tuple(missing)
@@ -133,9 +133,9 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     have, need = float(stated[check.have]), float(stated[check.need])
     told = {node: units.show(float(stated[node]), unit) for node, unit in check.tells}
     text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)
-    rests = [FIELDS[k].label.lower() for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
+    rests = [FIELDS[k].name for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
     if rests:
-        text += f" Usual values stand in for: {', '.join(rests)}."
+        text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
     if check.safety and severity == "caution":
         severity = "stop"
     elif check.safety and severity == "ok" and rests:

@@ -51,6 +51,11 @@ class Field(NamedTuple):
     example: str = ""
 
     @property
+    def name(self) -> str:
+        """The label inside a sentence: 'mass of the rider', 'EMF constant'."""
+        return self.label if self.label[1:2].isupper() else self.label[:1].lower() + self.label[1:]
+
+    @property
     def unit(self) -> str:
         """The display unit, as an ASCII name."""
         return self.units[0]
@@ -73,9 +78,7 @@ class Field(NamedTuple):
         if self.kind == "choice":
             return " or ".join(value for value, _ in self.choices)
         if self.kind == "table":
-            return "rows of " + ", ".join(
-                c.label.lower() + (f" ({c.unit})" if c.unit else "") for c in self.columns
-            )
+            return "rows of " + ", ".join(c.name + (f" ({c.unit})" if c.unit else "") for c in self.columns)
         if self.kind == "list":
             return f"whole numbers from {self.low:g} to {self.high:g}, separated by commas"
         if self.kind == "text":

@@ -162,7 +162,7 @@ def duty_powers(
 
 def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
     """Margin of each check as a bar from the line of zero: to the right is in hand, to the left is missing."""
-    width, left, right = 480.0, 150.0, 52.0
+    width, left, right = 480.0, 196.0, 52.0
     middle = left + (width - left - right) / 3
     marks = {"ok": "○", "caution": "△", "stop": "■"}
     body, words = [line(middle, 4, middle, 12 + 28 * len(rows), "f-thin")], []
