@@ -122,7 +122,7 @@ def write(texts: Mapping[str, str], document: str = "") -> str:
     entries = parse_all(texts, FIELDS)
     doc = tomlkit.parse(document.removeprefix("\ufeff") or HEAD)
     if "format" not in doc:
-        doc.add("format", FORMAT)
+        doc.add("format", tomlkit.item(FORMAT))
     for key, known in FIELDS.items():
         rows = doc.get(known.table)
         if key in texts and known.table:

@@ -90,6 +90,7 @@ def test_corrupt_store_is_set_aside(page: Page, served: str, text: str) -> None:
     page.reload()
     assert kept(page) == {"series": "15"}
     notice(page, "set aside").get_by_text("Throw it away").click()
+    page.wait_for_function("!Object.keys(localStorage).some((key) => key.startsWith('turnabout.aside.'))")
     page.reload()
     page.evaluate("Turnabout.store.ready")
     expect(notice(page, "set aside")).to_have_count(0)
