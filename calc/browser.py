@@ -32,7 +32,8 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
     generic = {key: e for key, e in own.entries.items() if not FIELDS[key].table}
     kept = {key: e for key, e in own.entries.items() if FIELDS[key].table}
     answer = evaluate(find(request["calculator"]), [("given", generic), (source, kept)])
-    return {"html": render.answer(answer, request["calculator"]), "answer": view.answer(answer)}
+    html = {"html": render.answer(answer, request["calculator"])}
+    return html | ({"answer": view.answer(answer)} if request.get("data") else {})
 
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:

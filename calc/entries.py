@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from calc import units
@@ -122,6 +123,7 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
     return value, notes
 
 
+@lru_cache(maxsize=1024)  # with every key a form sends all its entries, and one of them is new
 def _number(field: Field, text: str) -> Entry:
     match = ENTRY.match(text.replace("+/-", "±").replace("+-", "±"))
     if match is None:

@@ -34,3 +34,27 @@ def crossing(function: Callable[[Real], Real], low: Real, high: Real, steps: int
         at_high = np.where(above, value, np.where(side == now, 0.5 * at_high, at_high))
         lower, upper, side = np.where(above, lower, middle), np.where(above, middle, upper), now
     return np.where(inside, middle, ends)
+
+
+def first_crossing(function: Callable[[Real], Real], low: Real, high: Real, points: int = 25) -> Real:
+    """The first zero of `function` between `low` and `high`, each lane on a grid that is laid twice.
+
+    The second grid divides the step of the first in which the sign changes; a straight line gives the rest. Costs
+    two calls of `function` with a leading axis, which for single values is far less than a search step by step.
+    Gives `low` where the function is not above zero there, `high` where it never falls to zero.
+
+    Source: [method] #crossing
+    """
+    start, end = np.asarray(low, dtype=float), np.asarray(high, dtype=float)
+    for _ in range(2):
+        shape = (points,) + (1,) * np.broadcast(start, end).ndim
+        at = start + np.linspace(0.0, 1.0, points).reshape(shape) * (end - start)
+        value = np.asarray(function(at), dtype=float)
+        at = np.broadcast_to(at, value.shape)
+        below = value <= 0.0
+        past = np.where(below.any(axis=0), below.argmax(axis=0), points - 1)[None]
+        before = np.maximum(past - 1, 0)
+        start, end = (np.take_along_axis(at, index, 0)[0] for index in (before, past))
+        above, under = (np.take_along_axis(value, index, 0)[0] for index in (before, past))
+    share = np.clip(above / np.maximum(above - under, 1e-300), 0.0, 1.0)
+    return np.where(under > 0.0, end, start + share * (end - start))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.drive.bracket import crossing
+from calc.drive.bracket import first_crossing
 from calc.drive.standing import torque_constant
 from calc.drive.torque import torque_at_speed
 from calc.quantities import (
@@ -33,7 +33,6 @@ from calc.vehicle.road import road_load
 
 _SLOWEST = 0.01
 _LEAST_COSINE = 0.1
-_STEPS = 8
 
 
 def machine_torque(
@@ -135,8 +134,8 @@ def top_speed(
 ) -> MetrePerSecond:
     """Speed at which full-throttle torque still holds the road load on `slope`, m/s; 0 when it cannot move.
 
-    Found between standstill and 1.5 times the speed at which peak EMF meets supply, in a fixed number of
-    steps, good to 0.1 %. On a descent steep enough to pull it faster, the upper end is given. Mean torque of
+    Found between standstill and 1.5 times the speed at which peak EMF meets supply, on a grid laid twice, good
+    to 0.1 %. On a descent steep enough to pull it faster, the upper end is given. Mean torque of
     all rotor positions decides whether it moves at all; a start under load is judged at the worst one.
 
     Source: [method] #ride
@@ -159,4 +158,4 @@ def top_speed(
         driven = wheel_force(torque - friction_torque, gear_ratio, wheel_diameter, drive_efficiency)
         return driven - road_load(total_mass, slope, rolling_coefficient, drag_area, speed)
 
-    return road_speed(crossing(surplus, 0.0 * fastest, fastest, _STEPS), gear_ratio, wheel_diameter)
+    return road_speed(first_crossing(surplus, 0.0, fastest), gear_ratio, wheel_diameter)

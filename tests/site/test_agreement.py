@@ -51,7 +51,7 @@ def test_every_answer_of_the_page_is_that_of_the_command_line(page: Page, from_d
     page.goto(from_disk + "decide/gearing.html")
     for calculator in CALCULATORS:
         for entries in ({}, DEMO, OWN):
-            request = {"op": "run", "calculator": calculator, "entries": entries}
+            request = {"op": "run", "calculator": calculator, "entries": entries, "data": True}
             live, host = in_page(page, **request), here(**request)
             same(live, host, calculator)
             if entries is DEMO:
