@@ -68,6 +68,7 @@ def coils(slots: int, pole_pairs: int, coil_span: int, layers: int) -> tuple[Coi
     return found if coil_span % slots and sides == held else ()
 
 
+@cache
 def phasor(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: int, order: int = 1) -> complex:
     """EMF of one phase as a phasor, each coil side counting 1; `order` is the harmonic.
 
