@@ -15,14 +15,13 @@ from calc.verdict import Judged, Lever, Verdict, judge_one
 
 LANES = 48
 FURTHEST = 3.0  # a change by more than this factor is another build, not a lever
-TRIES = 3
 
 
 def mend(verdict: Verdict) -> Verdict:
     """The same verdict with a lever for each check that isn't ok and that a single change can mend.
 
-    Candidates are lanes of one evaluation at the stated values, so that the search costs little; only the smallest
-    that looks right there is confirmed with draws, then the next.
+    Candidates are lanes of one evaluation at the stated values, so that the search costs little; only what looks
+    right there is tried over the draws.
     """
     return verdict._replace(checks=tuple(j._replace(lever=_lever(verdict, j)) for j in verdict.checks))
 
@@ -36,23 +35,56 @@ def _lever(verdict: Verdict, judged: Judged) -> Lever | None:
     found: list[tuple[float, str, float]] = []
     for key in build.leaves(*check.nodes):
         values = _candidates(build, key)
-        if values.size:
-            margin = np.broadcast_to(_margin(check, build, {key: values}), values.shape)
-            now = float(build.input(key).value)
-            near = np.abs(np.log(values / now)) < np.log(FURTHEST)
-            better = values[(margin > max(judged.margin, judged.doubt)) & near]
-            found += [(abs(float(np.log(value / now))), key, float(value)) for value in better]
-    for _, key, value in _spaced(sorted(found)):
-        changed = build.with_entry(key, round(value) if FIELDS[key].kind == "count" else value)
-        touched = [j for j in verdict.checks if key in build.leaves(*j.check.nodes)]
-        if _mends(check, touched, changed):
-            f = FIELDS[key]
-            was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
-            note = f", {f.lever_note}," if f.lever_note else ""
-            return Lever(
-                key, value, f"{f.label}: {to} instead of {was}{note} makes this ok and no other check worse."
-            )
-    return None
+        if not values.size:
+            continue
+        margin = np.broadcast_to(_margin(check, build, {key: values}), values.shape)
+        distance = np.abs(np.log(values / float(build.input(key).value)))
+        hopeful = (margin > max(judged.margin, judged.doubt)) & (distance < np.log(FURTHEST))
+        order = np.argsort(distance[hopeful])
+        value = _smallest(verdict, check, key, values[hopeful][order])
+        if value is not None:
+            found.append((abs(float(np.log(value / float(build.input(key).value)))), key, value))
+    if not found:
+        return None
+    _, key, value = min(found)
+    f = FIELDS[key]
+    was, to = (units.show(x, f.unit) for x in (float(build.input(key).value), value))
+    note = f", {f.lever_note}," if f.lever_note else ""
+    return Lever(
+        key, value, f"{f.label}: {to} instead of {was}{note} makes this ok and no other check worse."
+    )
+
+
+def _smallest(verdict: Verdict, check: Check, key: str, values: Array) -> float | None:
+    """The first of `values` (nearest first) that makes the check ok over the draws and no other one worse.
+
+    The further the change, the better for this check and the worse for others. So the furthest tells whether there
+    is any, halving finds the nearest, and that one alone has to pass the others.
+    """
+    if not values.size or not _is_ok(check, _changed(verdict.build, key, values[-1])):
+        return None
+    low, high = 0, values.size - 1
+    while low < high:
+        middle = (low + high) // 2
+        if _is_ok(check, _changed(verdict.build, key, values[middle])):
+            high = middle
+        else:
+            low = middle + 1
+    changed = _changed(verdict.build, key, values[low])
+    stated, drawn = changed.nominal(), changed.drawn()
+    touched = (j for j in verdict.checks if key in verdict.build.leaves(*j.check.nodes))
+    worse = any(
+        WORST[judge_one(j.check, changed, stated, drawn)[0].severity] > WORST[j.severity] for j in touched
+    )
+    return None if worse else float(values[low])
+
+
+def _changed(build: Build, key: str, value: float) -> Build:
+    return build.with_entry(key, round(value) if FIELDS[key].kind == "count" else float(value))
+
+
+def _is_ok(check: Check, build: Build) -> bool:
+    return judge_one(check, build, build.nominal(), build.drawn())[0].severity == "ok"
 
 
 def _margin(check: Check, build: Build, changes: dict[str, Array]) -> Array:
@@ -63,16 +95,6 @@ def _margin(check: Check, build: Build, changes: dict[str, Array]) -> Array:
         if not check.despite_sensors:
             return np.asarray(-1.0)
         return np.asarray(check.margin(build.mended().nominal(**changes)), dtype=float)
-
-
-def _mends(check: Check, touched: list[Judged], changed: Build) -> bool:
-    """Whether the change makes its check ok over the draws, and none of the others that it touches worse."""
-    stated, drawn = changed.nominal(), changed.drawn()
-
-    def severity(one: Check) -> str:
-        return judge_one(one, changed, stated, drawn)[0].severity
-
-    return severity(check) == "ok" and all(WORST[severity(j.check)] <= WORST[j.severity] for j in touched)
 
 
 def _candidates(build: Build, key: str) -> Array:
@@ -93,13 +115,3 @@ def _round_step(span: float) -> float:
     """A step of 1, 2 or 5 times a power of ten that divides `span` into at most LANES parts."""
     power = 10.0 ** np.floor(np.log10(span / LANES))
     return float(next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= LANES))
-
-
-def _spaced(found: list[tuple[float, str, float]]) -> list[tuple[float, str, float]]:
-    """At most TRIES candidates of each field, nearest first, the later ones further apart."""
-    kept: list[tuple[float, str, float]] = []
-    for key in dict.fromkeys(key for _, key, _ in found):
-        own = [item for item in found if item[1] == key]
-        picks = sorted({min(len(own) - 1, round(len(own) * (k / TRIES) ** 2)) for k in range(TRIES)})
-        kept += [own[k] for k in picks]
-    return sorted(kept)
