@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from itertools import permutations
 
 import numpy as np
@@ -23,13 +24,14 @@ def _reduced(angle: float) -> float:
     return angle - _SIXTH * float(np.ceil((angle - _SIXTH / 2.0) / _SIXTH - _ALIKE))
 
 
+@cache
 def sensor_errors(
     slots: int,
     pole_pairs: int,
     coil_span: int,
     layers: int,
     connection: str,
-    sensor_slots: Sequence[int],
+    sensor_slots: tuple[int, ...],
 ) -> tuple[float, ...]:
     """How late each sensor switches, rad electrical, for the best slot that the first one can be put in.
 
@@ -68,7 +70,7 @@ def alignment_error(
     Source: [method] #sensor-timing
     """
     return each(
-        lambda q, p: float(np.mean(sensor_errors(q, p, coil_span, layers, connection, sensor_slots))),
+        lambda q, p: float(np.mean(sensor_errors(q, p, coil_span, layers, connection, tuple(sensor_slots)))),
         slots,
         pole_pairs,
     )
