@@ -88,6 +88,8 @@ class SiteServer(http.server.ThreadingHTTPServer):
 def build(python: Path) -> None:
     """Build the site: the pages by mkdocs, whose hooks render the answers and pack Python for the page."""
     fetch_runtime.numpy_wheel()
+    # Bytecode for the command line, also where Python is told to write none by itself: a check starts a third sooner.
+    console.stream([python, "-m", "compileall", "-q", "calc"], lambda line: say("  " + line))
     say("Building the site")
     code, _ = console.stream(
         [python, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", SITE],
