@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from calc import figures
@@ -82,11 +83,15 @@ def _findings(v: Values) -> list[Finding]:
     if error is not None and abs(error) > 0.02:
         others = alignment.places(slots, pole_pairs, _span(v), 2, v["connection"])
         either = any(abs(other + error) < 1e-6 for other in others)
-        side = "early or late, as the first slot is chosen" if either else "late" if error > 0 else "early"
+        way = "late" if error > 0 else "early"
+        if either:
+            way = "early or late, as the first slot is chosen"
+        if abs(abs(error) - math.pi / 6) < 1e-6:
+            way = "early or late, as the leads are matched"
         found.append(
             Finding(
                 "caution",
-                f"Even in the best slot the sensors switch {show(abs(error), 'deg')} electrical {side}. "
+                f"Even in the best slot the sensors switch {show(abs(error), 'deg')} electrical {way}. "
                 f"{show(_share(v) or 0.0, 'percent')} of the mean torque is left, "
                 "and less in the worst rotor position.",
                 "Shift the sensors between slots, use the other connection, or choose early rather than late.",

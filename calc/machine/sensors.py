@@ -159,7 +159,10 @@ def valid_sets(slots: int, pole_pairs: int, sensor_spacing: str) -> list[Row]:
                 row["error"] = max(error_a, error_b)
                 rows.append(row)
     least = min((row["error"] for row in rows), default=0.0)
-    kept = [row for row in rows if row["error"] == 0.0 or least > 0.0]
+    kept = [row for row in rows if row["error"] == 0.0]
+    if least > 0.0:  # two slots that are each near enough may still make a step that isn't
+        triples = [(row, (0, row["slot_2"], row["slot_3"])) for row in rows]
+        kept = [row for row, three in triples if not sensors_reason(slots, pole_pairs, three, sensor_spacing)]
     return sorted(kept, key=lambda row: (_reach(slots, row), row["slot_2"], row["slot_3"]))
 
 

@@ -125,3 +125,14 @@ def test_counts_may_be_arrays():
     lanes = np.array([6.0, 7.0, 8.0, 8.0])
     expected = [sensors.sensors_usable(48, p, (0, 2, 4), "120") for p in (6, 7, 8, 8)]
     assert list(sensors.sensors_usable(48, lanes, (0, 2, 4), "120")) == expected == [0.0, 0.0, 1.0, 1.0]
+
+
+@pytest.mark.parametrize("spacing", ["120", "60"])
+def test_every_set_that_is_listed_is_usable(spacing):
+    """Every count of slots and pole pairs that could be met or miscounted."""
+    for pole_pairs in range(1, 11):
+        for slots in range(6, 73):
+            for row in sensors.valid_sets(slots, pole_pairs, spacing)[:12]:
+                chosen = (row["slot_1"], row["slot_2"], row["slot_3"])
+                why = sensors.sensors_reason(slots, pole_pairs, chosen, spacing)
+                assert why == "", (slots, pole_pairs, chosen)
