@@ -211,7 +211,7 @@ def field(f: Field, uid: str) -> str:
         number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
         box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
     known = ""
-    if f.kind == "number":
+    if f.kind == "number" and any(f.spreads[:3]):  # what somebody wants is known exactly
         buttons = "".join(
             f'<button type="button" data-basis="{b}" aria-pressed="false">{word}</button>'
             for b, word in BASES.items()

@@ -63,8 +63,8 @@ def ticks(low: float, high: float, about: int = 5) -> list[float]:
     return [step * k for k in range(first, math.floor(high / step + 1e-9) + 1)]
 
 
-WIDTH, HEIGHT = 480.0, 290.0
-LEFT, RIGHT, TOP, BOTTOM = 58.0, 14.0, 26.0, 44.0
+WIDTH, HEIGHT = 480.0, 310.0
+LEFT, RIGHT, TOP, BOTTOM = 58.0, 14.0, 48.0, 44.0
 
 
 def plot(
@@ -103,11 +103,11 @@ def plot(
     ]
     for number, curve in enumerate(curves):
         body.append(path([at(x, y) for x, y in curve.points], "f-line", DASHES[curve.dash]))
-        # The names stand in a key of their own above the plot's right half, each beside its dash.
-        ky = TOP + 6 + 15 * number
+        # The names stand in a row of their own above the curves, each beside its dash.
+        kx = LEFT + (WIDTH - LEFT - RIGHT) / len(curves) * number
         body += [
-            line(WIDTH - 190, ky, WIDTH - 160, ky, "f-line", DASHES[curve.dash]),
-            text(WIDTH - 154, ky + 4, curve.name),
+            line(kx, TOP - 16, kx + 30, TOP - 16, "f-line", DASHES[curve.dash]),
+            text(kx + 36, TOP - 12, curve.name),
         ]
     for x, y, word in points:
         px, py = at(x, y)
