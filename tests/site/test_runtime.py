@@ -162,3 +162,41 @@ def test_packing_is_deterministic(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         packed.append({path.name: path.read_bytes() for path in folder.iterdir()})
     assert packed[0] == packed[1]
     assert {"wasm.js", "core.js", "stdlib.js", "packages.js", "calc.js", "boot.js"} == set(packed[0])
+
+
+MEMORY = """async () => {
+  const cache = await caches.open("turnabout-python");
+  const kept = await Promise.all((await cache.keys()).map((key) => cache.match(key)));
+  return Promise.all(kept.filter(Boolean).map(async (one) => (await one.arrayBuffer()).byteLength));
+}"""
+
+
+def test_a_later_visit_goes_on_from_the_kept_memory(page: Page, served: str) -> None:
+    """The same answers as from a fresh start, and one memory kept, not two."""
+    open_page(page, served + CALCULATOR)
+    first = page.evaluate(START, [RUN])["answers"]
+    page.wait_for_function(f"({MEMORY})().then((sizes) => sizes.length === 1 && sizes[0] > 1e7)")
+    page.reload()
+    assert page.evaluate(START, [RUN])["answers"] == first
+    assert len(page.evaluate(MEMORY)) == 1
+
+
+@pytest.mark.parametrize("length", [0, 1000, 20_971_664])
+def test_a_damaged_memory_is_dropped_and_python_starts_without_it(
+    page: Page, served: str, length: int
+) -> None:
+    open_page(page, served + CALCULATOR)
+    page.evaluate(START, [RUN])
+    page.wait_for_function(f"({MEMORY})().then((sizes) => sizes.length === 1)")
+    page.evaluate(
+        """async (length) => {
+          const cache = await caches.open("turnabout-python");
+          for (const key of await cache.keys()) await cache.put(key, new Response(new Uint8Array(length)));
+        }""",
+        length,
+    )
+    page.reload()
+    assert page.evaluate(START, [RUN])["answers"][0]["kind"] == "result"
+    page.wait_for_function(
+        f"({MEMORY})().then((sizes) => sizes.every((size) => size !== {length} || size > 1e7))"
+    )

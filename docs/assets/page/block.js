@@ -234,10 +234,17 @@ window.Turnabout = window.Turnabout || {};
       const field = document.getElementById(aim)?.closest(".ta-field")?.dataset.field;
       if (field && one.element.contains(document.getElementById(aim))) one.visit(field);
     }
-    const idle = window.requestIdleCallback || ((work) => setTimeout(work, 1000));
-    if (!navigator.connection?.saveData) idle(() => T.engine.start().catch(() => {}));
   }
 
+  /** Python is started when the page has nothing else to do; where the book is kept already, without waiting for that. */
+  function startSoon() {
+    if (navigator.connection?.saveData) return;
+    const start = () => T.engine.start().catch(() => {});
+    if (navigator.serviceWorker?.controller) setTimeout(start);
+    else T.store.ready.then(() => (window.requestIdleCallback || ((work) => setTimeout(work, 1000)))(start));
+  }
+
+  startSoon();
   document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
   T.store.ready.then(arrive);
 })(window.Turnabout);

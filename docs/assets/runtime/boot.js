@@ -50,6 +50,30 @@
     return worker;
   }
 
+  // The interpreter's memory right after its start, kept by the browser: a later visit goes on from there, in half
+  // the time. Only when served, where the browser has a cache; what can't be kept or read is done without.
+  const memory = {
+    async place(folder) {
+      const build = Turnabout.assets.map(({ file }) => file.split("?")[1]).join("-");
+      return [await self.caches.open("turnabout-python"), `${folder}memory?${build}`];
+    },
+    async get(folder) {
+      if (!location.protocol.startsWith("http")) return { bytes: null, wanted: false };
+      try {
+        const [cache, address] = await memory.place(folder);
+        const kept = await cache.match(address);
+        return { bytes: kept ? await kept.arrayBuffer() : null, wanted: !kept };
+      } catch {
+        return { bytes: null, wanted: false };
+      }
+    },
+    async keep(folder, bytes) {
+      const [cache, address] = await memory.place(folder);
+      for (const older of await cache.keys()) await cache.delete(older);
+      if (bytes) await cache.put(address, new Response(bytes));
+    },
+  };
+
   // The worker as an object with calls; every way in which it can end settles everything that waits.
   class Python {
     constructor() {
@@ -65,7 +89,11 @@
       this.worker.onerror = (event) => this.end(`Python's worker failed: ${event.message || "no reason given"}`);
     }
 
-    settle({ type, id, body, text }) {
+    settle({ type, id, body, text, bytes }) {
+      if (type === "memory") {
+        this.onMemory(bytes);
+        return;
+      }
       const call = this.calls.get(id);
       this.calls.delete(id);
       if (type === "boot-failed") call?.reject(new Error(`Python could not start: ${text}`));
@@ -119,6 +147,12 @@
   Turnabout.startPython = async ({ root = ".", onProgress = () => {} } = {}) => {
     const folder = new URL("assets/runtime/", new URL(`${root.replace(/\/?$/, "/")}`, document.baseURI)).href;
     const python = new Python();
+    python.onMemory = (bytes) => memory.keep(folder, bytes).catch(() => {});
+    const looking = memory.get(folder).then((kept) => {
+      const plain = kept.bytes === null;
+      python.worker?.postMessage({ type: "memory", ...kept }, plain ? [] : [kept.bytes]);
+      return plain;
+    });
     try {
       const loading = Promise.race([load(python, folder, onProgress), python.ready]);
       const total = await limited(loading, LOADING_LIMIT, "Python could not be loaded within five minutes.");
@@ -126,7 +160,9 @@
       onProgress({ step: "ready", done: total, total });
     } catch (error) {
       python.end(error.message);
-      throw error;
+      if (await looking) throw error;
+      await memory.keep(folder, null).catch(() => {}); // perhaps that was at fault: once more without it
+      return Turnabout.startPython({ root, onProgress });
     }
     return { call: (request, limit) => python.call(request, limit), stop: () => python.end("Python was stopped.") };
   };

@@ -1,9 +1,11 @@
 // The worker that runs Python. boot.js turns this function into the source of a blob worker, because a page
 // opened from disk can start no worker from a file; it may therefore use nothing from outside itself.
 //
-// In:  {type: "asset", name, text}             one packed part, gzip in base64
+// In:  {type: "memory", bytes, wanted}         the interpreter's memory as an earlier visit left it, or null
+//      {type: "asset", name, text}             one packed part, gzip in base64
 //      {type: "call", id, request}             JSON text for calc.browser.handle
 // Out: {type: "ready" | "boot-failed", id: 0}
+//      {type: "memory", bytes}                 the interpreter's memory, when it is wanted for later visits
 //      {type: "result" | "invalid" | "no-solution" | "crash", id, body}
 Turnabout.pythonWorker = () => {
   // Pyodide believes that it loads from here; .invalid can never be a real host.
@@ -11,7 +13,7 @@ Turnabout.pythonWorker = () => {
   const KINDS = ["result", "invalid", "no-solution", "crash"];
   const arrived = {};
   const parts = {};
-  for (const name of ["wasm", "core", "stdlib", "packages", "calc"]) {
+  for (const name of ["memory", "wasm", "core", "stdlib", "packages", "calc"]) {
     parts[name] = new Promise((resolve) => {
       arrived[name] = resolve;
     });
@@ -88,17 +90,24 @@ Turnabout.pythonWorker = () => {
       return response;
     };
     const blocked = watchWasm();
+    const { bytes: memory, wanted } = await parts.memory;
     importBytes(core.get("pyodide.js"));
     importBytes(core.get("pyodide.asm.js"));
     const loading = self.loadPyodide({
       indexURL: ORIGIN,
       env: { PYTHONDONTWRITEBYTECODE: "1" },
+      ...(memory && { _loadSnapshot: new Uint8Array(memory) }),
+      _makeSnapshot: wanted,
       fsInit: async (FS, { sitePackages }) => {
         for (const files of await placed) place(FS, sitePackages, files);
       },
     });
     const python = await Promise.race([loading, blocked, placed.then(() => loading)]);
-    return python.pyimport("calc.browser").handle;
+    // Taken before numpy's libraries are loaded: those can't be put back into a memory.
+    const taken = wanted && python.makeMemorySnapshot();
+    const { handle } = python.pyimport("calc.browser");
+    if (taken) self.postMessage({ type: "memory", bytes: taken.buffer }, [taken.buffer]);
+    return handle;
   }
 
   function answer(handle, { id, request }) {
@@ -120,7 +129,8 @@ Turnabout.pythonWorker = () => {
     (error) => self.postMessage({ type: "boot-failed", id: 0, text: String(error?.message ?? error).trim() }),
   );
   self.onmessage = async ({ data }) => {
-    if (data.type === "asset") arrived[data.name]?.(unpack(data.name, data.text));
+    if (data.type === "memory") arrived.memory(data);
+    else if (data.type === "asset") arrived[data.name]?.(unpack(data.name, data.text));
     else if (data.type === "call") answer(await started, data);
   };
 };
