@@ -103,7 +103,7 @@ CHECKS = (
         "floor",
         "percent",
         "Full throttle gives {have} of the torque that the hardest part needs at its speed.",
-        "Ride that part slower, gear lower, or take it out of the ride.",
+        "Ride that part slower. Uphill a lower gear helps; downhill it makes more voltage.",
         despite_sensors=True,
     ),
     Check(
@@ -155,7 +155,7 @@ CHECKS = (
         "charge_voltage_limit",
         "ceiling",
         "V",
-        "The charger gives {have}; the pack is full at {voltage_full}. Beyond {need}, its makers' tolerance, it burns.",
+        "The charger gives {have}; the pack is full at {voltage_full}. Beyond {need} there is a risk of fire.",
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
         tells=(("voltage_full", "V"),),

@@ -156,14 +156,17 @@ def _ride(v: Values) -> Report:
         )
     short = [(row, reach) for row, reach in zip(v["duty"], v["duty_reach"], strict=True) if reach < 1]
     for (speed, slope, _), reach in short:
-        findings.append(
-            Finding(
-                "stop",
-                f"{show(speed, 'km/h')} on {show(slope, 'percent')} can't be driven: full throttle gives "
-                f"{show(max(float(reach), 0.0), 'percent')} of the torque it needs. The times below don't hold.",
-                "Ride that part slower, or gear lower.",
-            )
-        )
+        where = f"{show(speed, 'km/h')} on {show(slope, 'percent')}"
+        if slope < 0:
+            text = f"{where}: the machine turns faster than the pack's voltage allows. It makes voltage, "
+            text += "and may charge the pack or kill the controller."
+            do = "Go slower there, on the brakes. Gearing lower makes it worse."
+        else:
+            given = show(max(float(reach), 0.0), "percent")
+            text = f"{where} can't be driven: full throttle gives {given} of the torque it needs. "
+            text += "The times below don't hold."
+            do = "Ride that part slower, or gear lower."
+        findings.append(Finding("stop", text, do))
     if share > 0.2:
         findings.append(
             Finding(
