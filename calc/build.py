@@ -107,7 +107,8 @@ class Build:
                 self._leaves[key] = (frozenset([key]), frozenset() if known else frozenset([key]))
             else:
                 step = self.steps[key]
-                below = [self._trace(argument) for argument in step.arguments]
+                needs = (*step.arguments, step.spread) if step.spread else step.arguments
+                below = [self._trace(argument) for argument in needs]
                 unknown = frozenset(argument for argument in step.entered if argument not in self.entered)
                 self._leaves[key] = (
                     frozenset().union(*(b[0] for b in below)),
@@ -135,7 +136,7 @@ class Build:
 
     def drawn(self) -> Values:
         """Every node over the draws, which are the last axis."""
-        return Values(self, self._draw)
+        return Values(self, self._draw, scatter=True)
 
     def with_entry(self, key: str, value: Any) -> Build:
         """The same build with one field changed; its spread keeps its share of the value.
@@ -179,10 +180,10 @@ def enter(key: str) -> str:
 
 
 class Values:
-    """Nodes of the graph, worked out when asked for and remembered."""
+    """Nodes of the graph, worked out when asked for and remembered. scatter: draw what readings leave open too."""
 
-    def __init__(self, build: Build, leaf: Callable[[str], Any]) -> None:
-        self.build, self._leaf = build, leaf
+    def __init__(self, build: Build, leaf: Callable[[str], Any], scatter: bool = False) -> None:
+        self.build, self._leaf, self._scatter = build, leaf, scatter
         self._known: dict[str, Any] = {}
 
     def __getitem__(self, node: str) -> Any:
@@ -191,8 +192,18 @@ class Values:
                 self._known[node] = self._leaf(node)
             else:
                 step = self.build.steps[node]
-                self._known[node] = step([self[argument] for argument in step.arguments])
+                value = step([self[argument] for argument in step.arguments])
+                if step.spread and self._scatter:
+                    value = value * draws.spread_out(node, 1.0, float(self[step.spread]), True, 0.0, 2.0)
+                self._known[node] = value
         return self._known[node]
+
+    def spread(self, node: str) -> float:
+        """How far a node worked out from readings may be off, in SI; 0 for one that is not."""
+        step = self.build.steps.get(node)
+        if step is None or not step.spread or self.build.is_leaf(node):
+            return 0.0
+        return abs(float(self[node])) * float(self[step.spread])
 
     def derived(self) -> dict[str, Any]:
         """The nodes worked out so far that are not leaves."""

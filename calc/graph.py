@@ -20,12 +20,14 @@ class Step(NamedTuple):
     """One derivation: `function` called with the nodes in `arguments`, and with the constants in `fixed`.
 
     entered: arguments that somebody must have entered, because a usual value would tell nothing.
+    spread: the node that says how far the result may be off, as a share of it: what a table of readings leaves open.
     """
 
     function: Callable[..., Any]
     arguments: tuple[str, ...]
     fixed: tuple[tuple[str, float], ...] = ()
     entered: tuple[str, ...] = ()
+    spread: str = ""
 
     def __call__(self, values: Sequence[Any]) -> Any:
         """The result for the arguments' values, in order."""

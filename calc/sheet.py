@@ -181,7 +181,7 @@ def example(known: Field) -> str:
     if known.kind == "table":
         cells = [[cell.strip() for cell in row.split(",")] for row in known.sample().split(";")]
         rows = (
-            ", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=True))
+            ", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=False))
             for row in cells
         )
         return "[" + ", ".join("{ " + row + " }" for row in rows) + "]"

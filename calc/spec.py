@@ -214,7 +214,7 @@ def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tu
 def _computed(takes: tuple[str, ...], values: Values) -> tuple[Input, ...]:
     """Quantities of the registry that were worked out on the way rather than entered."""
     return tuple(
-        Input(key, value, 0.0, "", "computed")
+        Input(key, value, values.spread(key), "", "computed")
         for key, value in values.derived().items()
         if key in FIELDS and key in takes
     )

@@ -68,6 +68,15 @@ ALIASES = {
     "mOhm": "mohm",
     "mΩ·Ah": "mohm*A*hour",
     "mΩAh": "mohm*A*hour",
+    "MΩ": "Mohm",
+    "Megohm": "Mohm",
+    "kg·m²": "kg*m**2",
+    "kgm²": "kg*m**2",
+    "kg*m2": "kg*m**2",
+    "kg*m^2": "kg*m**2",
+    "kg·cm²": "kg*cm**2",
+    "kgcm²": "kg*cm**2",
+    "g·m²": "g*m**2",
 }
 
 # The ASCII name -> how it is printed beside a number. Names that read well as they stand are left out.
@@ -95,6 +104,11 @@ SYMBOLS = {
     "inch": "in",
     "m/s**2": "m/s²",
     "mohm*A*hour": "mΩ·Ah",
+    "Mohm": "MΩ",
+    "kg*m**2": "kg·m²",
+    "kg*cm**2": "kg·cm²",
+    "g*m**2": "g·m²",
+    "N*m/W": "N·m/W",
 }
 
 

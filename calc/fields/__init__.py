@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from calc.fields.machine import CONTROLLER, EXCITATION, MACHINE, SENSORS
+from calc.fields.control import CONTROLLER, SENSORS
+from calc.fields.machine import EXCITATION, MACHINE
 from calc.fields.model import BASES, Field
 from calc.fields.power import CHARGER, PACK
+from calc.fields.readings import MACHINE_READINGS, SENSOR_READINGS, SENSOR_REPORT
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 
 BUILD = (
@@ -38,12 +40,15 @@ FIELDS: dict[str, Field] = {
         RIDER,
         GEARING,
         MACHINE,
+        MACHINE_READINGS,
         EXCITATION,
         SENSORS,
+        SENSOR_READINGS,
         CONTROLLER,
         PACK,
         CHARGER,
         GENERIC,
+        SENSOR_REPORT,
     )
     for f in group
 }
@@ -65,6 +70,12 @@ class Alternative(NamedTuple):
 
 
 ALTERNATIVES = (
+    Alternative("emf_constant", ("emf_test",), "direct", hides=False),
+    Alternative("line_inductance", ("short_circuit_test",), "direct"),
+    Alternative("line_resistance", ("resistance_test",), "direct"),
+    Alternative("friction_torque", ("coast_down_test",), "direct"),
+    Alternative("insulation_resistance", ("insulation_test",), "direct"),
+    Alternative("field_current", ("field_voltage",), "direct"),
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),

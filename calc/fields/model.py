@@ -31,7 +31,7 @@ class Field(NamedTuple):
     an input of one calculator that is never stored. how_to_measure: one line at the bench.
     low, high: hard limits. usual: the range met in practice, or the usual choice.
     lever: the range over which the verdict may look for a single change that mends a check; lever_note: on what
-    condition.
+    condition. optional: of a table's column, that its cell may be left empty (None).
     """
 
     key: str
@@ -49,6 +49,7 @@ class Field(NamedTuple):
     lever: tuple[float, float] | None = None
     lever_note: str = ""
     example: str = ""
+    optional: bool = False
 
     @property
     def name(self) -> str:
