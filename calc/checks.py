@@ -9,10 +9,7 @@ import numpy as np
 from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = (
-    "heat of winding and field with the fan slow, the pull of the machine's own current on its sensors, voltage made "
-    "downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
-)
+NOT_JUDGED = "heat of winding and field with the fan slow, voltage made downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
 
 
 class Check(NamedTuple):
@@ -65,12 +62,14 @@ CHECKS = (
     Check(
         "start",
         "Starts on the slope",
-        "torque_available_worst",
+        "start_torque_worst",
         "torque_needed",
         "floor",
         "N*m",
-        "{have} in the worst rotor position, {need} needed to move off.",
-        "Gear lower, take weight off, or raise the phase current limit if controller and machine stand it.",
+        "{have} in the worst rotor position, field on and its sensors pulled {armature_shift} early by the current; "
+        "{need} needed to move off.",
+        "Gear lower or take weight off; more field and less line current where the sensors are pulled far.",
+        tells=(("armature_shift", "deg"),),
     ),
     Check(
         "slope",

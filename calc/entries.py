@@ -190,10 +190,17 @@ def _list(field: Field, given: Any) -> Entry:
 
 
 def _table(field: Field, given: Any) -> Entry:
-    """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules."""
+    """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules.
+
+    Text may be pasted from a spreadsheet: cells parted by tabs, a line of column names on top, empty cells at the end.
+    """
     names = [c.key for c in field.columns]
     if isinstance(given, str):
-        rows = [[cell.strip() for cell in row.split(",")] for row in re.split(r"[;\n]", given) if row.strip()]
+        lines = [line.strip(" ") for line in re.split(r"[;\n]", given) if line.strip()]
+        rows = [[cell.strip() for cell in re.split("\t" if "\t" in line else ",", line)] for line in lines]
+        rows = [_trimmed(row, len(names)) for row in rows]
+        if rows and _is_head(field, rows[0]):
+            del rows[0]
     elif isinstance(given, (list, tuple)) and all(isinstance(row, dict) for row in given):
         wrong = sorted({key for row in given for key in row} - set(names))
         if wrong:
@@ -201,14 +208,16 @@ def _table(field: Field, given: Any) -> Entry:
         rows = [[row.get(name, "") for name in names] for row in given]
     else:
         raise _refuse(field, given, "can't be read as rows")
-    text = "; ".join(", ".join(str(cell) for cell in row) for row in rows)
+    text = "; ".join(", ".join(str(cell) for cell in _trimmed(row, 0)) for row in rows)
     if not rows or len(rows) > field.high:
         raise _refuse(field, text, f"has {len(rows)} rows; 1 to {field.high:g} can be used")
     problems: list[Problem] = []
     values = []
     for number, row in enumerate(rows, 1):
-        if len(row) != len(names):
-            wanted = f"{len(names)} cells ({', '.join(names)}); decimals are written with a point here"
+        least = len(names) - sum(c.optional for c in field.columns)
+        if not least <= len(row) <= len(names):
+            count = f"{len(names)} cells" if least == len(names) else f"{least} to {len(names)} cells"
+            wanted = f"{count} ({', '.join(names)}); decimals are written with a point here"
             problems.append(
                 Problem(
                     field.key,
@@ -219,7 +228,10 @@ def _table(field: Field, given: Any) -> Entry:
             )
             continue
         cells = []
-        for column, cell in zip(field.columns, row, strict=True):
+        for column, cell in zip(field.columns, [*row, *[""] * (len(names) - len(row))], strict=True):
+            if column.optional and cell == "":
+                cells.append(None)
+                continue
             try:
                 cells.append(parse(column, cell).value)
             except InputError as error:
@@ -240,6 +252,20 @@ def _table(field: Field, given: Any) -> Entry:
     if problems:
         raise InputError(problems)
     return Entry(tuple(values), 0.0, "", text)
+
+
+def _trimmed(row: list[Any], most: int) -> list[Any]:
+    """A row without the empty cells at its end that are beyond `most`."""
+    while len(row) > most and row[-1] == "":
+        row = row[:-1]
+    return row
+
+
+def _is_head(field: Field, row: list[str]) -> bool:
+    """Whether a row holds the columns' names, perhaps with units in brackets, rather than values."""
+    known = {word.lower() for c in field.columns for word in (c.key, c.key.replace("_", " "), c.label)}
+    cells = [re.sub(r"\s*[(\[].*", "", cell).strip().lower() for cell in row]
+    return bool(cells) and all(cell in known for cell in cells)
 
 
 def parse_all(given: Mapping[str, Any], fields: Mapping[str, Field]) -> dict[str, Entry]:

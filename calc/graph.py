@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from calc.drive import shaft, standing, torque
-from calc.machine import copper, sensors, timing
+from calc.machine import armature, copper, sensors, timing
 from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
 
@@ -101,7 +101,18 @@ GRAPH: dict[str, Step] = {
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
     "stall_shaft_torque": step(shaft.shaft_torque, machine_torque="torque_available"),
-    "armature_ratio": step(standing.armature_ratio, current="stall_current"),
+    # The same with the current's own pull on the sensors, and their hysteresis
+    "armature_ratio": step(armature.armature_ratio, current="stall_current"),
+    "armature_share": step(armature.armature_share),
+    "armature_shift": step(armature.armature_shift),
+    "hysteresis_delay": step(armature.hysteresis_delay),
+    "stall_alignment": step(armature.stall_alignment),
+    "start_torque": step(
+        standing.standing_torque, current="stall_current", alignment_error="stall_alignment"
+    ),
+    "start_torque_worst": step(
+        standing.standing_torque_worst, current="stall_current", alignment_error="stall_alignment"
+    ),
     # The sensors
     "coil_span": step(timing.full_pitch),
     "alignment_error": step(timing.sensed_alignment)._replace(entered=COUNTED),

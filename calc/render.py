@@ -194,6 +194,13 @@ def usual(f: Field) -> str:
     )
 
 
+def cells(f: Field) -> str:
+    """' On each line: speed (rpm), …' for a table, '' for any other field."""
+    if not f.columns:
+        return ""
+    return f" On each line: {f.allowed().removeprefix('rows of ')}, with commas between."
+
+
 def field(f: Field, uid: str) -> str:
     """One field of a form. Its id is `uid`-key; the script fills it from the store."""
     ident = f"{uid}-{f.key}"
@@ -224,10 +231,12 @@ def field(f: Field, uid: str) -> str:
             ' autocomplete="off"></details>'
         )
     local = "" if f.table else ' data-stored="no"'
+    if f.columns:
+        local += f' data-columns="{len(f.columns)}"'
     return (
         f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{local} data-unit="{escape(f.unit)}">'
         f'<label for="{ident}">{escape(f.label)}</label>'
-        f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f))}</span>'
+        f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f) + cells(f))}</span>'
         f'<div class="ta-entry">{box}</div>{known}<p class="ta-problem" id="{ident}-problem" hidden></p></div>'
     )
 

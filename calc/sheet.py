@@ -143,8 +143,11 @@ def _toml(known: Field, entry: Entry) -> Any:
     if known.kind == "table":
         return [
             {
-                c.key: f"{units.from_si(cell, c.unit):.10g} {units.symbol(c.unit)}".strip()
+                c.key: cell
+                if isinstance(cell, str)
+                else f"{units.from_si(cell, c.unit):.10g} {units.symbol(c.unit)}".strip()
                 for c, cell in zip(known.columns, row, strict=True)
+                if cell is not None
             }
             for row in entry.value
         ]

@@ -28,7 +28,11 @@ def value(field: Field, si: Any) -> Any:
         return round(float(si))
     if field.kind == "table":
         return [
-            {c.key: number(cell, c.unit) for c, cell in zip(field.columns, row, strict=True)} for row in si
+            {
+                c.key: number(cell, c.unit) if c.kind == "number" and cell is not None else cell
+                for c, cell in zip(field.columns, row, strict=True)
+            }
+            for row in si
         ]
     return list(si) if field.kind == "list" else si
 
@@ -156,7 +160,11 @@ def shown(f: Field, item: Input | Entry) -> str:
         )
     if f.kind == "table":
         return "; ".join(
-            ", ".join(units.show(x, c.unit) for c, x in zip(f.columns, row, strict=True))
+            ", ".join(
+                x if isinstance(x, str) else units.show(x, c.unit)
+                for c, x in zip(f.columns, row, strict=True)
+                if x is not None
+            )
             for row in item.value
         )
     if f.kind == "list":

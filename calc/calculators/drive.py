@@ -8,7 +8,7 @@ from calc.drive import standing
 from calc.spec import Calculator, Finding, Report, Result
 from calc.units import show
 
-# From here the sensors' own edges move enough to matter (common practice, no source).
+# From this share on the sensors' own edges move enough to matter (common practice, no source).
 ARMATURE_COUNTS = 0.3
 AIM_FIRST = 0.17  # rad electrical, 10°
 
@@ -51,14 +51,17 @@ def _standing_start(v: Values) -> Report:
                 "Gear a step lower.",
             )
         )
-    if v["armature_ratio"] > ARMATURE_COUNTS:
+    with_current, share = float(v["start_torque_worst"]), float(v["armature_share"])
+    if share > ARMATURE_COUNTS:
+        left = "nothing is left" if with_current <= 0 else f"{show(with_current, 'N*m')} are left"
         findings.append(
             Finding(
-                "caution",
-                f"At this current the machine's own field is up to {v['armature_ratio']:.2g} times its working field. "
-                "Sensors see both together and switch early, so the torque falls short of this, perhaps by much.",
-                "Measure stall torque with lever and scale at half this current and at all of it, before you count on "
-                "it; more field current and less line current help.",
+                "stop" if with_current < need <= have else "caution",
+                f"At this current the machine's own field is about {share:.2g} times its working field. Sensors see "
+                f"both together and switch about {show(v['armature_shift'], 'deg')} early: {left} in the worst "
+                "position. The verdict counts with that.",
+                "More field current and less line current, and a lower gear. Stall torque with lever and scale at half "
+                "this current and at all of it tells how much it is.",
             )
         )
     if mean > 0 and have < need <= mean:
@@ -117,7 +120,14 @@ STANDING_START = Calculator(
         Result("torque_needed", "Torque needed at the motor's sprocket", "N*m"),
         Result("current_needed", "Line current needed in the worst position", "A", made=_current_needed),
         Result("margin", "Margin over what is needed", "percent", "start_margin"),
+        Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
+        Result(
+            "torque_with_current",
+            "Torque in the worst position with that counted",
+            "N*m",
+            "start_torque_worst",
+        ),
     ),
     report=_standing_start,
-    reads=("current_needed", "armature_ratio", "stall_current", "standing_force", "total_mass", "slope"),
+    reads=("current_needed", "armature_share", "stall_current", "standing_force", "total_mass", "slope"),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Henry, Nm, Number, Ohm, Radian, TorqueConstant, Volt
+from calc.quantities import Ampere, EmfConstant, Nm, Number, Ohm, Radian, TorqueConstant, Volt
 
 NO_CURRENT_WILL_DO = 1.0e4
 """Current that `current_needed` never passes, A: reaching it means that no current starts the machine."""
@@ -59,21 +59,6 @@ def standing_torque_worst(emf_constant: EmfConstant, current: Ampere, alignment_
     Source: [method] #six-step-torque
     """
     return np.sqrt(2.0) * emf_constant * current * worst_factor(alignment_error)
-
-
-def armature_ratio(
-    emf_constant: EmfConstant, line_inductance: Henry, pole_pairs: Number, current: Ampere
-) -> Number:
-    """Field of the machine's own current as a share of its working field: L·I₁/λ.
-
-    Star-equivalent: L = line_inductance/2, I₁ = 1.103·current (fundamental), λ = √(2/3)·emf_constant/pole_pairs.
-    Leakage is counted in, so it is an upper bound. Sensors see the sum of both fields: above 0.3 their edges come
-    early enough to matter (common practice, no source), near 1 they tell nothing of the rotor.
-
-    Source: [method] #armature
-    """
-    linkage = np.sqrt(2.0 / 3.0) * emf_constant / pole_pairs
-    return line_inductance / 2.0 * 2.0 * np.sqrt(3.0) / np.pi * current / linkage
 
 
 def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error: Radian) -> Ampere:

@@ -79,7 +79,10 @@ class Field(NamedTuple):
         if self.kind == "choice":
             return " or ".join(value for value, _ in self.choices)
         if self.kind == "table":
-            return "rows of " + ", ".join(c.name + (f" ({c.unit})" if c.unit else "") for c in self.columns)
+            return "rows of " + ", ".join(
+                c.name + (f" ({units.symbol(c.unit)})" if c.unit else "") + (" if known" if c.optional else "")
+                for c in self.columns
+            )
         if self.kind == "list":
             return f"whole numbers from {self.low:g} to {self.high:g}, separated by commas"
         if self.kind == "text":

@@ -48,9 +48,9 @@ def mentions():
     ]
 
 
-def anchors():
+def anchors(page):
     found = set()
-    for line in (ROOT / "docs" / "method.md").read_text(encoding="utf-8").splitlines():
+    for line in (ROOT / "docs" / page).read_text(encoding="utf-8").splitlines():
         if heading := re.match(r"#+ (.+?)(?: \{#([\w-]+)\})?$", line):
             found.add(heading[2] or slugify(heading[1], "-"))
     return found
@@ -65,10 +65,11 @@ def test_formula_names_its_source(function):
         assert locator.strip()
 
 
-def test_every_derivation_is_on_the_page():
-    asked = {locator for key, locator in mentions() if key == "method"}
+@pytest.mark.parametrize("key", ["method", "method-machine"])
+def test_every_derivation_is_on_the_page(key):
+    asked = {locator for found, locator in mentions() if found == key}
     assert asked
-    assert {locator.removeprefix("#") for locator in asked} <= anchors()
+    assert {locator.removeprefix("#") for locator in asked} <= anchors(f"{key}.md")
     assert all(locator.startswith("#") for locator in asked)
 
 

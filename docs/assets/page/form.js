@@ -74,8 +74,20 @@ window.Turnabout = window.Turnabout || {};
     ? [...control.options].find((option) => option.defaultSelected)?.value ?? control.options[0]?.value
     : control.defaultValue);
 
-  function read({ control, spread, buttons, isTable }) {
-    const rows = control.value.split("\n").map((row) => row.trim().replace(/;$/, "")).filter(Boolean);
+  /** Lines as rows of the text grammar. Pasted cells parted by tabs or, with decimal commas, by semicolons are told by
+   *  their number. */
+  function rowsOf(text, columns) {
+    const point = (cell) => cell.trim().replace(/^([+\-−]?\d*),(\d)/, "$1.$2");
+    return text.split("\n").map((line) => line.trim().replace(/;$/, "")).filter(Boolean).map((line) => {
+      if (line.includes("\t")) return line.split("\t").map(point).join(", ");
+      const cells = line.split(";");
+      const isSheet = columns > 1 && cells.length === columns && cells.every((cell) => /^[^,]*(\d,\d[^,]*)?$/.test(cell));
+      return isSheet ? cells.map(point).join(", ") : line;
+    });
+  }
+
+  function read({ box, control, spread, buttons, isTable }) {
+    const rows = isTable ? rowsOf(control.value, Number(box.dataset.columns)) : [];
     const basis = buttons.find((button) => button.getAttribute("aria-pressed") === "true")?.dataset.basis;
     return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
   }
