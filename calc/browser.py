@@ -8,30 +8,38 @@ from __future__ import annotations
 
 import json
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import Any
 
 from calc import levers, render, sheet, verdict, view
 from calc.calculators import find
 from calc.entries import parse_all, parts
-from calc.errors import InputError, Problem
-from calc.fields import FIELDS, near
+from calc.errors import InputError
+from calc.fields import FIELDS
 from calc.spec import evaluate
 
 
-def _own(texts: dict[str, str]) -> tuple[sheet.Sheet, str]:
-    """The sheet that the page's entries make, or the demo build when there are none."""
-    unknown = [Problem(key, key, f"there is no such field.{near(key)}") for key in texts if key not in FIELDS]
-    if unknown:
-        raise InputError(unknown)
-    return (sheet.Sheet(parse_all(texts, FIELDS)), "sheet") if texts else (sheet.demo(), "demo")
+def _own(texts: dict[str, str], wanted: Collection[str] = FIELDS) -> tuple[sheet.Sheet, str]:
+    """The sheet that the page's entries make, or the demo build when there are none.
+
+    A bad entry among those `wanted` is a problem; another is left aside here, and told where it is used. What an
+    older or newer book called otherwise is kept by the page and named.
+    """
+    if not texts:
+        return sheet.demo(), "demo"
+    entries = parse_all({key: text for key, text in texts.items() if key in FIELDS and key in wanted}, FIELDS)
+    notes = tuple(
+        f"{key} is no quantity of this book; it is kept, and not used." for key in texts if key not in FIELDS
+    )
+    return sheet.Sheet(entries, notes=notes), "sheet"
 
 
 def _run(request: dict[str, Any]) -> dict[str, Any]:
-    own, source = _own(request["entries"])
+    calculator = find(request["calculator"])
+    own, source = _own(request["entries"], calculator.takes)
     generic = {key: e for key, e in own.entries.items() if not FIELDS[key].table}
     kept = {key: e for key, e in own.entries.items() if FIELDS[key].table}
-    answer = evaluate(find(request["calculator"]), [("given", generic), (source, kept)])
+    answer = evaluate(calculator, [("given", generic), (source, kept)])
     html = {"html": render.answer(answer, request["calculator"])}
     return html | ({"answer": view.answer(answer)} if request.get("data") else {})
 
@@ -60,7 +68,8 @@ def _save(request: dict[str, Any]) -> dict[str, Any]:
 
 def _record(request: dict[str, Any]) -> dict[str, Any]:
     own, source = _own(request["entries"])
-    return {"html": render.record(own, verdict.judge(own, source), source == "demo")}
+    today = str(request.get("today", ""))
+    return {"html": render.record(own, verdict.judge(own, source), source == "demo", today)}
 
 
 OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {

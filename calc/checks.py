@@ -9,7 +9,10 @@ import numpy as np
 from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = "heat of winding and field with the fan slow, voltage made downhill, current of each cell, fuse and cables, chain, mounting, brakes, tipping, and what the rider can handle"
+NOT_JUDGED = (
+    "heat of winding and field with the fan slow, voltage made downhill, current of each cell, fuse and cables, chain, "
+    "mounting, brakes, tipping, and what the rider can handle"
+)
 
 
 class Check(NamedTuple):

@@ -185,9 +185,12 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
 
 
 def _print(page: str, file: str | None, out: str | None) -> str:
+    import datetime
+
     from calc import printed
 
-    html = printed.page(page, _sheet(file), demo=file is None)
+    day = datetime.date.today()
+    html = printed.page(page, _sheet(file), demo=file is None, today=f"{day.day} {day:%b %Y}")
     if out is None:
         return html
     try:

@@ -139,10 +139,34 @@ def _number(field: Field, text: str) -> Entry:
             raise _refuse(field, text, "has a negative ±")
         word = units.canonical(match["spread_unit"] or "")
         if word == "percent" and unit != "percent":
-            spread = abs(float(units.to_si(number, unit))) * amount / 100
+            spread = abs(_si(field, number, unit)) * amount / 100
         else:
-            spread = units.difference_to_si(amount, _unit(field, text, word) if word else unit)
-    return _checked(field, float(units.to_si(number, unit)), spread, basis, text, notes)
+            other = _unit(field, text, word) if word else unit
+            if _is_slope(field, other):
+                spread = (
+                    _si(field, number + amount, other) - _si(field, number, other)
+                    if unit == other
+                    else math.inf
+                )
+            else:
+                spread = units.difference_to_si(amount, other)
+    value = _si(field, number, unit)
+    if _is_slope(field, unit):
+        notes += (f"{field.label}: {text} was read as {units.show(value, 'percent')}.",)
+    return _checked(field, value, spread, basis, text, notes)
+
+
+def _is_slope(field: Field, unit: str) -> bool:
+    """Whether an angle was given where rise over run is wanted."""
+    return unit == "deg" and field.unit == "percent"
+
+
+def _si(field: Field, number: float, unit: str) -> float:
+    """A number in SI. The slope of an angle is its tangent; from 45° on there is none that could be ridden."""
+    value = float(units.to_si(number, unit))
+    if not _is_slope(field, unit):
+        return value
+    return math.tan(value) if abs(value) < math.pi / 4 else math.inf
 
 
 def _unit(field: Field, text: str, word: str) -> str:
@@ -227,7 +251,7 @@ def _table(field: Field, given: Any) -> Entry:
                 )
             )
             continue
-        cells = []
+        cells: list[Any] = []
         for column, cell in zip(field.columns, [*row, *[""] * (len(names) - len(row))], strict=True):
             if column.optional and cell == "":
                 cells.append(None)
@@ -292,8 +316,10 @@ def parts(field: Field, entry: Entry) -> dict[str, str]:
         text = f"{units.from_si(entry.value, field.unit):.12g} {units.symbol(field.unit)}"
         return {"value": text.strip(), "spread": "", "basis": entry.basis}
     spread = f"{match['spread'] or ''} {match['spread_unit'] or ''}".strip()
+    # The box shows the display unit beside the number; another unit stays as it was typed.
+    shown = "" if units.canonical(match["unit"]) == field.unit else match["unit"]
     return {
-        "value": f"{match['number']} {match['unit']}".strip(),
+        "value": f"{match['number']} {shown}".strip(),
         "spread": spread,
         "basis": BASIS_WORDS[match["basis"].lower()] if match["basis"] else "",
     }

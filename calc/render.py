@@ -98,6 +98,13 @@ def result_cell(r: Result, value: object) -> str:
     return cell(r.unit, value)
 
 
+def known_by(f: Field, basis: str) -> str:
+    """How an entry is known, in words; what somebody wants is a choice, not a guess."""
+    if f.kind == "number" and not any(f.spreads[:3]):
+        return "a choice"
+    return BASES.get(basis, basis) or "—"
+
+
 def answer(a: Answer, uid: str) -> str:
     """The inside of an answer: number, why, findings, figure, results, what it rests on."""
     report = a.report
@@ -108,7 +115,7 @@ def answer(a: Answer, uid: str) -> str:
         (
             FIELDS[i.key].label,
             view.shown(FIELDS[i.key], i),
-            BASES.get(i.basis, i.basis) or "—",
+            known_by(FIELDS[i.key], i.basis),
             SOURCES[i.source],
         )
         for i in a.inputs
@@ -146,6 +153,27 @@ def judged(j: Judged) -> str:
     )
 
 
+def link(key: str) -> str:
+    """A field's label as a link to its place on the build sheet; the page's script knows where that is."""
+    return f'<a data-field="{key}" href="#sheet-{key}">{escape(FIELDS[key].label)}</a>'
+
+
+def waiting(checks: Iterable[Judged]) -> str:
+    """One entry for all checks that can't be told yet: which they are, and what to enter for them."""
+    held = list(checks)
+    if not held:
+        return ""
+    keys = dict.fromkeys(key for j in sorted(held, key=lambda j: not j.check.safety) for key in j.missing)
+    names = ", ".join(escape(j.check.title.lower()) for j in held)
+    count = "1 check waits" if len(held) == 1 else f"{len(held)} checks wait"
+    return (
+        f'<li class="ta-check" data-severity="caution" data-check="waiting">{mark("caution")}'
+        f'<div><p class="ta-line"><strong>{count} for entries</strong> <span class="ta-word">caution</span></p>'
+        f"<p>Can't be told yet: {names}.</p>"
+        f'<p class="ta-do"><span class="ta-act">Do</span> Enter {", ".join(map(link, keys))}.</p></div></li>'
+    )
+
+
 SUMMARY = {
     "ok": "On paper this build works",
     "caution": "On paper it may work",
@@ -166,6 +194,8 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
         )
         if t
     )
+    told = [j for j in v.checks if not j.missing]
+    headline = SUMMARY[v.severity] if 2 * len(told) > len(v.checks) or stops else "Too little to tell yet"
     bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
     figure = f'<figure class="ta-figure">{figures.margins(f"{uid}-m", bars)}</figure>' if bars else ""
     worth = v.measure_next[:most] if most else v.measure_next
@@ -173,12 +203,14 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     for key, share in worth:
         doubt = f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""
         f = FIELDS[key]
-        items += f"<li><strong>{escape(f.label)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>"
+        items += f"<li><strong>{link(key)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>"
     nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{items}</ol>' if items else ""
     return (
-        f'<p class="ta-big">{SUMMARY[v.severity]} <small>{escape(v.name)}: {counts}</small></p>'
+        f'<p class="ta-big">{headline} <small>{escape(v.name)}: {counts}</small></p>'
         + findings(v.findings)
-        + f'<ul class="ta-checks">{"".join(judged(j) for j in v.checks)}</ul>{figure}{nxt}'
+        + f'<ul class="ta-checks">{"".join(judged(j) for j in told)}'
+        + f"{waiting(j for j in v.checks if j.missing)}</ul>"
+        + f"{figure}{nxt}"
         + f'<p class="ta-note">Not judged here: {NOT_JUDGED}.</p>'
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
     )
@@ -224,7 +256,8 @@ def field(f: Field, uid: str) -> str:
             for b, word in BASES.items()
         )
         known = (
-            f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}</div>'
+            f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}'
+            '<small class="ta-assumed" hidden>Counts as a guess until you say.</small></div>'
             f'<details class="ta-more"><summary>± more</summary>'
             f'<label for="{ident}-spread">± the furthest you would believe</label>'
             f'<input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal"'
@@ -262,27 +295,37 @@ def groups(keys: Iterable[str], uid: str) -> str:
     return out
 
 
-def record(sheet: Sheet, v: Verdict, demo: bool) -> str:
-    """The build record to print: every entry with its spread and basis, every check, and room to sign."""
+def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
+    """The build record to print: every entry with its spread and basis, every check, and room to sign.
+
+    today: the day to be printed on it, in words; '' for none.
+    """
     tables = ""
     for key, title in TABLES.items():
         rows = [
-            (f.label, view.shown(f, sheet.entries[f.key]), BASES.get(sheet.entries[f.key].basis, "—"))
+            (f.label, view.shown(f, e), known_by(f, e.basis))
             for f in FIELDS.values()
-            if f.table == key and f.key in sheet.entries
+            if f.table == key and (e := sheet.entries.get(f.key))
         ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
-    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in v.checks]
+    stops = [j.check.title for j in v.checks if j.severity == "stop"]
     warning = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if demo else ""
+    if stops:
+        warning += (
+            f'<p class="ta-demo">NOT YET: {len(stops)} of {len(v.checks)} checks fail. Do not ride it. '
+            f"{escape(', '.join(stops))}.</p>"
+        )
+    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in v.checks]
+    printed = f", printed {escape(today)}" if today else ""
     return (
-        f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record</small></p>'
+        f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record{printed}</small></p>'
+        + findings(v.findings)
         + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks)
-        + tables
-        + '<p class="ta-sign">Measured by: <span></span> Date: <span></span></p>'
-        f"<p>Not judged: {NOT_JUDGED}.</p>"
+        + f"<p>Not judged: {NOT_JUDGED}.</p>"
         "<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where "
         "local rules ask for one.</p>"
+        '<p class="ta-sign">Measured by: <span></span> Date: <span></span></p>' + tables
     )
 
 

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from calc import units
-from calc.entries import Entry, parse_all
+from calc.entries import Entry, parse, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, TABLES, Field, near
 
@@ -130,11 +130,20 @@ def write(texts: Mapping[str, str], document: str = "") -> str:
                 rows = tomlkit.table()
                 doc[known.table] = rows
             value = _toml(known, entries[key])
-            if key not in rows or rows[key] != value:
+            if key not in rows or not _says(known, rows[key], entries[key]):
                 rows[key] = _rows(value) if known.kind == "table" else value
         elif rows is not None and key in rows:
             del rows[key]
     return tomlkit.dumps(doc)
+
+
+def _says(known: Field, written: Any, entry: Entry) -> bool:
+    """Whether what stands in the file means this entry already, in whatever words and unit."""
+    try:
+        there = parse(known, written.unwrap() if hasattr(written, "unwrap") else written)
+    except InputError:
+        return False
+    return (there.value, there.spread, there.basis) == (entry.value, entry.spread, entry.basis)
 
 
 def _toml(known: Field, entry: Entry) -> Any:
@@ -188,11 +197,10 @@ def example(known: Field) -> str:
             for row in cells
         )
         return "[" + ", ".join("{ " + row + " }" for row in rows) + "]"
-    return (
-        known.sample()
-        if known.kind == "count"
-        else f'"{known.sample()}{", measured" if known.kind == "number" else ""}"'
-    )
+    if known.kind == "count":
+        return known.sample()
+    is_known = known.kind == "number" and any(known.spreads[:3])  # what somebody wants has no basis
+    return f'"{known.sample()}{", measured" if is_known else ""}"'
 
 
 def create(path: str | os.PathLike[str]) -> None:

@@ -35,6 +35,25 @@ def shock(volts: float) -> Finding:
     )
 
 
+def over_full(charger: float, full: float) -> Finding:
+    """The caution for a charger above the full pack, though within what its cells are said to stand."""
+    return Finding(
+        "caution",
+        f"The charger gives {units.show(charger, 'V', 4)}, a little over the {units.show(full, 'V', 4)} of the full "
+        "pack. That is within the cells' tolerance, and it wears them.",
+        f"Turn it down to {units.show(full, 'V', 4)} or a little less if it can be set. Stay with it while it charges.",
+    )
+
+
+UNCOUNTED = Finding(
+    "ok",
+    "Not counted here: grip of the tyres, tipping over backwards on the slope, and the strength of chain, key and "
+    "mount.",
+    "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
+)
+"""Said where a pull at the wheel is told, by gearing and standing start."""
+
+
 class Column(NamedTuple):
     """One column of a table result. `unit` is what its numbers are shown in; values are SI inside."""
 

@@ -20,9 +20,11 @@ from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.spec import WORST, Finding, Severity, both_ways, shock
+from calc.spec import WORST, Finding, Severity, both_ways, over_full, shock
 
 OK_FROM, STOP_UNDER = 0.95, 0.5
+GUARDED_SPEED = 15 / 3.6
+"""From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
 class Judged(NamedTuple):
@@ -87,17 +89,23 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     found = []
     if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
         found.append(shock(float(stated["voltage_full"])))
+    if "charger_voltage" in build.entered and not build.missing("voltage_full"):
+        charger, full = float(stated["charger_voltage"]), float(stated["voltage_full"])
+        if full < charger <= stated["charge_voltage_limit"]:
+            found.append(over_full(charger, full))
     try:
         top = float(stated["top_speed"]) if not build.missing("top_speed", "road_speed") else 0.0
     except NoSolution:  # the sensors fail: its speed once they are mended is no less to be feared
         top = float(build.mended().nominal()["top_speed"])
-    if top > 0 and top > 1.5 * stated["road_speed"]:
+    wanted = stated["road_speed"] if top > 0 else 0.0
+    if top > min(1.5 * wanted, GUARDED_SPEED) and top > 0:
         found.append(
             Finding(
                 "caution",
-                f"At full throttle it reaches {units.show(top, 'km/h')} on the level, "
-                f"{units.show(stated['road_speed'], 'km/h')} are wanted, and downhill it is faster still.",
-                "Set the controller's speed limit, or gear lower, until brakes and rider are tried at that speed.",
+                f"At full throttle it reaches {units.show(top, 'km/h')} on the level, where "
+                f"{units.show(wanted, 'km/h')} are wanted, and downhill it is faster still.",
+                "Set the controller's speed limit until two independent brakes, helmet and rider are tried at that "
+                "speed. Local rules may ask for more.",
             )
         )
     return found
@@ -186,7 +194,10 @@ def _measure_next(
                 shares[key] = shares.get(key, 0.0) + weight * float(np.corrcoef(sample, margin)[0, 1]) ** 2
     total = sum(shares.values())
     ranked = sorted(shares, key=lambda key: -shares[key])
-    last = [key for judged, _ in checks for key in judged.missing]
+    # What a check of safety waits for comes first.
+    last = [
+        key for judged, _ in sorted(checks, key=lambda one: not one[0].check.safety) for key in judged.missing
+    ]
     return (
         *((key, None) for key in dict.fromkeys(first)),
         *((key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01),

@@ -21,6 +21,7 @@ from mkdocs.exceptions import PluginError
 from mkdocs.plugins import event_priority
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
+from mkdocs.utils import get_relative_url
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
@@ -37,6 +38,7 @@ PLACE = '<div data-embed="{}"></div>'
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
 SCROLLING = '<div class="ta-table" role="region" tabindex="0" aria-label="Table {}">{}</div>'
 LIVE = re.compile(r'class="ta-(?:calc|verdict|record)"')
+SHEET = "decide/build-sheet.html"  # where every field has its place
 IDS = re.compile(r'\sid="([^"]+)"')
 INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 OUTSIDE = re.compile(r'<(?!a\b)[a-z]+\b[^>]*\s(?:src|href|data|action)="(?:[a-z]+:)?//[^"]*"')
@@ -98,6 +100,8 @@ def on_page_content(html: str, page: Page, **_: Any) -> str:
     html = TABLE.sub(lambda table: SCROLLING.format(next(numbers), table[0]), html)
     for number, part in enumerate(page.meta.pop("embeds", [])):
         searched = part.replace("<form ", "<form data-search-exclude ")
+        if page.file.dest_uri != SHEET:  # a field that an answer names stands on the build sheet
+            searched = searched.replace('href="#sheet-', f'href="{get_relative_url(SHEET, page.url)}#sheet-')
         html = html.replace(PLACE.format(number), searched, 1)
         if page.present_anchor_ids is not None:
             page.present_anchor_ids.update(IDS.findall(part))

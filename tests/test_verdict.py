@@ -40,7 +40,7 @@ def test_margins_are_what_the_design_says(cart: Sheet) -> None:
     """floor (have − need)/need, ceiling (limit − value)/limit, at the stated values."""
     v = Build.of([("sheet", cart.entries)]).nominal()
     assert check(cart, "start").margin == pytest.approx(
-        (v["torque_available_worst"] - v["torque_needed"]) / v["torque_needed"]
+        (v["start_torque_worst"] - v["torque_needed"]) / v["torque_needed"]
     )
     assert check(cart, "pack-high").margin == pytest.approx((63 - 58.4) / 63, rel=1e-9)
     assert check(cart, "sensors").margin is None

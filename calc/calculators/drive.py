@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc import figures
 from calc.build import Values
 from calc.drive import standing
-from calc.spec import Calculator, Finding, Report, Result
+from calc.spec import UNCOUNTED, Calculator, Finding, Report, Result
 from calc.units import show
 
 # From this share on the sensors' own edges move enough to matter (common practice, no source).
@@ -89,7 +89,7 @@ def _standing_start(v: Values) -> Report:
         f"Between two sensor edges the torque follows an arch, and the wheel decides where on it the rotor rests. "
         f"{show(v['standing_force'], 'N')} at the wheel's rim hold {show(v['total_mass'], 'kg')} on a slope of "
         f"{show(v['slope'], 'percent')} and overcome the rolling.",
-        tuple(findings),
+        (*findings, UNCOUNTED),
         (
             lambda uid: figures.standing_torque(
                 uid, v["alignment_error"], v["emf_constant"], v["stall_current"], need

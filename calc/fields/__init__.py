@@ -13,7 +13,15 @@ from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 
 BUILD = (
     Field("name", "build", "Name of the build", "text", "What you call it.", high=60, example="our cart"),
-    Field("notes", "build", "Notes", "text", "Anything to remember.", high=2000, example=""),
+    Field(
+        "notes",
+        "build",
+        "Notes",
+        "text",
+        "Anything to remember.",
+        high=2000,
+        example="Which parts came from where.",
+    ),
 )
 
 # The sheet's tables in the order of the job, with the words that head them.

@@ -113,7 +113,8 @@ CONTROLLER = (
         "controller",
         "Highest voltage the controller stands",
         "number",
-        "From its label, or the rating of its largest capacitor less a tenth.",
+        "From its label, or the rating of its largest capacitor less a tenth. Capacitors hold a charge: pack off, "
+        "discharge them through a resistor, and measure under 5 V before a finger goes near.",
         ("V",),
         6,
         500,

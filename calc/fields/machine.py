@@ -77,8 +77,9 @@ MACHINE = (
         "machine",
         "EMF constant",
         "number",
-        "Spin the machine at a known speed with its working field current and the rectifier off. "
-        "Read volts rms between two leads; divide by thousands of turns a minute.",
+        "Spin the machine at a known speed with its working field current and the rectifier off: volts rms between "
+        "two leads, divided by thousands of turns a minute. Clamped and guarded; sleeves, hair and eyes away; the leads are "
+        "live while it turns.",
         ("V/krpm", "V*s/rad"),
         0.5,
         60,
@@ -103,7 +104,7 @@ MACHINE = (
         "machine",
         "Temperature of the stator winding at work",
         "number",
-        "A thermometer or a probe on the end turns after half an hour of riding.",
+        "A probe on the end turns after half an hour of riding: power off and machine still before you reach in.",
         ("degC", "degF"),
         -20,
         200,
@@ -167,7 +168,8 @@ MACHINE = (
         "machine",
         "Friction torque of the machine",
         "number",
-        "Field on. Wind string round the pulley, pull with a luggage scale: newtons times radius in metres.",
+        "Leads open, field on. Wind string round the pulley, pull with a luggage scale: newtons times radius in "
+        "metres. Never loop the string round a hand.",
         ("N*m",),
         0.01,
         5,

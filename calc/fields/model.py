@@ -80,7 +80,9 @@ class Field(NamedTuple):
             return " or ".join(value for value, _ in self.choices)
         if self.kind == "table":
             return "rows of " + ", ".join(
-                c.name + (f" ({units.symbol(c.unit)})" if c.unit else "") + (" if known" if c.optional else "")
+                c.name
+                + (f" ({units.symbol(c.unit)})" if c.unit else "")
+                + (" if known" if c.optional else "")
                 for c in self.columns
             )
         if self.kind == "list":

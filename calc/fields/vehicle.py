@@ -149,7 +149,7 @@ RIDER = (
 
 DUTY = (
     Field("speed", "", "Speed", "number", "", ("km/h", "m/s", "mph"), 0.1, 200, example="10 km/h"),
-    Field("slope", "", "Slope", "number", "", ("percent",), -40, 40, example="0 %"),
+    Field("slope", "", "Slope", "number", "", ("percent", "deg"), -40, 40, example="0 %"),
     Field("share", "", "Share of the time", "number", "", ("percent",), 0, 100, example="60 %"),
 )
 
@@ -159,8 +159,8 @@ RIDE = (
         "ride",
         "Steepest slope to climb",
         "number",
-        "A phone's level on a plank: 5° is 8.7 %. Rise divided by length along the level.",
-        ("percent",),
+        "A phone's level on a plank, in degrees or per cent: 5° is 8.7 %. Or rise divided by length along the level.",
+        ("percent", "deg"),
         0,
         40,
         spreads=Spreads(0.5, 1, 2, relative=False),

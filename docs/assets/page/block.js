@@ -5,7 +5,7 @@
 window.Turnabout = window.Turnabout || {};
 
 (function (T) {
-  const DELAY = 120; // ms after the last key before Python is asked
+  const DELAY = 60; // ms after the last key before Python is asked
   const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for
   const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
@@ -39,7 +39,8 @@ window.Turnabout = window.Turnabout || {};
 
     function request(op, own) {
       if (kind === "calc") return { op: "run", calculator: element.dataset.calc, entries: own };
-      return { op, entries: own, view };
+      const today = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
+      return { op, entries: own, view, today };
     }
 
     /** Work the answer out anew after a pause; the newest entries count, whatever was under way. */
@@ -124,7 +125,7 @@ window.Turnabout = window.Turnabout || {};
       });
       const bad = problems.filter((problem) => !problem.missing).length;
       const text = bad
-        ? `${T.plural(bad, "entry", "entries")} can't be used. The answer waits until all below are mended.`
+        ? `${T.plural(bad, "entry", "entries")} can't be used. The answer waits until all named here are mended.`
         : `For your own answer ${T.plural(lines.length, "more entry is", "more entries are")} needed:`;
       summary.dataset.problem = bad ? "bad" : "missing";
       const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
@@ -201,8 +202,14 @@ window.Turnabout = window.Turnabout || {};
     });
     element.addEventListener("focusout", () => form.show(entries(), true)); // what another tab changed meanwhile
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
-    answer.addEventListener("click", ({ target }) => {
-      const use = target.closest("[data-use]");
+    answer.addEventListener("click", (event) => {
+      const named = event.target.closest("a[data-field]");
+      if (named) {
+        event.preventDefault();
+        if (form.control(named.dataset.field)) form.visit(named.dataset.field);
+        else location.href = `${T.sheetPage}#sheet-${named.dataset.field}`;
+      }
+      const use = event.target.closest("[data-use]");
       if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));
     });
 

@@ -73,7 +73,7 @@ window.Turnabout = window.Turnabout || {};
     openToml(await file.text(), `“${file.name}”`);
   }
 
-  async function openToml(toml, name) {
+  async function openToml(toml, name, isExample) {
     const reply = await asked({ op: "open", toml });
     if (!reply.entries) {
       T.notice({
@@ -86,11 +86,11 @@ window.Turnabout = window.Turnabout || {};
     for (const [key, entry] of Object.entries(reply.entries)) {
       if (T.entries.isKey(key)) entries[key] = T.entries.make(entry.value, entry.spread, entry.basis);
     }
-    await takeIn(entries, reply.document, name, reply.notes);
+    await takeIn(entries, reply.document, name, reply.notes, isExample);
   }
 
   /** Put entries from outside in, after asking what becomes of those already here. */
-  async function takeIn(entries, text, name, notes) {
+  async function takeIn(entries, text, name, notes, isExample) {
     const mine = T.store.all();
     const count = (some) => T.plural(Object.values(some).filter(T.entries.isFilled).length, "entry", "entries");
     if (!T.store.isEmpty() && !T.entries.same(mine, entries)) {
@@ -101,7 +101,8 @@ window.Turnabout = window.Turnabout || {};
         choices: [
           { text: "Take the new one", value: "new" },
           { text: "Save mine to a file, then take the new one", value: "save" },
-          { text: "Keep mine, fill its gaps", value: "fill" },
+          // An example's numbers are invented: they never mix with one's own.
+          ...(isExample ? [] : [{ text: "Keep mine, fill its gaps", value: "fill" }]),
         ],
         cancel: "Keep mine",
       });
@@ -112,7 +113,7 @@ window.Turnabout = window.Turnabout || {};
     } else {
       T.store.replace(entries, text);
     }
-    T.notice({ id: "open", text: `${name} is open: ${count(T.store.all())}.`, lines: notes, actions: [back(mine)] });
+    T.notice({ id: "build", text: `${name} is open: ${count(T.store.all())}.`, lines: notes, actions: [back(mine)] });
   }
 
   /** Up to six fields in which the two builds differ, in words. */
@@ -181,7 +182,7 @@ window.Turnabout = window.Turnabout || {};
     if (!choice || (choice === "save" && !(await save()))) return;
     const undo = back(mine);
     T.store.replace({}, null);
-    T.notice({ id: "clear", text: "Your entries are cleared. The page shows the worked example again.", actions: [undo] });
+    T.notice({ id: "build", text: "Your entries are cleared. The page shows the worked example again.", actions: [undo] });
   }
 
   /** Buttons that open an example: data-example names the script element that holds its file. */
@@ -189,7 +190,7 @@ window.Turnabout = window.Turnabout || {};
     const button = target.closest?.("[data-example]");
     if (!button || button.localName !== "button") return;
     const source = document.getElementById(`example-${button.dataset.example}`);
-    openToml(source.textContent, `The example “${button.dataset.example.replaceAll("-", " ")}”`);
+    openToml(source.textContent, `The example “${button.dataset.example.replaceAll("-", " ")}”`, true);
   });
   window.addEventListener("hashchange", () => T.openLink());
 })(window.Turnabout);

@@ -12,7 +12,11 @@ window.Turnabout = window.Turnabout || {};
     const fields = new Map();
     for (const box of element.querySelectorAll(".ta-field")) fields.set(box.dataset.field, parts(box));
 
-    const edited = (key, settled) => onEdit(key, read(fields.get(key)), settled);
+    const edited = (key, settled) => {
+      const entry = read(fields.get(key));
+      assume(fields.get(key), entry);
+      onEdit(key, entry, settled);
+    };
     const keyOf = (target) => target.closest(".ta-field")?.dataset.field;
 
     element.addEventListener("submit", (event) => event.preventDefault());
@@ -67,6 +71,7 @@ window.Turnabout = window.Turnabout || {};
     spread: box.querySelector(".ta-spread"),
     buttons: [...box.querySelectorAll("button[data-basis]")],
     problem: box.querySelector(".ta-problem"),
+    assumed: box.querySelector(".ta-assumed"),
     isTable: box.dataset.kind === "table",
   });
 
@@ -92,7 +97,14 @@ window.Turnabout = window.Turnabout || {};
     return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
   }
 
-  function write({ control, spread, buttons, isTable }, entry, busy) {
+  /** Say when a number counts as a guess because nobody said how it is known. */
+  function assume({ assumed }, entry) {
+    if (assumed) assumed.hidden = !T.entries.isFilled(entry) || Boolean(entry.basis);
+  }
+
+  function write(field, entry, busy) {
+    const { control, spread, buttons, isTable } = field;
+    assume(field, entry);
     const value = isTable ? entry.value.split(/\s*;\s*/).join("\n") : entry.value;
     if (control.value !== value && busy !== control) {
       control.value = value;
