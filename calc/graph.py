@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from calc.drive import shaft, standing, torque
-from calc.machine import armature, copper, sensors, timing
+from calc.machine import armature, bench, copper, emf, excitation, sensors, timing, winding
 from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
 
@@ -87,6 +87,20 @@ GRAPH: dict[str, Step] = {
     "lowest_voltage": step(
         pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
     ),
+    # The machine by its readings
+    "saturation": step(emf.saturation),
+    "emf_spread": step(emf.emf_spread),
+    "emf_constant": step(emf.emf_at)._replace(spread="emf_spread"),
+    "inductance_spread": step(bench.inductance_spread),
+    "line_inductance": step(bench.line_inductance)._replace(spread="inductance_spread"),
+    "resistance_spread": step(bench.resistance_spread),
+    "line_resistance": step(bench.line_resistance)._replace(spread="resistance_spread"),
+    "friction_spread": step(bench.friction_spread),
+    "friction_torque": step(bench.friction_torque)._replace(spread="friction_spread"),
+    "insulation_resistance": step(bench.insulation_resistance),
+    "insulation_needed": step(bench.insulation_needed),
+    "field_current": step(excitation.field_current),
+    "layers": step(winding.usual_layers)._replace(entered=COUNTED),
     # The machine at stall; its copper as hot as it is at work
     "hot_line_resistance": step(
         copper.hot_resistance, resistance="line_resistance", temperature="winding_temperature"

@@ -52,6 +52,21 @@ MACHINE = (
         example="1",
     ),
     Field(
+        "insulation_class",
+        "machine",
+        "Insulation class of the windings",
+        "choice",
+        "Rarely told on such a machine. F is a cautious guess.",
+        usual="F",
+        choices=(
+            ("A", "A, 105 °C"),
+            ("E", "E, 120 °C"),
+            ("B", "B, 130 °C"),
+            ("F", "F, 155 °C"),
+            ("H", "H, 180 °C"),
+        ),
+    ),
+    Field(
         "bore_diameter",
         "machine",
         "Bore of the stator",
@@ -78,8 +93,8 @@ MACHINE = (
         "EMF constant",
         "number",
         "Spin the machine at a known speed with its working field current and the rectifier off: volts rms between "
-        "two leads, divided by thousands of turns a minute. Clamped and guarded; sleeves, hair and eyes away; the leads are "
-        "live while it turns.",
+        "two leads, divided by thousands of turns a minute. Clamped and guarded; sleeves, hair and eyes away; the leads "
+        "are live while it turns.",
         ("V/krpm", "V*s/rad"),
         0.5,
         60,
@@ -266,6 +281,19 @@ EXCITATION = (
         usual=(0.1, 0.4),
         spreads=Spreads(0.1, 0.2, 0.5),
         example="0.2 H",
+    ),
+    Field(
+        "field_thermal_resistance",
+        "excitation",
+        "Heating of the still rotor, for each watt",
+        "number",
+        "Field on, rotor still, one hour: kelvin above the air, from the rise of its resistance, divided by watts.",
+        ("K/W",),
+        0.05,
+        20,
+        usual=(0.8, 2),
+        spreads=Spreads(0.1, 0.2, 0.5),
+        example="1.2 K/W",
     ),
     Field(
         "field_hold_current",

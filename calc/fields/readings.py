@@ -104,6 +104,36 @@ MACHINE_READINGS = (
         example="1000 rpm, 500 rpm, 0.62 s; 1000 rpm, 500 rpm, 0.60 s",
     ),
     Field(
+        "no_load_test",
+        "machine",
+        "Running free as a motor",
+        "table",
+        "Chain off, guarded, steady speed: speed, volts and amps at the controller, the field's amps not counted.",
+        columns=(
+            _SPEED,
+            Field("voltage", "", "Volts at the controller", "number", "", ("V",), 1, 500, example="50 V"),
+            Field(
+                "current", "", "Amps into the controller", "number", "", ("A",), 0.01, 500, example="0.9 A"
+            ),
+        ),
+        high=50,
+        example="1000 rpm, 50 V, 0.8 A",
+    ),
+    Field(
+        "corner_test",
+        "machine",
+        "Delta opened at one corner",
+        "table",
+        "One corner of the ring unsoldered, the two ends apart and insulated. Field on, spin: speed, volts rms across "
+        "the gap.",
+        columns=(
+            _SPEED,
+            Field("voltage", "", "Volts across the gap", "number", "", ("V", "mV"), 0, 500, example="1.2 V"),
+        ),
+        high=20,
+        example="1500 rpm, 1.2 V",
+    ),
+    Field(
         "insulation_test",
         "machine",
         "Insulation to the case, by two readings",

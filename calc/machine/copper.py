@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.quantities import Ampere, Fraction, Kelvin, Ohm, Watt
+from calc.quantities import Ampere, Fraction, Kelvin, Ohm, Volt, Watt
 
 COPPER_COEFFICIENT = 0.00393
 """Rise of copper's resistance per kelvin, from its value at 20 °C. Source: [nbs100] annealed copper, 20 °C"""
@@ -20,14 +20,16 @@ def hot_resistance(resistance: Ohm, temperature: Kelvin) -> Ohm:
     return resistance * (1.0 + COPPER_COEFFICIENT * (temperature - REFERENCE_TEMPERATURE))
 
 
-def field_power(field_current: Ampere, field_resistance: Ohm, field_temperature: Kelvin) -> Watt:
-    """Power that the field takes, W, at its temperature; `field_resistance` at 20 °C, brushes included.
+def field_power(
+    field_current: Ampere, field_resistance: Ohm, field_temperature: Kelvin, brush_drop: Volt
+) -> Watt:
+    """Power that the field takes, W, at its temperature: in the coil (`field_resistance` at 20 °C) and in the brushes.
 
     Validity: steady current; the supply's own loss comes on top.
 
     Source: [method] #field
     """
-    return field_current * field_current * hot_resistance(field_resistance, field_temperature)
+    return field_current * (field_current * hot_resistance(field_resistance, field_temperature) + brush_drop)
 
 
 def field_drain(field_power: Watt, field_supply_efficiency: Fraction) -> Watt:

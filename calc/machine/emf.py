@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from calc.errors import NoSolution
-from calc.quantities import Ampere, EmfConstant, Fraction, Real
+from calc.quantities import Ampere, Array, EmfConstant, Fraction, Real
 
 Reading = tuple[float, float, float]
 _SHARPNESS = np.arange(1.0, 6.01, 0.25)
@@ -45,11 +46,11 @@ class Saturation(NamedTuple):
     constants: int
 
 
-def _shape(current: Real, knee: float, sharpness: float) -> Real:
+def _shape(current: Real, knee: Real, sharpness: Real) -> Real:
     return current / (knee**sharpness + current**sharpness) ** (1.0 / sharpness)
 
 
-def _points(emf_test: Sequence[Reading]) -> tuple[np.ndarray, np.ndarray]:
+def _points(emf_test: Sequence[Reading]) -> tuple[Array, Array]:
     currents = np.array([reading[1] for reading in emf_test])
     constants = np.array([volts / speed for speed, _, volts in emf_test])
     return currents, constants
@@ -65,15 +66,15 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
     if top <= 0.0:
         return "No reading has any field current: that shows what is left in the iron, and nothing of the machine."
     if float(constants[currents > 0.0].min()) <= 0.0:
-        return "A reading shows no volts with field current on: a broken lead, an open brush, or the meter on direct current."
+        return "A reading shows no volts with field on: a broken lead, an open brush, or the meter on direct current."
     order = np.argsort(currents, kind="stable")
-    for a, b in zip(order, order[1:], strict=False):
+    for a, b in pairwise(order):
         near = currents[b] - currents[a] < 0.02 * top
         high, low = max(constants[a], constants[b]), min(constants[a], constants[b])
         if near and currents[a] > 0.0 and high > _APART * low:
             return (
-                f"At {currents[a]:.3g} A of field two readings differ by {100 * (high / low - 1):.0f} % in volts per speed. "
-                "One of speed, volts or field current was misread, or a reading has a wrong unit."
+                f"At {currents[a]:.3g} A of field two readings differ by {100 * (high / low - 1):.0f} % in volts per "
+                "speed. One of speed, volts or field current was misread, or a reading has a wrong unit."
             )
         if not near and constants[b] < constants[a] / _APART:
             return (
@@ -89,8 +90,8 @@ def saturation(emf_test: tuple[Reading, ...]) -> Saturation:
 
     Least squares, an error counted half against the reading and half against the highest one: knee and sharpness by
     trying a grid, remanence and scale by solving. Few readings settle few constants: one field current gives a
-    constant; two or three a knee at sharpness 2 and no remanence; four and more everything. `error` is the scatter about
-    the curve times Student's t for what is left over, never less than 1 %; where nothing is left over it is 5 %, with
+    constant; two or three a knee at sharpness 2 and no remanence; four and more everything. `error` is the scatter
+    about the curve times Student's t for what is left over, never less than 1 %; where nothing is left over it is 5 %, with
     two field currents 10 %.
 
     Raises NoSolution when the readings contradict each other.
@@ -136,9 +137,7 @@ def saturation(emf_test: tuple[Reading, ...]) -> Saturation:
     )
 
 
-def _solved(
-    shape: np.ndarray, weight: np.ndarray, target: np.ndarray, with_remanence: bool
-) -> tuple[np.ndarray, np.ndarray]:
+def _solved(shape: Array, weight: Array, target: Array, with_remanence: bool) -> tuple[Array, Array]:
     """Remanence (never below nothing) and scale for every curve of the grid, by the normal equations."""
     aa, ab, at = (shape * shape).sum(-1), (shape * weight).sum(-1), (shape * target).sum(-1)
     alone = at / aa
@@ -163,8 +162,8 @@ def emf_at(saturation: Saturation, field_current: Ampere) -> EmfConstant:
     asked = float(np.mean(field_current))
     if not saturation.low * 0.999 <= asked <= saturation.high * 1.001:
         raise NoSolution(
-            f"The spin test went from {saturation.low:.3g} A to {saturation.high:.3g} A of field; at {asked:.3g} A it tells "
-            "nothing, because iron saturates.",
+            f"The spin test went from {saturation.low:.3g} A to {saturation.high:.3g} A of field; at {asked:.3g} A it "
+            "tells nothing, because iron saturates.",
             f"Add a reading at {asked:.3g} A or beyond, or use a field current that was tested.",
         )
     held = np.clip(field_current, saturation.low, saturation.high)
@@ -181,7 +180,9 @@ def emf_spread(saturation: Saturation) -> Fraction:
     return saturation.error
 
 
-def next_reading(emf_test: Sequence[Reading], saturation: Saturation, field_current: float) -> tuple[float, str]:
+def next_reading(
+    emf_test: Sequence[Reading], saturation: Saturation, field_current: float
+) -> tuple[float, str]:
     """The field current at which one more reading helps most, A, and why.
 
     Beyond the range when the working current lies there; a second and a third current when there are fewer; else where
@@ -196,7 +197,7 @@ def next_reading(emf_test: Sequence[Reading], saturation: Saturation, field_curr
         return field_current, "your working current is below all that was tested"
     currents = np.unique(np.round([0.0, *(reading[1] for reading in emf_test)], 6))
     best, where = 0.0, field_current
-    for a, b in zip(currents, currents[1:], strict=False):
+    for a, b in pairwise(currents):
         width = float(b - a) * (2.0 if a <= field_current <= b else 1.0)
         if width > best:
             best, where = width, float(a + b) / 2.0

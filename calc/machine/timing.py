@@ -12,8 +12,6 @@ from calc.machine.sensors import each, sensors_reason
 from calc.machine.winding import fault
 from calc.quantities import Number, Radian
 
-_LAYERS = 2  # at full pitch one layer has the same axes; coils about single teeth in one layer have not
-
 
 def full_pitch(slots: Number, pole_pairs: Number) -> Number:
     """Coil span of a winding at full pitch, in whole slots, at least 1: the usual winding of a vehicle generator.
@@ -23,18 +21,18 @@ def full_pitch(slots: Number, pole_pairs: Number) -> Number:
     return np.maximum(np.rint(slots / (2.0 * pole_pairs)), 1.0)
 
 
-def best_alignment(slots: Number, pole_pairs: Number, coil_span: Number, connection: str) -> Radian:
+def best_alignment(
+    slots: Number, pole_pairs: Number, coil_span: Number, layers: Number, connection: str
+) -> Radian:
     """Alignment error of an even set in the best slot of this winding, rad electrical; 0 if it can't be wound.
 
     Source: [method] #sensor-timing
     """
 
     def one(q: int, p: int) -> float:
-        span = round(float(coil_span))
+        span, sides = round(float(coil_span)), round(float(layers))
         return (
-            0.0
-            if fault(q, p, span, _LAYERS)
-            else float(alignment_error(q, p, span, _LAYERS, connection, (0,)))
+            0.0 if fault(q, p, span, sides) else float(alignment_error(q, p, span, sides, connection, (0,)))
         )
 
     return each(one, slots, pole_pairs)
@@ -44,6 +42,7 @@ def sensed_alignment(
     slots: Number,
     pole_pairs: Number,
     coil_span: Number,
+    layers: Number,
     connection: str,
     sensor_slots: Sequence[int],
     sensor_spacing: str,
@@ -57,10 +56,10 @@ def sensed_alignment(
     """
 
     def one(q: int, p: int) -> float:
-        span = round(float(coil_span))
-        why = sensors_reason(q, p, sensor_slots, sensor_spacing) or fault(q, p, span, _LAYERS)
+        span, sides = round(float(coil_span)), round(float(layers))
+        why = sensors_reason(q, p, sensor_slots, sensor_spacing) or fault(q, p, span, sides)
         if why:
             raise NoSolution(why, "Mend the sensors first: every start depends on them.")
-        return float(alignment_error(q, p, span, _LAYERS, connection, sensor_slots))
+        return float(alignment_error(q, p, span, sides, connection, sensor_slots))
 
     return each(one, slots, pole_pairs)

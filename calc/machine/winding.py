@@ -44,6 +44,17 @@ def can_be_balanced(slots: int, pole_pairs: int) -> bool:
     return slots % (3 * gcd(slots, pole_pairs)) == 0
 
 
+def usual_layers(slots: Number, pole_pairs: Number, coil_span: Number) -> Number:
+    """Coil sides in each slot where nobody counted: one for full pitch of an odd span, else two.
+
+    Vehicle generators with one slot per pole and phase have one.
+
+    Source: [method-machine] #winding
+    """
+    one = (np.rint(coil_span) % 2 == 1) & (2.0 * pole_pairs * coil_span == slots)
+    return np.where(one, 1, 2)
+
+
 @cache
 def coils(slots: int, pole_pairs: int, coil_span: int, layers: int) -> tuple[Coil, ...]:
     """All coils of the winding, or none when this span and number of layers can't be wound.

@@ -1,0 +1,66 @@
+"""Star and delta of the same coils: what changes between two leads, and what circulates in a delta."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.quantities import Ampere, Fraction, Henry, Number, Ohm, RadianPerSecond, Real, Volt, Watt
+
+CONNECTIONS = ("star", "delta")
+# Of the same coils in delta, as multiples of what they show in star.
+VOLTAGE_RATIO = 1.0 / np.sqrt(3.0)
+IMPEDANCE_RATIO = 1.0 / 3.0
+# Share of I²·R between two leads that the hottest coil takes at standstill in one sector.
+HOTTEST_COIL = {"star": 0.5, "delta": 2.0 / 3.0}
+
+
+def in_connection(value: Real, ratio: float, connection: str, wanted: str) -> Real:
+    """A value between two leads as the same coils show it in another connection.
+
+    ratio: delta over star, `VOLTAGE_RATIO` for EMF and torque constant, `IMPEDANCE_RATIO` for resistance and
+    inductance.
+
+    Source: [method-machine] #star-delta
+    """
+    if connection == wanted:
+        return value
+    return value * ratio if wanted == "delta" else value / ratio
+
+
+def corner_per_speed(corner_test: Sequence[tuple[float, float]]) -> Real:
+    """Volts at an opened corner of the delta for each rad/s, from rows (speed, volts rms).
+
+    Source: [method-machine] #third-harmonic
+    """
+    return float(np.mean([volts / speed for speed, volts in corner_test]))
+
+
+def circulating_current(
+    corner_voltage: Volt,
+    motor_speed: RadianPerSecond,
+    pole_pairs: Number,
+    line_resistance: Ohm,
+    line_inductance: Henry,
+    leakage_share: Fraction,
+) -> Ampere:
+    """Current that the third harmonic drives round a closed delta, A rms.
+
+    The open corner's voltage over three coils in series: three times 1.5·R between leads, and three times the
+    leakage part of 1.5·L at three times the frequency. `line_resistance` and `line_inductance` of the delta.
+    Validity: leakage stands for the zero-sequence inductance.
+
+    Source: [method-machine] #third-harmonic
+    """
+    resistance = 4.5 * line_resistance
+    reactance = 4.5 * leakage_share * line_inductance * 3.0 * pole_pairs * motor_speed
+    return corner_voltage / np.maximum(np.hypot(resistance, reactance), 1e-9)
+
+
+def circulating_loss(circulating_current: Ampere, line_resistance: Ohm) -> Watt:
+    """Heat of the circulating current in all three coils, W.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return np.square(circulating_current) * 4.5 * line_resistance
