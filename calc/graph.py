@@ -35,7 +35,7 @@ class Step(NamedTuple):
 
     @property
     def parameters(self) -> tuple[str, ...]:
-        code = self.function.__code__
+        code = getattr(self.function, "__wrapped__", self.function).__code__  # also of a cached one
         held = {name for name, _ in self.fixed}
         return tuple(name for name in code.co_varnames[: code.co_argcount] if name not in held)
 

@@ -66,7 +66,8 @@ class Result(NamedTuple):
     """One thing a calculator gives. `node` is the step of the graph that yields it (the key unless named).
 
     optional: None rather than a question when what it rests on wasn't entered. made: makes a table, or a result
-    that is no node, from the values; what it reads stands in the calculator's `reads`.
+    that is no node, from the values; what it reads stands in the calculator's `reads`, or in `needs` when it is
+    optional.
     """
 
     key: str
@@ -76,10 +77,11 @@ class Result(NamedTuple):
     columns: tuple[Column, ...] = ()
     optional: bool = False
     made: Callable[[Values], Any] | None = None
+    needs: tuple[str, ...] = ()
 
     @property
     def nodes(self) -> tuple[str, ...]:
-        return () if self.made else (self.node or self.key,)
+        return self.needs if self.made else (self.node or self.key,)
 
     def value(self, values: Values) -> Any:
         """The result in SI, or the rows of a table."""

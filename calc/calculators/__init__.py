@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
-from calc.calculators import drive, machine, power, vehicle
+from calc.calculators import bench, drive, excitation, machine, power, vehicle
 from calc.errors import InputError, Problem
 from calc.fields import near
 from calc.spec import Calculator
 
 CALCULATORS: dict[str, Calculator] = {
-    c.id: c for c in (vehicle.GEARING, drive.STANDING_START, machine.SENSOR_SLOTS, power.PACK, vehicle.RIDE)
+    c.id: c
+    for c in (
+        vehicle.GEARING,
+        drive.STANDING_START,
+        bench.EMF_TEST,
+        bench.RESISTANCE_TEST,
+        bench.SHORT_CIRCUIT_TEST,
+        bench.FRICTION_TEST,
+        bench.INSULATION_TEST,
+        excitation.FIELD_SUPPLY,
+        excitation.STAR_DELTA,
+        machine.SENSOR_SLOTS,
+        power.PACK,
+        vehicle.RIDE,
+    )
 }
 
 

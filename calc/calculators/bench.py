@@ -73,8 +73,10 @@ def _emf_test(v: Values) -> Report:
         findings.append(
             Finding(
                 "caution",
-                "The rows were taken at speeds that differ by more than half. EMF isn't exactly the product of speed and "
-                "flux: a measured machine gave 2.8 times the volts at 3 times the speed, for currents in its solid iron.",
+                "The rows were taken at speeds that differ by more than half. EMF isn't exactly the product of "
+                "speed and "
+                "flux: a measured machine gave 2.8 times the volts at 3 times the speed, for currents in its "
+                "solid iron.",
                 "Keep one speed, near the one you will ride at, for the rows that count.",
             )
         )
@@ -149,7 +151,8 @@ def _short_circuit(v: Values) -> Report:
     found = [
         Finding(
             "ok",
-            "With joined leads the iron is hardly magnetised: at working field the inductance is less, by up to two fifths "
+            "With joined leads the iron is hardly magnetised: at working field the inductance is less, by up "
+            "to two fifths "
             "on a measured machine.",
             "Count this as the upper end. It makes the estimate of speed and start lean low.",
         )
@@ -160,7 +163,8 @@ def _short_circuit(v: Values) -> Report:
             Finding(
                 "caution",
                 f"The rows give {show(min(rows), 'uH')} to {show(max(rows), 'uH')}: more than 15 % apart.",
-                "Keep the field current the same for both readings of a row, and the speed above a third of working speed.",
+                "Keep the field current the same for both readings of a row, and the speed above a third of "
+                "working speed.",
             ),
         )
     return Report(
@@ -200,16 +204,20 @@ def _resistance(v: Values) -> Report:
             Finding(
                 "caution",
                 f"The pairs read {show(min(rows), 'mohm')} to {show(max(rows), 'mohm')}: more than 3 % apart.",
-                "Clean the leads and measure inside the clips. If one pair stays lower, turns are shorted; if one stays "
+                "Clean the leads and measure inside the clips. If one pair stays lower, turns are shorted; if "
+                "one stays "
                 "higher, a joint is bad.",
             )
         )
     if len(rows) < 3:
-        found.append(Finding("caution", f"{len(rows)} of 3 pairs measured.", "Measure A to B, B to C and C to A."))
+        found.append(
+            Finding("caution", f"{len(rows)} of 3 pairs measured.", "Measure A to B, B to C and C to A.")
+        )
     return Report(
         show(value, "mohm"),
         f"between two leads at 20 °C, ± {show(spread, 'percent', 2)}",
-        "Volts on the leads over the current through them, brought to 20 °C by copper's 0.39 % for each kelvin. Clips and "
+        "Volts on the leads over the current through them, brought to 20 °C by copper's 0.39 % for each "
+        "kelvin. Clips and "
         "wires don't count, because the voltmeter sits inside them.",
         tuple(found),
     )
@@ -252,13 +260,16 @@ def _friction(v: Values) -> Report:
             Finding(
                 "ok" if apart < 0.3 else "caution",
                 f"Running free as a motor it takes {show(by_drive, 'N*m')}.",
-                "The two agree." if apart < 0.3 else "They should agree within a third: check the inertia first.",
+                "The two agree."
+                if apart < 0.3
+                else "They should agree within a third: check the inertia first.",
             )
         )
     return Report(
         show(value, "N*m"),
         f"of friction, ± {show(spread, 'percent', 2)} for the timing",
-        f"A rotor of {show(v['rotor_inertia'], 'kg*m**2')} that loses speed so fast is held back by this much: bearings, "
+        f"A rotor of {show(v['rotor_inertia'], 'kg*m**2')} that loses speed so fast is held back by this much: "
+        "bearings, "
         "brushes, fan, and the iron that the field magnetises. The inertia's own ± comes on top.",
         tuple(found),
     )
@@ -305,7 +316,8 @@ def _insulation(v: Values) -> Report:
     return Report(
         show(value, "Mohm"),
         "to the case, the worst row",
-        f"In series with the winding's insulation a meter of {show(v['meter_resistance'], 'Mohm')} shows a share of the "
+        f"In series with the winding's insulation a meter of {show(v['meter_resistance'], 'Mohm')} shows a "
+        "share of the "
         f"supply: the less it shows, the better. {from_si(needed, 'kohm'):.3g} kΩ is the least for a pack of "
         f"{plain(float(v['voltage_full']))} V.",
         (worst,),

@@ -93,7 +93,8 @@ MACHINE = (
         "EMF constant",
         "number",
         "Spin the machine at a known speed with its working field current and the rectifier off: volts rms between "
-        "two leads, divided by thousands of turns a minute. Clamped and guarded; sleeves, hair and eyes away; the leads "
+        "two leads, divided by thousands of turns a minute. Clamped and guarded; sleeves, hair and eyes away; "
+        "the leads "
         "are live while it turns.",
         ("V/krpm", "V*s/rad"),
         0.5,

@@ -1,14 +1,18 @@
 """Figures as SVG text, drawn by Python, readable in grey print, described in words."""
 
+from calc.figures.bench import field_losses, saturation, star_delta
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.plots import standing_torque, tractive_force
 
 __all__ = [
     "duty_powers",
+    "field_losses",
     "lamps",
     "margins",
+    "saturation",
     "slot_map",
     "standing_torque",
+    "star_delta",
     "tractive_force",
     "voltage_windows",
 ]

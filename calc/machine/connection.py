@@ -37,30 +37,54 @@ def corner_per_speed(corner_test: Sequence[tuple[float, float]]) -> Real:
     return float(np.mean([volts / speed for speed, volts in corner_test]))
 
 
+def delta_resistance(line_resistance: Ohm, connection: str) -> Ohm:
+    """Resistance between two leads of the same coils in delta, ohm.
+
+    Source: [method-machine] #star-delta
+    """
+    return in_connection(line_resistance, IMPEDANCE_RATIO, connection, "delta")
+
+
+def delta_inductance(line_inductance: Henry, connection: str) -> Henry:
+    """Inductance between two leads of the same coils in delta, H.
+
+    Source: [method-machine] #star-delta
+    """
+    return in_connection(line_inductance, IMPEDANCE_RATIO, connection, "delta")
+
+
+def corner_voltage(corner_per_speed: Real, motor_speed: RadianPerSecond) -> Volt:
+    """Volts at an opened corner of the delta at a speed, rms.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return corner_per_speed * motor_speed
+
+
 def circulating_current(
     corner_voltage: Volt,
     motor_speed: RadianPerSecond,
     pole_pairs: Number,
-    line_resistance: Ohm,
-    line_inductance: Henry,
+    delta_resistance: Ohm,
+    delta_inductance: Henry,
     leakage_share: Fraction,
 ) -> Ampere:
     """Current that the third harmonic drives round a closed delta, A rms.
 
     The open corner's voltage over three coils in series: three times 1.5·R between leads, and three times the
-    leakage part of 1.5·L at three times the frequency. `line_resistance` and `line_inductance` of the delta.
+    leakage part of 1.5·L at three times the frequency.
     Validity: leakage stands for the zero-sequence inductance.
 
     Source: [method-machine] #third-harmonic
     """
-    resistance = 4.5 * line_resistance
-    reactance = 4.5 * leakage_share * line_inductance * 3.0 * pole_pairs * motor_speed
+    resistance = 4.5 * delta_resistance
+    reactance = 4.5 * leakage_share * delta_inductance * 3.0 * pole_pairs * motor_speed
     return corner_voltage / np.maximum(np.hypot(resistance, reactance), 1e-9)
 
 
-def circulating_loss(circulating_current: Ampere, line_resistance: Ohm) -> Watt:
+def circulating_loss(circulating_current: Ampere, delta_resistance: Ohm) -> Watt:
     """Heat of the circulating current in all three coils, W.
 
     Source: [method-machine] #third-harmonic
     """
-    return np.square(circulating_current) * 4.5 * line_resistance
+    return np.square(circulating_current) * 4.5 * delta_resistance

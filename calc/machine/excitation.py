@@ -50,6 +50,25 @@ def flyback_energy(field_inductance: Henry, field_current: Ampere) -> Joule:
     return 0.5 * field_inductance * field_current * field_current
 
 
+def supply_rating(
+    field_current: Ampere, field_resistance: Ohm, brush_drop: Volt, insulation_class: str
+) -> Watt:
+    """Power that the supply must be able to give, W: this current through a coil at its class's limit, and the brushes.
+
+    Source: [method-machine] #field-supply
+    """
+    hottest = CLASS_LIMIT[insulation_class]
+    return field_current * field_voltage_needed(field_current, brush_drop, field_resistance, hottest)
+
+
+def energy_per_hour(field_drain: Watt) -> Joule:
+    """Energy that the field takes from the pack in an hour, J, moving or standing.
+
+    Source: [method-machine] #field-supply
+    """
+    return field_drain * 3600.0
+
+
 def input_ripple(field_current: Ampere, field_voltage_needed: Volt, supply_voltage: Volt) -> Ampere:
     """Ripple current, rms, that the input capacitor of a chopping field supply must stand, A: I·√(D·(1−D)).
 
