@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.calculators import bench, drive, excitation, machine, power, vehicle
+from calc.calculators import bench, drive, excitation, machine, power, vehicle, winding
 from calc.errors import InputError, Problem
 from calc.fields import near
 from calc.spec import Calculator
@@ -12,6 +12,7 @@ CALCULATORS: dict[str, Calculator] = {
     for c in (
         vehicle.GEARING,
         drive.STANDING_START,
+        winding.WINDING,
         bench.EMF_TEST,
         bench.RESISTANCE_TEST,
         bench.SHORT_CIRCUIT_TEST,

@@ -3,6 +3,7 @@
 from calc.figures.bench import field_losses, saturation, star_delta
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.plots import standing_torque, tractive_force
+from calc.figures.winding import winding_strip
 
 __all__ = [
     "duty_powers",
@@ -15,4 +16,5 @@ __all__ = [
     "star_delta",
     "tractive_force",
     "voltage_windows",
+    "winding_strip",
 ]

@@ -106,6 +106,40 @@ def winding_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, ord
     return abs(phasor(slots, pole_pairs, coil_span, layers, 0, order)) / max(sides, 1)
 
 
+def pitch_factor(slots: int, pole_pairs: int, coil_span: int, order: int = 1) -> float:
+    """What is left of two sides' EMF by their distance, 0 to 1: |sin(order · span · slot angle / 2)|.
+
+    Source: [method-machine] #winding
+    """
+    return abs(float(np.sin(order * coil_span * slot_angle(slots, pole_pairs) / 2.0)))
+
+
+def distribution_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, order: int = 1) -> float:
+    """What is left of a phase's coils by their places, 0 to 1; winding factor = distribution · pitch factor.
+
+    Source: [method-machine] #winding
+    """
+    turn = 1j * order * float(slot_angle(slots, pole_pairs))
+    own = [coil for coil in coils(slots, pole_pairs, coil_span, layers) if coil[0] == 0]
+    return abs(complex(sum(sense * np.exp(turn * start) for _, sense, start, _ in own))) / max(len(own), 1)
+
+
+def coil_sides(slots: int, pole_pairs: int, coil_span: int, layers: int) -> list[dict[str, object]]:
+    """Which phase each slot holds: rows of slot (from 0), layer, phase (A, B, C) and sense (+ or −), by slot.
+
+    With two layers a coil's first side lies in layer 1, its second in layer 2.
+
+    Source: [method] #star-of-slots
+    """
+    rows: list[dict[str, object]] = []
+    for phase, sense, start, end in coils(slots, pole_pairs, coil_span, layers):
+        for slot, layer, sign in ((start, 1, sense), (end, layers, -sense)):
+            rows.append(
+                {"slot": slot, "layer": layer, "phase": "ABC"[phase], "sense": "+" if sign > 0 else "−"}
+            )
+    return sorted(rows, key=lambda row: (row["slot"], row["layer"]))
+
+
 def phase_axis(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: int = 0) -> float:
     """Electrical position of a phase's axis measured from slot 0, rad, −π to π.
 
@@ -122,6 +156,11 @@ def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
 
     Source: [method] #star-of-slots
     """
+    if slots % 3:
+        return (
+            f"{slots} slots can't be shared by three phases: {slots} divided by 3 leaves {slots % 3}. "
+            "Count the slots again, with a chalk mark."
+        )
     if not can_be_balanced(slots, pole_pairs):
         return (
             f"{slots} slots and {pole_pairs} pole pairs can't make three equal phases. "
