@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from calc.calculators import bench, drive, excitation, machine, power, vehicle, winding
+from calc.calculators import (
+    bench,
+    drive,
+    excitation,
+    friction,
+    insulation,
+    machine,
+    power,
+    spin,
+    vehicle,
+    winding,
+)
 from calc.errors import InputError, Problem
 from calc.fields import near
 from calc.spec import Calculator
@@ -13,11 +24,11 @@ CALCULATORS: dict[str, Calculator] = {
         vehicle.GEARING,
         drive.STANDING_START,
         winding.WINDING,
-        bench.EMF_TEST,
+        spin.EMF_TEST,
         bench.RESISTANCE_TEST,
         bench.SHORT_CIRCUIT_TEST,
-        bench.FRICTION_TEST,
-        bench.INSULATION_TEST,
+        friction.FRICTION_TEST,
+        insulation.INSULATION_TEST,
         excitation.FIELD_SUPPLY,
         excitation.STAR_DELTA,
         machine.SENSOR_SLOTS,

@@ -12,57 +12,65 @@ import numpy as np
 
 from calc.errors import NoSolution
 from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
-from calc.quantities import Fraction, KilogramSquareMetre, Nm, Number, Ohm, Real
+from calc.machine.scatter import spread_of_mean
+from calc.quantities import Fraction, Henry, KilogramSquareMetre, Nm, Number, Ohm, Volt
 
-LEAST_ERROR = 0.01
-"""What meters leave open however well rows agree (common practice, no source)."""
 STOPWATCH = 0.15
 """How far a hand on a stopwatch is off, s (common practice, no source)."""
 LEAST_PER_VOLT = 100.0
 """Least insulation between a direct-current circuit and the case, ohm per volt. Source: [touch-voltage] 100 Ω/V"""
 GOOD_INSULATION = 1.0e6
 """What dry, clean windings of this size reach with ease, ohm (common practice, no source)."""
-_STUDENT = (12.7, 4.3, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
+PAIRS_APART = 0.03
+"""Pairs of leads of a sound winding differ by less than this share (common practice, no source)."""
+_CLAMP = 0.02
+"""Error of a clamp on an alternating current of some ten to a hundred hertz (common practice, no source)."""
+_RESISTIVE = 0.98
+"""Where resistance is more than this share of the impedance, the readings tell no inductance."""
+_FINEST = 1.0e-3
+"""The least share of the supply that a hand meter on the supply's range tells from nothing (common practice)."""
+
+SpinRow = tuple[float, float, float]
 
 
-def scatter(values: Sequence[float]) -> float:
-    """How far the mean of these may be off, as a share of it: Student's t for 95 % times the standard error.
+def impedances(short_circuit_test: Sequence[SpinRow]) -> list[Ohm]:
+    """Impedance between two leads by each row (speed, open volts, joined amps), ohm: 2·E/(√3·I).
 
-    Never under 1 %; one value alone: 5 %.
-
-    Source: [method-machine] #bench
+    Source: [method-machine] #short-circuit
     """
-    many = np.asarray(values, dtype=float)
-    if many.size < 2:
-        return 0.05
-    t = _STUDENT[many.size - 2] if many.size - 2 < len(_STUDENT) else 2.0
-    error = t * float(many.std(ddof=1)) / np.sqrt(many.size) / abs(float(many.mean()))
-    return float(min(max(error, LEAST_ERROR), 0.5))
+    return [2.0 * volts / (3.0**0.5 * amps) for _, volts, amps in short_circuit_test]
 
 
 def inductances(
-    short_circuit_test: Sequence[tuple[float, float, float]], pole_pairs: Number, line_resistance: Ohm
-) -> list[Real]:
+    short_circuit_test: Sequence[SpinRow], pole_pairs: Number, line_resistance: Ohm
+) -> list[Henry]:
     """Inductance between two leads by each row (speed, open volts, joined amps), H.
 
-    The joined machine's EMF falls on its own impedance: Z = 2·E/(√3·I) between two leads, and L = √(Z² − R²)/ω.
+    The joined machine's EMF falls on its own impedance Z, and L = √(Z² − R²)/ω, ω electrical.
     Validity: the same field current for both readings. With joined leads the iron is hardly magnetised, so this is
     the unsaturated value, an upper bound.
+
+    Raises NoSolution when the resistance alone is as large as the impedance.
 
     Source: [method-machine] #short-circuit
     """
     found = []
-    for speed, volts, amps in short_circuit_test:
-        impedance = 2.0 * volts / (np.sqrt(3.0) * amps)
-        reactance = np.sqrt(np.maximum(impedance**2 - np.square(line_resistance), (0.05 * impedance) ** 2))
-        found.append(reactance / (pole_pairs * speed))
+    rows = zip(short_circuit_test, impedances(short_circuit_test), strict=True)
+    for number, ((speed, _, _), impedance) in enumerate(rows, 1):
+        if float(np.mean(line_resistance)) > _RESISTIVE * impedance:
+            raise NoSolution(
+                f"Row {number} of the short-circuit spin: volts over amps make {impedance * 1000:.3g} mΩ between two "
+                f"leads, no more than their resistance of {float(np.mean(line_resistance)) * 1000:.3g} mΩ. No "
+                "inductance can be told from that.",
+                "Spin faster, and check that both readings were at the same field current.",
+            )
+        held = np.minimum(line_resistance, _RESISTIVE * impedance)
+        found.append(np.sqrt(impedance**2 - held**2) / (pole_pairs * speed))
     return found
 
 
-def line_inductance(
-    short_circuit_test: Sequence[tuple[float, float, float]], pole_pairs: Number, line_resistance: Ohm
-) -> Real:
-    """Inductance between two leads, H: the mean over the rows of a short-circuit spin.
+def line_inductance(short_circuit_test: Sequence[SpinRow], pole_pairs: Number, line_resistance: Ohm) -> Henry:
+    """Inductance between two leads, H: the mean over the rows of a short-circuit spin. An upper bound.
 
     Source: [method-machine] #short-circuit
     """
@@ -70,12 +78,19 @@ def line_inductance(
     return sum(rows[1:], rows[0]) / len(rows)
 
 
-def inductance_spread(short_circuit_test: Sequence[tuple[float, float, float]]) -> Fraction:
-    """How far the inductance may be off, as a share, from how the rows' impedance per speed agrees.
+def inductance_spread(short_circuit_test: Sequence[SpinRow], line_resistance: Ohm) -> Fraction:
+    """How far the inductance may be off for the readings, as a share.
 
-    Source: [method-machine] #bench
+    Rows are compared by √(Z² − R²)/speed. Volts and amps each bring their error; taking the resistance off raises it
+    by Z²/(Z² − R²). Pole pairs don't matter, and the resistance's own ± comes on top.
+
+    Source: [method-machine] #short-circuit
     """
-    return max(scatter([volts / amps / speed for speed, volts, amps in short_circuit_test]), 0.03)
+    ohms = np.array(impedances(short_circuit_test))
+    speeds = np.array([speed for speed, _, _ in short_circuit_test])
+    held = np.minimum(float(np.mean(line_resistance)), _RESISTIVE * ohms)
+    raised = float(np.mean(ohms**2 / (ohms**2 - held**2)))
+    return min(spread_of_mean((np.sqrt(ohms**2 - held**2) / speeds).tolist(), _CLAMP * raised), 0.5)
 
 
 def resistances(resistance_test: Sequence[tuple[float, float, float | None]]) -> list[float]:
@@ -92,7 +107,7 @@ def resistances(resistance_test: Sequence[tuple[float, float, float | None]]) ->
 def line_resistance(resistance_test: Sequence[tuple[float, float, float | None]]) -> Ohm:
     """Resistance between two leads at 20 °C, ohm: the mean over the rows.
 
-    Source: [method-machine] #bench
+    Source: [method-machine] #resistance
     """
     return float(np.mean(resistances(resistance_test)))
 
@@ -100,25 +115,27 @@ def line_resistance(resistance_test: Sequence[tuple[float, float, float | None]]
 def resistance_spread(resistance_test: Sequence[tuple[float, float, float | None]]) -> Fraction:
     """How far the resistance may be off, as a share.
 
-    Source: [method-machine] #bench
+    Source: [method-machine] #resistance
     """
-    return scatter(resistances(resistance_test))
+    return spread_of_mean(resistances(resistance_test))
 
 
-def friction_torque(
-    coast_down_test: Sequence[tuple[float, float, float]], rotor_inertia: KilogramSquareMetre
-) -> Nm:
-    """Friction by coast-down, N·m: inertia times loss of speed over time, the mean over rows (from, to, time).
+def odd_pairs(resistance_test: Sequence[tuple[float, float, float | None]]) -> list[tuple[int, float]]:
+    """Rows that stand apart, as (row number, share above the middle row's), largest first; [] when all agree.
 
-    Raises NoSolution when a row doesn't slow down.
-
-    Source: [method-machine] #friction
+    Source: [method-machine] #resistance
     """
-    return rotor_inertia * float(np.mean(decelerations(coast_down_test)))
+    values = resistances(resistance_test)
+    if max(values) <= (1.0 + PAIRS_APART) * min(values):
+        return []
+    middle = sorted(values)[len(values) // 2] if len(values) > 2 else min(values)
+    apart = [(number, value / middle - 1.0) for number, value in enumerate(values, 1)]
+    least = PAIRS_APART / 2.0
+    return sorted((pair for pair in apart if abs(pair[1]) > least), key=lambda pair: -abs(pair[1]))
 
 
-def decelerations(coast_down_test: Sequence[tuple[float, float, float]]) -> list[float]:
-    """Loss of speed over time by each row, rad/s². Raises NoSolution when a row doesn't slow down.
+def decelerations(coast_down_test: Sequence[SpinRow]) -> list[float]:
+    """Loss of speed over time by each row (from, to, time), rad/s². Raises NoSolution when a row doesn't slow down.
 
     Source: [method-machine] #friction
     """
@@ -132,29 +149,42 @@ def decelerations(coast_down_test: Sequence[tuple[float, float, float]]) -> list
     return [(start - end) / time for start, end, time in coast_down_test]
 
 
-def friction_spread(coast_down_test: Sequence[tuple[float, float, float]]) -> Fraction:
+def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramSquareMetre) -> Nm:
+    """Friction by coast-down, N·m: inertia times loss of speed over time, the mean over rows (from, to, time).
+
+    Source: [method-machine] #friction
+    """
+    return rotor_inertia * float(np.mean(decelerations(coast_down_test)))
+
+
+def friction_spread(coast_down_test: Sequence[SpinRow]) -> Fraction:
     """How far the friction may be off for the timing, as a share; the inertia's own ± comes on top.
 
     Source: [method-machine] #friction
     """
-    by_watch = (
-        STOPWATCH / float(np.mean([time for *_, time in coast_down_test])) / np.sqrt(len(coast_down_test))
-    )
-    return float(min(max(scatter(decelerations(coast_down_test)), by_watch), 0.8))
+    by_watch = STOPWATCH / 2.0 / float(np.mean([time for *_, time in coast_down_test]))
+    return spread_of_mean(decelerations(coast_down_test), float(np.hypot(by_watch, 0.02)))
 
 
-def friction_by_drive(
-    no_load_test: Sequence[tuple[float, float, float]], controller_efficiency: Fraction
-) -> Nm:
-    """Friction of a machine that runs free as a motor, N·m: power into the controller, its loss taken off, over speed.
+def drags(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> list[Nm]:
+    """Drag of a machine that runs free as a motor, by each row (speed, volts, amps at the controller), N·m.
 
-    Rows (speed, volts, amps) at the controller, field supply not counted. Copper loss is left in: at no load it is
-    small. Validity: steady speed, sensors and leads right.
+    Power into the controller, its loss taken off, over speed. The field supply isn't counted, nor what the controller
+    takes with the throttle shut. Copper loss is left in: at no load it is small. Validity: steady speed, sensors and
+    leads right.
 
     Source: [method-machine] #friction
     """
-    torques = [volts * amps / speed for speed, volts, amps in no_load_test]
-    return controller_efficiency * float(np.mean(torques))
+    return [controller_efficiency * volts * amps / speed for speed, volts, amps in no_load_test]
+
+
+def friction_by_drive(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> Nm:
+    """Friction of a machine that runs free as a motor, N·m: the mean of its drag over the rows.
+
+    Source: [method-machine] #friction
+    """
+    rows = drags(no_load_test, controller_efficiency)
+    return sum(rows[1:], rows[0]) / len(rows)
 
 
 def insulation_resistances(
@@ -162,7 +192,8 @@ def insulation_resistances(
 ) -> list[Ohm]:
     """Insulation to the case by each row (volts of the supply, volts the meter shows), ohm: R_meter·(U/V − 1).
 
-    A reading of nothing counts as a thousandth of the supply: no more can be told with this meter.
+    A reading of nothing, or of less than a thousandth of the supply, counts as a thousandth: no more can be told with
+    this meter, so the answer is then a least value.
     Raises NoSolution when the meter shows more than the supply gives.
 
     Source: [method-machine] #insulation
@@ -174,7 +205,7 @@ def insulation_resistances(
                 "Nothing else may be connected. Measure the supply first, then put the meter in series.",
             )
     return [
-        meter_resistance * np.maximum(supply / max(reading, supply / 1000.0) - 1.0, 1e-6)
+        meter_resistance * max(supply / max(reading, supply * _FINEST) - 1.0, 1e-6)
         for supply, reading in insulation_test
     ]
 
@@ -191,7 +222,15 @@ def insulation_resistance(insulation_test: Sequence[tuple[float, float]], meter_
     return worst
 
 
-def insulation_needed(voltage_full: Real) -> Ohm:
+def beyond_the_meter(insulation_test: Sequence[tuple[float, float]]) -> list[bool]:
+    """Row by row, whether the insulation is more than this meter can tell.
+
+    Source: [method-machine] #insulation
+    """
+    return [reading <= supply * _FINEST for supply, reading in insulation_test]
+
+
+def insulation_needed(voltage_full: Volt) -> Ohm:
     """Least insulation to the case for a circuit of this voltage, ohm.
 
     Source: [touch-voltage] 100 ohm per volt, direct current

@@ -8,30 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from calc.errors import NoSolution
-from calc.quantities import Ampere, Array, EmfConstant, Fraction, Real
+from calc.machine.scatter import READING_ERROR, student, variance
+from calc.machine.spin import SAME_CURRENT, Reading, contradiction, points
+from calc.quantities import Ampere, Array, EmfConstant, Fraction, Number, Real, Weber
 
-Reading = tuple[float, float, float]
-_SHARPNESS = np.arange(1.0, 6.01, 0.25)
-_KNEES = np.geomspace(0.06, 4.0, 70)  # as shares of the highest field current
-_READING_ERROR = 0.01
-"""What a meter and a tachometer leave open however well a curve fits (common practice, no source)."""
-_APART = 1.15
-"""Two readings at one field current that differ by more than this ratio contradict each other."""
-_STUDENT = {1: 12.7, 2: 4.3, 3: 3.18, 4: 2.78, 5: 2.57, 6: 2.45, 7: 2.36, 8: 2.31, 9: 2.26, 10: 2.23}
-"""Student's t for 95 %, by how many readings there are beyond the curve's constants."""
+ONE_POINT_ERROR = 0.05
+"""How far off the EMF constant may be when only one field current was tested (common practice, no source)."""
+_EXPECTED = {"knee": (0.45, 1.0), "sharpness": (2.5, 0.4), "remanence": (0.0, 0.1)}
+"""What is taken before any reading: the knee as a share of the highest current and the sharpness, each with the
+spread of
+its logarithm; remanence as a share of the highest reading. About what [method-machine] #spin-test found."""
+_PLACES = 25
 
 
 class Saturation(NamedTuple):
     """The curve k(i) = remanence + scale·i/(knee^s + i^s)^(1/s), V·s/rad, s = sharpness, for `low` ≤ i ≤ `high`.
 
-    knee 0 is a constant, infinite knee a straight line. error: how far a value may be off, as a share. slowest,
-    fastest: speeds of the readings, rad/s. constants: how many numbers the readings had to settle.
+    knee 0 is a constant. error: how far a value may be off, as a share, over the range; errors: the same at equally
+    spaced currents from low to high. slowest, fastest: speeds of the readings, rad/s. constants: how many numbers the
+    readings had to settle. fall: how much less volts per speed the fastest readings gave than the slowest, as a share.
     """
 
     remanence: float
@@ -44,111 +44,162 @@ class Saturation(NamedTuple):
     slowest: float
     fastest: float
     constants: int
+    errors: tuple[float, ...] = ()
+    fall: float = 0.0
+
+
+class NextReading(NamedTuple):
+    """The reading that would help most: its field current, why, and the ± at the working current before and after."""
+
+    field_current: float
+    why: str
+    before: float | None = None
+    after: float | None = None
 
 
 def _shape(current: Real, knee: Real, sharpness: Real) -> Real:
     return current / (knee**sharpness + current**sharpness) ** (1.0 / sharpness)
 
 
-def _points(emf_test: Sequence[Reading]) -> tuple[Array, Array]:
-    currents = np.array([reading[1] for reading in emf_test])
-    constants = np.array([volts / speed for speed, _, volts in emf_test])
-    return currents, constants
-
-
-def contradiction(emf_test: Sequence[Reading]) -> str:
-    """Why these readings can't be of one machine, in plain words; '' when they can.
-
-    Source: [method-machine] #spin-test
-    """
-    currents, constants = _points(emf_test)
-    top = float(currents.max())
-    if top <= 0.0:
-        return "No reading has any field current: that shows what is left in the iron, and nothing of the machine."
-    if float(constants[currents > 0.0].min()) <= 0.0:
-        return "A reading shows no volts with field on: a broken lead, an open brush, or the meter on direct current."
-    order = np.argsort(currents, kind="stable")
-    for a, b in pairwise(order):
-        near = currents[b] - currents[a] < 0.02 * top
-        high, low = max(constants[a], constants[b]), min(constants[a], constants[b])
-        if near and currents[a] > 0.0 and high > _APART * low:
-            return (
-                f"At {currents[a]:.3g} A of field two readings differ by {100 * (high / low - 1):.0f} % in volts per "
-                "speed. One of speed, volts or field current was misread, or a reading has a wrong unit."
-            )
-        if not near and constants[b] < constants[a] / _APART:
-            return (
-                f"From {currents[a]:.3g} A to {currents[b]:.3g} A of field the volts per speed fall. More field never "
-                "gives less: a row is mixed up, or the field current fell while the coil warmed."
-            )
-    return ""
-
-
 @cache
 def saturation(emf_test: tuple[Reading, ...]) -> Saturation:
-    """The saturation curve that fits the readings best.
+    """The saturation curve that fits the readings best, with how far it may be off.
 
-    Least squares, an error counted half against the reading and half against the highest one: knee and sharpness by
-    trying a grid, remanence and scale by solving. Few readings settle few constants: one field current gives a
-    constant; two or three a knee at sharpness 2 and no remanence; four and more everything. `error` is the scatter
-    about the curve times Student's t for what is left over, never less than 1 %; where nothing is left over it is 5 %, with
-    two field currents 10 %.
+    Least squares over a grid of knee and sharpness, refined; scale and remanence by solving. An error counts half
+    against the reading and half against the highest one. Remanence only when a reading at a tenth of the highest
+    current or less supports it. Knee and sharpness are held near what is usual as far as few readings leave them
+    open. One field current gives a constant, true for that current alone.
 
     Raises NoSolution when the readings contradict each other.
 
     Source: [method-machine] #spin-test
     """
+    return _fit(emf_test)[0]
+
+
+@cache
+def _fit(emf_test: tuple[Reading, ...]) -> tuple[Saturation, Array]:
+    """The curve, and the covariance of its constants (scale, ln knee, ln sharpness, perhaps remanence)."""
     why = contradiction(emf_test)
     if why:
-        raise NoSolution(why, "Take the readings again, field warm, one row at a time.")
-    currents, constants = _points(emf_test)
-    claimed = np.sort(currents[currents > 0.0])
-    low, high = float(claimed[0]), float(claimed[-1])
-    speeds = [reading[0] for reading in emf_test]
-    kinds = 1 + int(np.count_nonzero(np.diff(claimed) > 0.02 * high))
-    if kinds == 1:
+        raise NoSolution(why, "Take these readings again, field warm, the ammeter read with the voltmeter.")
+    speeds, currents, constants = points(emf_test)
+    claimed = currents[currents > 0.0]
+    low, high, top = float(claimed.min()), float(claimed.max()), float(constants.max())
+    slowest, fastest = float(speeds.min()), float(speeds.max())
+    if high - low < SAME_CURRENT * high:
         k = float(np.mean(constants[currents > 0.0]))
-        return Saturation(0.0, k, 0.0, 1.0, low, high, 0.03, min(speeds), max(speeds), 1)
-    weight = 2.0 / (constants + constants.max())
-    sharpness = (_SHARPNESS if kinds > 3 else np.array([2.0]))[:, None, None]
-    knee = (_KNEES * high)[None, :, None]
-    shape = _shape(currents, knee, sharpness) * weight
+        one = Saturation(
+            0.0, k, 0.0, 1.0, low, high, ONE_POINT_ERROR, slowest, fastest, 1, (ONE_POINT_ERROR,)
+        )
+        return one, np.zeros((0, 0))
+    weight = 2.0 / (READING_ERROR * (constants + top))
+    with_remanence = bool(currents.min() <= 0.1 * high)
+    ln_knee = np.log(high) + np.linspace(np.log(0.06), np.log(4.0), 22)
+    ln_sharp = np.linspace(0.0, np.log(8.0), 15)
+    for _ in range(4):
+        at, by, total, remanence, scale = _best(
+            currents, constants, weight, with_remanence, ln_knee, ln_sharp, high
+        )
+        knee_step, sharp_step = ln_knee[1] - ln_knee[0], ln_sharp[1] - ln_sharp[0]
+        knee, sharp = float(np.exp(ln_knee[by])), float(np.exp(ln_sharp[at]))
+        ln_knee = np.log(knee) + np.linspace(-1.0, 1.0, 9) * knee_step
+        ln_sharp = np.maximum(np.log(sharp) + np.linspace(-1.0, 1.0, 9) * sharp_step, 0.0)
+    curve = Saturation(remanence, scale, knee, sharp, low, high, 0.0, slowest, fastest, 3 + with_remanence)
+    slopes = _slopes(curve, currents) * weight[:, None]
+    known = np.diag(
+        [
+            1e-9,
+            _EXPECTED["knee"][1] ** -2,
+            _EXPECTED["sharpness"][1] ** -2,
+            (_EXPECTED["remanence"][1] * top) ** -2,
+        ]
+    )
+    count = curve.constants
+    information = slopes.T @ slopes
+    covariance = np.linalg.inv(information + known[:count, :count])
+    spare = max(len(emf_test) - float(np.trace(covariance @ information)), 0.0)
+    # From here on it is that of the furthest one would believe, not of one standard deviation.
+    covariance = covariance * variance(total, spare, 1.0) * student(spare) ** 2
+    fall = _fall(curve, speeds, currents, constants)
+    places = np.linspace(low, high, _PLACES)
+    errors = np.minimum(
+        np.sqrt(READING_ERROR**2 + (fall / 2.0) ** 2 + _variance(curve, covariance, places)), 0.5
+    )
+    return curve._replace(
+        error=float(np.sqrt(np.mean(errors**2))), errors=tuple(errors.tolist()), fall=fall
+    ), covariance
+
+
+def _best(
+    currents: Array,
+    constants: Array,
+    weight: Array,
+    with_remanence: bool,
+    ln_knee: Array,
+    ln_sharp: Array,
+    high: float,
+) -> tuple[int, int, float, float, float]:
+    """Place of the best curve on a grid, its squared error in units of a reading's, remanence and scale."""
+    shape = _shape(currents, np.exp(ln_knee)[None, :, None], np.exp(ln_sharp)[:, None, None]) * weight
     target = constants * weight
-    remanence, scale = _solved(shape, weight, target, kinds > 3)
+    aa, at = (shape * shape).sum(-1), (shape * target).sum(-1)
+    scale, remanence = at / aa, np.zeros_like(aa)
+    if with_remanence:
+        ab, bb, bt = (shape * weight).sum(-1), float((weight * weight).sum()), float((weight * target).sum())
+        det = aa * bb - ab * ab
+        both = (aa * bt - ab * at) / det
+        good = both > 0.0
+        remanence, scale = np.where(good, both, 0.0), np.where(good, (bb * at - ab * bt) / det, scale)
     off = target - remanence[..., None] * weight - scale[..., None] * shape
     total = (off * off).sum(-1)
-    at, by = np.unravel_index(int(np.argmin(total)), total.shape)
-    settled = 4 if kinds > 3 else 2
-    spare = len(emf_test) - settled
-    error = 0.05 if kinds > 2 else 0.10
-    if spare > 0:
-        error = max(_READING_ERROR, _STUDENT.get(spare, 2.0) * float(np.sqrt(total[at, by] / spare)))
-    return Saturation(
-        float(remanence[at, by]),
-        float(scale[at, by]),
-        float(knee[0, by, 0]),
-        float(sharpness[at, 0, 0]),
-        low,
-        high,
-        min(error, 0.3),
-        min(speeds),
-        max(speeds),
-        settled,
-    )
+    (knee, knee_by), (sharp, sharp_by) = _EXPECTED["knee"], _EXPECTED["sharpness"]
+    held = ((ln_knee - np.log(knee * high)) / knee_by) ** 2 + (((ln_sharp - np.log(sharp)) / sharp_by) ** 2)[
+        :, None
+    ]
+    i, j = np.unravel_index(int(np.argmin(total + held)), total.shape)
+    return int(i), int(j), float(total[i, j]), float(remanence[i, j]), float(scale[i, j])
 
 
-def _solved(shape: Array, weight: Array, target: Array, with_remanence: bool) -> tuple[Array, Array]:
-    """Remanence (never below nothing) and scale for every curve of the grid, by the normal equations."""
-    aa, ab, at = (shape * shape).sum(-1), (shape * weight).sum(-1), (shape * target).sum(-1)
-    alone = at / aa
-    if not with_remanence:
-        return np.zeros_like(alone), alone
-    bb, bt = float((weight * weight).sum()), float((weight * target).sum())
-    det = aa * bb - ab * ab
-    remanence = (aa * bt - ab * at) / det
-    scale = (bb * at - ab * bt) / det
-    good = (remanence > 0.0) & (scale > 0.0)
-    return np.where(good, remanence, 0.0), np.where(good, scale, alone)
+def _slopes(curve: Saturation, current: Array) -> Array:
+    """How the curve at each current answers to its constants: scale, ln knee, ln sharpness, remanence."""
+    b, s = curve.knee, curve.sharpness
+    i = np.maximum(current, 1e-9)
+    shape = _shape(i, b, s)
+    whole = b**s + i**s
+    by_sharp = np.log(whole) / s - (b**s * np.log(b) + i**s * np.log(i)) / whole
+    columns = [shape, -curve.scale * shape * b**s / whole, curve.scale * shape * by_sharp, np.ones_like(i)]
+    return np.stack(columns[: curve.constants], -1)
+
+
+def _variance(curve: Saturation, covariance: Array, current: Array) -> Array:
+    """Squared ± of the curve at each current, as a share."""
+    slopes = _slopes(curve, current)
+    return ((slopes @ covariance) * slopes).sum(-1) / _value(curve, current) ** 2
+
+
+def _fall(curve: Saturation, speeds: Array, currents: Array, constants: Array) -> float:
+    """How much less, as a share, the readings near the highest speed give than those near the lowest."""
+    slow, fast = speeds < 1.2 * speeds.min(), speeds > speeds.max() / 1.2
+    told = currents > 0.15 * currents.max()
+    if speeds.max() < 1.44 * speeds.min() or not (slow & told).any() or not (fast & told).any():
+        return 0.0
+    off = constants / _value(curve, currents)
+    return float(1.0 - off[fast & told].mean() / off[slow & told].mean())
+
+
+def _value(curve: Saturation, current: Real) -> Real:
+    if curve.knee == 0.0:
+        return curve.scale + 0.0 * current
+    return curve.remanence + curve.scale * _shape(current, curve.knee, curve.sharpness)
+
+
+def covers(saturation: Saturation, field_current: Ampere) -> bool:
+    """Whether the readings reach a field current; of draws, their middle.
+
+    Source: [method-machine] #spin-test
+    """
+    return bool(saturation.low * 0.999 <= float(np.mean(field_current)) <= saturation.high * 1.001)
 
 
 def emf_at(saturation: Saturation, field_current: Ampere) -> EmfConstant:
@@ -159,54 +210,69 @@ def emf_at(saturation: Saturation, field_current: Ampere) -> EmfConstant:
 
     Source: [method-machine] #spin-test
     """
-    asked = float(np.mean(field_current))
-    if not saturation.low * 0.999 <= asked <= saturation.high * 1.001:
+    if not covers(saturation, field_current):
+        asked = float(np.mean(field_current))
+        tested = f"from {saturation.low:.3g} A to {saturation.high:.3g} A"
+        tested = f"at {saturation.high:.3g} A alone" if saturation.knee == 0.0 else tested
         raise NoSolution(
-            f"The spin test went from {saturation.low:.3g} A to {saturation.high:.3g} A of field; at {asked:.3g} A it "
-            "tells nothing, because iron saturates.",
-            f"Add a reading at {asked:.3g} A or beyond, or use a field current that was tested.",
+            f"The spin test was made {tested} of field; of {asked:.3g} A it tells nothing, because iron saturates.",
+            f"Add a reading at {asked:.3g} A, or work with a field current that was tested.",
         )
-    held = np.clip(field_current, saturation.low, saturation.high)
-    if saturation.knee == 0.0:
-        return saturation.scale + 0.0 * held
-    return saturation.remanence + saturation.scale * _shape(held, saturation.knee, saturation.sharpness)
+    return _value(saturation, np.clip(field_current, saturation.low, saturation.high))
 
 
-def emf_spread(saturation: Saturation) -> Fraction:
-    """How far the EMF constant may be off, as a share of it.
+def emf_spread(saturation: Saturation, field_current: Ampere) -> Fraction:
+    """How far the EMF constant may be off at a field current, as a share of it; of draws, at their middle.
 
     Source: [method-machine] #spin-test
     """
-    return saturation.error
+    places = np.linspace(saturation.low, saturation.high, len(saturation.errors))
+    return float(np.interp(float(np.mean(field_current)), places, saturation.errors))
 
 
-def next_reading(
-    emf_test: Sequence[Reading], saturation: Saturation, field_current: float
-) -> tuple[float, str]:
-    """The field current at which one more reading helps most, A, and why.
-
-    Beyond the range when the working current lies there; a second and a third current when there are fewer; else where
-    the slope of the curve leaves the constants least settled: in the widest gap, gaps at the working current counted
-    double.
+def residuals(emf_test: Sequence[Reading], saturation: Saturation) -> list[float]:
+    """How much more each reading gives than the curve, as a share of the curve; 0 where no field is on.
 
     Source: [method-machine] #spin-test
     """
-    if field_current > saturation.high * 1.001:
-        return field_current, "your working current is above all that was tested"
-    if field_current < saturation.low * 0.999:
-        return field_current, "your working current is below all that was tested"
-    currents = np.unique(np.round([0.0, *(reading[1] for reading in emf_test)], 6))
-    best, where = 0.0, field_current
-    for a, b in pairwise(currents):
-        width = float(b - a) * (2.0 if a <= field_current <= b else 1.0)
-        if width > best:
-            best, where = width, float(a + b) / 2.0
-    if len(emf_test) <= saturation.constants:
-        return where, "there are too few readings to tell how well the curve fits"
-    return where, "there the readings are furthest apart"
+    _, currents, constants = points(emf_test)
+    on = currents > 0.0
+    curve = np.where(on, _value(saturation, np.maximum(currents, 1e-9)), 1.0)
+    return np.where(on, constants / curve - 1.0, 0.0).tolist()
 
 
-def flux_linkage(emf_constant: EmfConstant, pole_pairs: Real) -> Real:
+def next_reading(emf_test: tuple[Reading, ...], field_current: float) -> NextReading:
+    """The one further reading that would help most.
+
+    The working current when the readings don't reach it; half of it when only one current was tested; else the
+    current at which a reading lessens most the variance at the working current plus the mean over the range.
+
+    Source: [method-machine] #spin-test
+    """
+    curve, covariance = _fit(emf_test)
+    if not covers(curve, field_current):
+        side = "above" if field_current > curve.high else "below"
+        return NextReading(field_current, f"your working current is {side} all that was tested")
+    before = float(emf_spread(curve, field_current))
+    if curve.knee == 0.0:
+        return NextReading(field_current / 2.0, "one field current shows no saturation", before)
+    places = np.linspace(curve.low, curve.high, _PLACES)
+    goals = np.append(places, field_current)
+    weight = np.append(np.full(_PLACES, 1.0 / _PLACES), 1.0)
+    _, _, constants = points(emf_test)
+    # As far as one would believe, like the covariance: twice the error of a reading, which is READING_ERROR of the
+    # mean of it and the highest.
+    noise = (READING_ERROR * (_value(curve, places) + constants.max())) ** 2
+    tried, aimed = _slopes(curve, places), _slopes(curve, goals)
+    seen = (aimed @ covariance @ tried.T) / np.asarray(_value(curve, goals))[:, None]
+    gain = seen**2 / (noise + ((tried @ covariance) * tried).sum(-1))
+    best = int(np.argmax((weight[:, None] * gain).sum(0)))
+    where = min(max(float(f"{places[best]:.2g}"), curve.low), curve.high)
+    after = float(np.sqrt(max(before**2 - float(gain[-1, best]), READING_ERROR**2)))
+    return NextReading(where, "there it narrows the curve most", before, after)
+
+
+def flux_linkage(emf_constant: EmfConstant, pole_pairs: Number) -> Weber:
     """Peak flux linkage of one phase of the equivalent star, Wb: √(2/3)·emf_constant/pole_pairs.
 
     Source: [method-machine] #spin-test
