@@ -82,14 +82,17 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"{slots} slots on {pole_pairs} pole pairs are {plain(slots / pole_pairs)} to a pair; vehicle generators "
-                "have 6 or 12.",
+                f"{slots} slots on {pole_pairs} pole pairs are {plain(slots / pole_pairs)} to a pair; vehicle "
+                "generators have 6 or 12.",
                 "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor.",
             )
         )
     wrong = _fault(v)
     if wrong:
-        return [Finding("stop", wrong, "Chalk the first slot or claw, count once round, and once back."), *found]
+        return [
+            Finding("stop", wrong, "Chalk the first slot or claw, count once round, and once back."),
+            *found,
+        ]
     full = slots / (2 * pole_pairs)
     if span > full + 1:
         found.append(
@@ -135,7 +138,9 @@ def _winding(v: Values) -> Report:
         f"{show(v['slot_angle'], 'deg')} electrical. Coils span {span} slots, {sides} in each slot. Slots are numbered "
         "from 0 in the direction of forward rotation.",
         tuple(_findings(v)),
-        () if factor is None else (lambda uid: figures.winding_strip(uid, winding.coil_sides(*_counts(v)), slots),),
+        ()
+        if factor is None
+        else (lambda uid: figures.winding_strip(uid, winding.coil_sides(*_counts(v)), slots),),
     )
 
 

@@ -59,24 +59,45 @@ def usual_layers(slots: Number, pole_pairs: Number, coil_span: Number) -> Number
 def coils(slots: int, pole_pairs: int, coil_span: int, layers: int) -> tuple[Coil, ...]:
     """All coils of the winding, or none when this span and number of layers can't be wound.
 
-    Two layers: a coil starts in each slot. One layer: coils start in every other slot when the span is odd,
-    else in the slots of the three positive belts; each slot then holds one side. `coil_span` in slots, 1 for
+    Two layers: a coil starts in each slot. One layer: each slot holds one side, so that half of the slots start a coil;
+    of three ways to choose them (every other slot; the slots of the three positive belts; as many slots in a row as
+    the span, then as many without) the one with three equal phases and most volts is taken. `coil_span` in slots, 1 for
     coils about single teeth.
 
     Source: [method] #star-of-slots
     """
     belt = [6 * (slot * pole_pairs % slots) // slots for slot in range(slots)]
-    starts: Sequence[int]
-    if layers == 2:
-        starts = range(slots)
-    elif coil_span % 2:
-        starts = range(0, slots, 2)
-    else:
-        starts = [slot for slot in range(slots) if belt[slot] % 2 == 0]
-    found = tuple((*_BELTS[belt[slot]], slot, (slot + coil_span) % slots) for slot in starts)
-    sides = sorted(slot for *_, start, end in found for slot in (start, end))
-    held = sorted(list(range(slots)) * layers)
-    return found if coil_span % slots and sides == held else ()
+    every = range(slots)
+    ways: list[Sequence[int]] = [every]
+    if layers == 1:
+        ways = [
+            range(0, slots, 2),
+            [slot for slot in every if belt[slot] % 2 == 0],
+            [slot for slot in every if slot // coil_span % 2 == 0],
+        ]
+    held = sorted(list(every) * layers)
+    best: tuple[Coil, ...] = ()
+    most = -1.0
+    for starts in ways:
+        found = tuple((*_BELTS[belt[slot]], slot, (slot + coil_span) % slots) for slot in starts)
+        if coil_span % slots == 0 or sorted(slot for *_, a, b in found for slot in (a, b)) != held:
+            continue
+        phases = [_sum(found, phase, float(slot_angle(slots, pole_pairs))) for phase in range(3)]
+        size = abs(phases[0]) if abs(sum(phases)) <= 1e-6 * max(abs(phases[0]), 1e-9) else 0.0
+        if size > most + 1e-9:
+            best, most = found, size
+    return best
+
+
+def _sum(coils_: Sequence[Coil], phase: int, turn: float) -> complex:
+    """EMF of one phase of these coils as a phasor; `turn` is the angle from slot to slot, times the order."""
+    return complex(
+        sum(
+            sense * (np.exp(1j * turn * start) - np.exp(1j * turn * end))
+            for owner, sense, start, end in coils_
+            if owner == phase
+        )
+    )
 
 
 @cache
@@ -87,14 +108,8 @@ def phasor(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: int,
 
     Source: [method] #star-of-slots
     """
-    turn = 1j * order * float(slot_angle(slots, pole_pairs))
-    return complex(
-        sum(
-            sense * (np.exp(turn * start) - np.exp(turn * end))
-            for owner, sense, start, end in coils(slots, pole_pairs, coil_span, layers)
-            if owner == phase
-        )
-    )
+    turn = order * float(slot_angle(slots, pole_pairs))
+    return _sum(coils(slots, pole_pairs, coil_span, layers), phase, turn)
 
 
 def winding_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, order: int = 1) -> float:

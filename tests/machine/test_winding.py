@@ -5,12 +5,19 @@ The symmetry rule and its counter-case are in that package's documentation, read
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.calculators import find
+from calc.entries import parse_all
+from calc.fields import FIELDS
 from calc.machine import winding
+from calc.spec import evaluate
 
 # slots, poles, layers, coil span, winding factor as swat-em 0.6.3 gives it (genwdg, then fundamental).
 SWAT_EM = [
@@ -82,6 +89,72 @@ def test_symmetry(slots, pole_pairs, possible):
     """Slots / (3·gcd) whole. 10 slots with 8 poles is the published case that fails."""
     assert winding.can_be_balanced(slots, pole_pairs) is possible
     assert (winding.fault(slots, pole_pairs, 3, 2) == "") is possible
+
+
+def test_a_sample_of_windings_of_an_independent_library():
+    """swat-em 0.6.3, 60 windings drawn by scripts/make_winding_fixture.py: integer, fractional, tooth coils."""
+    sample = json.loads(Path(__file__).with_name("windings_swat_em.json").read_text("utf-8"))["windings"]
+    assert len(sample) == 60
+    for row in sample:
+        counts = (row["slots"], row["pole_pairs"], row["coil_span"], row["layers"])
+        assert winding.fault(*counts) == "", counts
+        for order, factor in row["factors"].items():
+            assert winding.winding_factor(*counts, int(order)) == pytest.approx(factor, abs=2e-6), counts
+            parts = winding.distribution_factor(*counts, int(order)) * winding.pitch_factor(
+                *counts[:3], int(order)
+            )
+            assert parts == pytest.approx(factor, abs=2e-6), counts
+
+
+@pytest.mark.parametrize(
+    ("ratio", "factor"),
+    [(14 / 15, 0.99452), (8 / 9, 0.98481), (5 / 6, 0.96593), (7 / 9, 0.93969), (2 / 3, 0.86603)],
+)
+def test_pitch_factor(ratio, factor):
+    """Span over pole pitch, closed form of every textbook."""
+    assert winding.pitch_factor(180, 1, round(90 * ratio)) == pytest.approx(factor, abs=2e-5)
+
+
+def test_deshpande_example_of_eighteen_slots_two_poles():
+    """Deshpande, example 13.3, at second hand: distribution factor 0.9598."""
+    assert winding.distribution_factor(18, 1, 9, 2) == pytest.approx(0.9598, abs=1e-4)
+
+
+@pytest.mark.parametrize("slots", [40, 47, 49])
+def test_slots_that_three_phases_cannot_share_are_named(slots):
+    assert "divided by 3" in winding.fault(slots, 8, 3, 2)
+
+
+def test_every_slot_holds_what_its_layers_say():
+    for slots, pole_pairs, span, layers in ((48, 8, 3, 1), (72, 6, 5, 2), (72, 6, 6, 1), (12, 5, 1, 2)):
+        sides = winding.coil_sides(slots, pole_pairs, span, layers)
+        held = sorted((side["slot"], side["layer"]) for side in sides)
+        assert held == [(slot, layer) for slot in range(slots) for layer in range(1, layers + 1)]
+
+
+def test_the_answer_as_a_user_asks_it():
+    """72 slots, 6 pole pairs, chorded 5/6 (check values): q = 2, kw 0.933; 40 slots are refused with reason."""
+    answer = evaluate(
+        find("winding"),
+        [
+            (
+                "given",
+                parse_all(
+                    {"slots": "72", "pole_pairs": "6", "coil_span": "5", "layers": "2", "connection": "star"},
+                    FIELDS,
+                ),
+            )
+        ],
+    )
+    results = answer.results
+    assert results["slots_per_pole_per_phase"] == 2
+    assert results["winding_factor"] == pytest.approx(0.933013, abs=1e-6)
+    assert results["balanced"] is True
+    assert [row["order"] for row in results["harmonics"]] == [1, 3, 5, 7, 9, 11]
+    assert len(results["coil_sides"]) == 144
+    bad = evaluate(find("winding"), [("given", parse_all({"slots": "40", "pole_pairs": "8"}, FIELDS))])
+    assert bad.results["balanced"] is False and bad.results["winding_factor"] is None
+    assert bad.findings[0].severity == "stop" and "divided by 3" in bad.findings[0].text
 
 
 @given(st.integers(3, 120), st.integers(1, 20), st.integers(1, 30), st.integers(1, 2))
