@@ -12,7 +12,7 @@ Reading = tuple[float, float, float]
 """Speed in rad/s, field current in A, line-line rms volts."""
 SAME_CURRENT = 0.02
 """Field currents that differ by less than this share of the highest count as one."""
-_SAME_SPEED, _CONTRADICT, _FALL, _SPEEDS_DIFFER = 1.05, 1.10, 1.05, 1.35  # ratios
+_SAME_SPEED, _CONTRADICT, _FALL, _SPEEDS_DIFFER = 1.05, 1.10, 1.08, 1.35  # ratios
 
 
 def points(emf_test: Sequence[Reading]) -> tuple[Array, Array, Array]:
