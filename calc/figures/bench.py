@@ -22,7 +22,7 @@ def saturation(
 ) -> str:
     """EMF constant over field current: readings, the curve where it claims something, and how far it may be off."""
     currents = np.linspace(curve.low, curve.high, POINTS)
-    values = np.array([float(from_si(float(emf_at(curve, float(i))), "V/krpm")) for i in currents])
+    values = np.asarray(from_si(emf_at(curve, currents), "V/krpm"))
     off = values * np.interp(currents, np.linspace(curve.low, curve.high, len(curve.errors)), curve.errors)
     drawn, outline = _points(currents, values), _points(currents, values + off)
     outline += _points(currents[::-1], (values - off)[::-1])
@@ -30,23 +30,22 @@ def saturation(
     end = min(curve.high, top / first)
     curves = [
         Curve(drawn, "curve"),
-        Curve([*outline, outline[0]], "as far as believable", 2),
-        Curve([(0.0, 0.0), (end, end * first)], "no saturation", 1),
+        Curve([*outline, outline[0]], "its ±", 2),
+        Curve([(0.0, 0.0), (end, end * first)], "straight", 1),
     ]
     marks = [(i, float(from_si(volts / speed, "V/krpm")), "") for speed, i, volts in readings]
     if covers(curve, current):
         marks.append((current, float(from_si(float(emf_at(curve, current)), "V/krpm")), show(current, "A")))
         yours = f"At your {show(current, 'A')} it is {plain(marks[-1][1], 4)} V."
     else:
-        curves.append(Curve([(current, 0.0), (current, top)], "your current", 3))
+        curves.append(Curve([(current, 0.0), (current, top)], "yours", 3))
         yours = f"Your {show(current, 'A')} lies outside, and no curve is drawn there."
     return plot(
         uid,
         "Volts for each 1,000 rpm over field current",
         f"From {plain(drawn[0][1])} V at {show(curve.low, 'A')} the curve bends to {plain(drawn[-1][1])} V at "
         f"{show(curve.high, 'A')}; it is drawn only where readings reach. Rings are the {len(readings)} readings. "
-        f"{yours} A "
-        "straight line from the lowest reading would go on far above.",
+        f"{yours} A straight line from the lowest reading would go on far above.",
         "field current, A",
         "V for each 1,000 rpm",
         curves,
