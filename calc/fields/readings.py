@@ -32,8 +32,8 @@ MACHINE_READINGS = (
         "machine",
         "Spin test: volts with open leads",
         "table",
-        "Rectifier off. Spin at a known speed, set the field current, read volts rms between two leads. "
-        "Four field currents or more, up to the one you will use.",
+        "Rectifier off, clamped, guarded; the leads are live. Spin at a known speed, set the field current, read volts "
+        "rms between two leads. Four field currents or more, up to the one you will use.",
         columns=(
             _SPEED,
             Field("field_current", "", "Field current", "number", "", ("A", "mA"), 0, 30, example="2 A"),
@@ -49,8 +49,8 @@ MACHINE_READINGS = (
         "machine",
         "Short-circuit spin",
         "table",
-        "At one speed and one field current: first volts between two open leads, then amps in a lead with all "
-        "three joined.",
+        "At one speed and one low field current: first volts between two open leads; stop, join all three, then amps in "
+        "one of them. Seconds only.",
         columns=(
             _SPEED,
             Field(
@@ -108,7 +108,8 @@ MACHINE_READINGS = (
         "machine",
         "Running free as a motor",
         "table",
-        "Chain off, guarded, steady speed: speed, volts and amps at the controller, the field's amps not counted.",
+        "Chain off, guarded, steady speed: speed, volts and amps into the controller, less its amps with the throttle "
+        "shut; the field's amps not counted.",
         columns=(
             _SPEED,
             Field("voltage", "", "Volts at the controller", "number", "", ("V",), 1, 500, example="50 V"),
