@@ -32,8 +32,8 @@ MACHINE_READINGS = (
         "machine",
         "Spin test: volts with open leads",
         "table",
-        "Rectifier off, clamped, guarded; the leads are live. Spin at a known speed, set the field current, read volts "
-        "rms between two leads. Four field currents or more, up to the one you will use.",
+        "Rectifier off, clamped, guarded; the leads are live. Spin at a known speed, set the field current, read "
+        "volts rms between two leads. Four field currents or more, up to the one you will use.",
         columns=(
             _SPEED,
             Field("field_current", "", "Field current", "number", "", ("A", "mA"), 0, 30, example="2 A"),
