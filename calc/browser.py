@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Callable, Collection
 from typing import Any
 
-from calc import levers, render, sheet, verdict, view
+from calc import levers, printed, render, sheet, verdict, view
 from calc.calculators import find
 from calc.entries import parse_all, parts
 from calc.errors import InputError
@@ -68,8 +68,8 @@ def _save(request: dict[str, Any]) -> dict[str, Any]:
 
 def _record(request: dict[str, Any]) -> dict[str, Any]:
     own, source = _own(request["entries"])
-    today = str(request.get("today", ""))
-    return {"html": render.record(own, verdict.judge(own, source), source == "demo", today)}
+    name, today = str(request.get("sheet", "build-record")), str(request.get("today", ""))
+    return {"html": printed.body(name, own, source, today)}
 
 
 OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {

@@ -90,14 +90,14 @@ def _verdict(argument: str) -> str:
 def _record(argument: str) -> str:
     if argument not in printed.SHEETS:
         raise KeyError(f"there is no sheet “{argument}”; there are {', '.join(printed.SHEETS)}")
-    inner = render.record(_demo(), verdict.judge(_demo(), "demo"), True)
+    inner = printed.body(argument, _demo(), "demo")
     return _block(
         "record",
         f'data-record="{argument}"',
         inner,
-        "Build record",
+        printed.TITLES[argument].capitalize(),
         "",
-        f"python -m calc print {argument} --out record.html",
+        f"python -m calc print {argument} --out {argument}.html",
     )
 
 

@@ -21,7 +21,7 @@ def _sets(v: Values) -> list[dict[str, Any]]:
     return sensors.valid_sets(*_counts(v), v["sensor_spacing"])
 
 
-def _chosen(v: Values) -> tuple[int, ...]:
+def chosen_slots(v: Values) -> tuple[int, ...]:
     """The slots entered, else the most compact set that works, else none."""
     if "sensor_slots" in v.build.entered:
         return tuple(v["sensor_slots"])
@@ -31,12 +31,12 @@ def _chosen(v: Values) -> tuple[int, ...]:
 
 def _pattern(v: Values) -> list[dict[str, Any]]:
     slots, pole_pairs = _counts(v)
-    chosen = _chosen(v)
+    chosen = chosen_slots(v)
     return sensors.pattern(slots, pole_pairs, chosen) if len(chosen) == 3 and max(chosen) < slots else []
 
 
 def _usable(v: Values) -> bool:
-    return len(_chosen(v)) == 3 and not sensors.sensors_reason(*_counts(v), _chosen(v), v["sensor_spacing"])
+    return len(chosen_slots(v)) == 3 and not sensors.sensors_reason(*_counts(v), chosen_slots(v), v["sensor_spacing"])
 
 
 def _alignment(v: Values) -> float | None:
@@ -44,7 +44,7 @@ def _alignment(v: Values) -> float | None:
     slots, pole_pairs = _counts(v)
     if not _usable(v) or winding.fault(slots, pole_pairs, _span(v), 2):
         return None
-    return float(alignment.alignment_error(slots, pole_pairs, _span(v), 2, v["connection"], _chosen(v)))
+    return float(alignment.alignment_error(slots, pole_pairs, _span(v), 2, v["connection"], chosen_slots(v)))
 
 
 def _span(v: Values) -> int:
@@ -56,13 +56,13 @@ def _share(v: Values) -> float | None:
     return (
         None
         if error is None
-        else float(alignment.torque_share(*_counts(v), _chosen(v), v["sensor_spacing"], error))
+        else float(alignment.torque_share(*_counts(v), chosen_slots(v), v["sensor_spacing"], error))
     )
 
 
 def _findings(v: Values) -> list[Finding]:
     slots, pole_pairs = _counts(v)
-    chosen, sets = _chosen(v), _sets(v)
+    chosen, sets = chosen_slots(v), _sets(v)
     found = []
     why = sensors.sensors_reason(slots, pole_pairs, chosen, v["sensor_spacing"]) if chosen else ""
     if why:
@@ -138,7 +138,7 @@ def _instead(sets: list[dict[str, Any]]) -> str:
 
 def _sensor_slots(v: Values) -> Report:
     slots, pole_pairs = _counts(v)
-    chosen, usable, rows = _chosen(v), _usable(v), _pattern(v)
+    chosen, usable, rows = chosen_slots(v), _usable(v), _pattern(v)
     headline = f"slots {', '.join(str(s) for s in chosen)}" if chosen else "no set of slots"
     verdict = "give six even codes" if usable else "do not work" if chosen else "of this stator works"
     drawings = []

@@ -3,14 +3,17 @@
 from calc.figures.bench import field_losses, saturation, star_delta
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.plots import standing_torque, tractive_force
+from calc.figures.template import Mark, sheets
 from calc.figures.winding import winding_strip
 
 __all__ = [
+    "Mark",
     "duty_powers",
     "field_losses",
     "lamps",
     "margins",
     "saturation",
+    "sheets",
     "slot_map",
     "standing_torque",
     "star_delta",

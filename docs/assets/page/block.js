@@ -15,7 +15,7 @@ window.Turnabout = window.Turnabout || {};
     const find = (selector) => element.querySelector(selector);
     const kind = ["calc", "verdict", "record"].find((word) => element.classList.contains(`ta-${word}`));
     const view = element.dataset.view;
-    const name = [kind, element.dataset.calc || view].filter(Boolean).join("-");
+    const name = [kind, element.dataset.calc || view || element.dataset.record].filter(Boolean).join("-");
     const answer = find(".ta-answer");
     const status = find(".ta-status");
     const summary = find(".ta-problems");
@@ -40,7 +40,7 @@ window.Turnabout = window.Turnabout || {};
     function request(op, own) {
       if (kind === "calc") return { op: "run", calculator: element.dataset.calc, entries: own };
       const today = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
-      return { op, entries: own, view, today };
+      return { op, entries: own, view, today, sheet: element.dataset.record };
     }
 
     /** Work the answer out anew after a pause; the newest entries count, whatever was under way. */

@@ -63,7 +63,7 @@ window.Turnabout = window.Turnabout || {};
      */
     command(kind, name, entries, keys) {
       if (kind === "verdict") return "python -m calc check build.toml";
-      if (kind === "record") return `python -m calc print ${name} --sheet build.toml --out record.html`;
+      if (kind === "record") return `python -m calc print ${name} --sheet build.toml --out ${name}.html`;
       const filled = Object.entries(T.entries.texts(entries));
       const here = filled.filter(([key]) => keys.includes(key));
       const sheet = filled.length > here.length ? ["--sheet build.toml"] : [];
