@@ -62,6 +62,7 @@ def _axes(v: Values) -> list[dict[str, Any]] | None:
         rows.append(
             {
                 "phase": "ABC"[phase],
+                "leads": f"{'ABC'[phase]} to {'CAB'[phase]}",
                 "axis": _turn(axis),
                 "star": _turn(axis + np.pi / 6),
                 "delta": _turn(axis),
@@ -134,7 +135,7 @@ def _winding(v: Values) -> Report:
     return Report(
         headline,
         aside,
-        f"{slots} slots and {2 * pole_pairs} poles make {plain(per)} slots for each pole and phase; a slot is "
+        f"{slots} slots and {2 * pole_pairs} poles make {plain(per)} slot{'' if per == 1 else 's'} for each pole and phase; a slot is "
         f"{show(v['slot_angle'], 'deg')} electrical. Coils span {span} slots, {sides} in each slot. Slots are numbered "
         "from 0 in the direction of forward rotation.",
         tuple(_findings(v)),
@@ -174,8 +175,9 @@ WINDING = Calculator(
             columns=(
                 Column("phase", "Phase"),
                 Column("axis", "Of the phase", "deg"),
-                Column("star", "Between leads, star", "deg"),
-                Column("delta", "Between leads, delta", "deg"),
+                Column("leads", "Leads of a star"),
+                Column("star", "Between them, star", "deg"),
+                Column("delta", "Over the same coil, delta", "deg"),
             ),
             made=_axes,
         ),

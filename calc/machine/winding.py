@@ -83,10 +83,21 @@ def coils(slots: int, pole_pairs: int, coil_span: int, layers: int) -> tuple[Coi
         if coil_span % slots == 0 or sorted(slot for *_, a, b in found for slot in (a, b)) != held:
             continue
         phases = [_sum(found, phase, float(slot_angle(slots, pole_pairs))) for phase in range(3)]
-        size = abs(phases[0]) if abs(sum(phases)) <= 1e-6 * max(abs(phases[0]), 1e-9) else 0.0
+        size = abs(phases[0]) if _equal(found, phases) else 0.0
         if size > most + 1e-9:
             best, most = found, size
     return best
+
+
+def _equal(coils_: Sequence[Coil], phases: Sequence[complex]) -> bool:
+    """True when three phases have as many coils and equal EMFs a third of a turn apart; two that cancel are not."""
+    owned = [sum(owner == phase for owner, *_ in coils_) for phase in range(3)]
+    size = max(abs(phase) for phase in phases)
+    return (
+        len(set(owned)) == 1
+        and abs(sum(phases)) <= 1e-6 * size
+        and all(abs(abs(phase) - size) <= 1e-6 * size for phase in phases)
+    )
 
 
 def _sum(coils_: Sequence[Coil], phase: int, turn: float) -> complex:
@@ -181,15 +192,29 @@ def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
             f"{slots} slots and {pole_pairs} pole pairs can't make three equal phases. "
             "Count both again: pole pairs on the rotor, slots in the stator."
         )
-    if not coils(slots, pole_pairs, coil_span, layers):
+    if coil_span >= slots:
+        return f"A coil can't span {coil_span} of {slots} slots. Count the span again, from slot to slot."
+    if coil_span * pole_pairs % slots == 0:
         return (
-            f"Coils of span {coil_span} don't fill {slots} slots with {layers} coil side(s) in each. "
-            "Count the span again."
+            f"With {pole_pairs} pole pairs, slots {coil_span} apart lie a whole electrical turn apart, so a coil's two "
+            f"sides cancel. Full pitch is {slots / (2 * pole_pairs):.3g} slots. Count the span and the poles again."
+        )
+    if layers == 1 and slots % 2:
+        return (
+            f"{slots} slots with one coil side in each don't make whole coils: a coil has two sides. "
+            "Look into a slot again for a second side, or count the slots again."
+        )
+    found = coils(slots, pole_pairs, coil_span, layers)
+    if not found:
+        return (
+            f"Coils of span {coil_span} don't fill {slots} slots with one coil side in each. "
+            "Count the span again, or look into a slot for a second side."
         )
     phases = [phasor(slots, pole_pairs, coil_span, layers, phase) for phase in range(3)]
-    if abs(phases[0]) < 1e-6 or abs(sum(phases)) > 1e-6 * abs(phases[0]):
+    if abs(phases[0]) < 1e-6 or not _equal(found, phases):
         return (
-            f"Coils of span {coil_span} in {slots} slots give three phases that are not equal, or no voltage "
-            f"at all with {pole_pairs} pole pairs. Count the span again."
+            f"Coils of span {coil_span} in {slots} slots, {'one side' if layers == 1 else 'two sides'} in each, give "
+            f"three phases that are not equal, or no voltage, with {pole_pairs} pole pairs. Count the span again, and "
+            "the coil sides in a slot."
         )
     return ""

@@ -106,6 +106,78 @@ def test_a_sample_of_windings_of_an_independent_library():
             assert parts == pytest.approx(factor, abs=2e-6), counts
 
 
+def test_coil_sides_of_the_same_sample():
+    """Slots and senses of swat-em's phase A, layer by layer, are one of our phases', up to where counting begins."""
+    sample = json.loads(Path(__file__).with_name("windings_swat_em.json").read_text("utf-8"))["windings"]
+    for row in sample:
+        slots = row["slots"]
+        theirs = [{(abs(side) - 1, side > 0) for side in layer} for layer in row["sides_of_phase_a"] if layer]
+        assert len(theirs) == row["layers"]
+        sides = winding.coil_sides(slots, row["pole_pairs"], row["coil_span"], row["layers"])
+
+        def turned(phase, turn, plus, sides=sides, slots=slots, layers=row["layers"]):
+            return [
+                {
+                    ((side["slot"] + turn) % slots, (side["sense"] == "+") is plus)
+                    for side in sides
+                    if side["phase"] == phase and side["layer"] == layer
+                }
+                for layer in range(1, layers + 1)
+            ]
+
+        ways = ((phase, turn, plus) for phase in "ABC" for turn in range(slots) for plus in (True, False))
+        assert any(turned(*way) == theirs for way in ways), row
+
+
+@pytest.mark.parametrize(
+    ("counts", "words"),
+    [
+        ((40, 8, 3, 2), "divided by 3"),
+        ((42, 6, 3, 2), "three equal phases"),
+        ((48, 8, 6, 2), "whole electrical turn"),
+        ((48, 8, 48, 2), "can't span"),
+        ((48, 8, 49, 2), "can't span"),
+        ((27, 4, 3, 1), "a coil has two sides"),
+        ((9, 4, 1, 1), "a coil has two sides"),
+    ],
+)
+def test_a_winding_that_cannot_be_is_refused_with_the_reason(counts, words):
+    assert words in winding.fault(*counts)
+    assert winding.fault(*counts).count(str(counts[0])) or str(counts[2]) in winding.fault(*counts)
+
+
+def test_tooth_coils_in_one_layer_alternate_about_every_other_tooth():
+    """12 slots, 10 poles, a coil about every other tooth: A, A reversed a half-turn on; kw 0.9659 (swat-em 0.6.3)."""
+    starts = sorted(start for _, _, start, _ in winding.coils(12, 5, 1, 1))
+    assert starts == [0, 2, 4, 6, 8, 10]
+    own = {(start, sense) for phase, sense, start, _ in winding.coils(12, 5, 1, 1) if phase == 0}
+    assert own == {(0, 1), (6, -1)}
+
+
+def test_two_phases_that_cancel_and_a_dead_third_are_not_three_equal_phases():
+    for slots in range(6, 60, 6):
+        for pole_pairs in range(1, 12):
+            for span in range(1, slots):
+                for layers in (1, 2):
+                    if winding.fault(slots, pole_pairs, span, layers):
+                        continue
+                    sizes = [abs(winding.phasor(slots, pole_pairs, span, layers, phase)) for phase in range(3)]
+                    assert sizes == pytest.approx([sizes[0]] * 3, rel=1e-6)
+
+
+def test_leads_of_a_star_peak_where_the_table_says():
+    """A to C of a star: the difference of two phases' EMFs, worked from the phasors themselves."""
+    given_ = parse_all(
+        {"slots": "72", "pole_pairs": "6", "coil_span": "5", "layers": "2", "connection": "star"}, FIELDS
+    )
+    rows = evaluate(find("winding"), [("given", given_)]).results["phase_axes"]
+    phases = {name: winding.phasor(72, 6, 5, 2, number) for number, name in enumerate("ABC")}
+    for row in rows:
+        first, last = row["leads"].split(" to ")
+        between = np.angle(phases[first] - phases[last]) % (2 * np.pi)
+        assert np.cos(between - row["star"]) == pytest.approx(1.0, abs=1e-9), row
+
+
 @pytest.mark.parametrize(
     ("ratio", "factor"),
     [(14 / 15, 0.99452), (8 / 9, 0.98481), (5 / 6, 0.96593), (7 / 9, 0.93969), (2 / 3, 0.86603)],
