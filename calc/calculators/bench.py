@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from calc import figures
 from calc.build import Values
 from calc.graph import step
 from calc.machine import bench
@@ -68,6 +69,7 @@ def _short_circuit(v: Values) -> Report:
         "Volts over "
         f"amps make {show(ohms, 'mohm')} between two leads, and the resistance is taken off square from square.",
         tuple(found),
+        (lambda uid: figures.rows_about_mean(uid, "Inductance", "uH", values, value, spread),),
     )
 
 
@@ -150,6 +152,7 @@ def _resistance(v: Values) -> Report:
         "Clips and "
         "wires don't count, because the voltmeter sits inside them.",
         tuple(found),
+        (lambda uid: figures.rows_about_mean(uid, "Resistance", "mohm", rows, value, spread),),
     )
 
 

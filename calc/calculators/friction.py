@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calc import figures
 from calc.build import Values
 from calc.calculators.bench import ROWS_APART, plus_minus
 from calc.graph import step
@@ -10,6 +11,9 @@ from calc.spec import Calculator, Finding, Report, Result
 from calc.units import show
 
 TIMING_COUNTS = 0.15  # from this ± on a better clock is worth it (common practice, no source)
+DRIVE_ALONE = (
+    0.3  # ± of the drive's current alone: a controller's loss at no load (common practice, no source)
+)
 AGREE = 0.3  # two ways to measure friction agree within this share (common practice, no source)
 
 
@@ -29,6 +33,7 @@ def _friction(v: Values) -> Report:
         v.build.need("tested_friction")
     if not coasted:
         value = float(v["friction_by_drive"])
+        torques = [float(x) for x in bench.drags(v["no_load_test"], v["controller_efficiency"])]
         return Report(
             show(value, "N*m"),
             "of friction, by the drive's current",
@@ -41,9 +46,10 @@ def _friction(v: Values) -> Report:
                     f"Enter {show(value, 'N*m')} as friction torque, as a guess, or add a coast-down.",
                 ),
             ),
+            (lambda uid: figures.rows_about_mean(uid, "Friction", "N*m", torques, value, DRIVE_ALONE),),
         )
     value, spread = float(v["tested_friction"]), _friction_spread(v)
-    losses = bench.decelerations(v["coast_down_test"])
+    torques = [float(v["rotor_inertia"]) * loss for loss in bench.decelerations(v["coast_down_test"])]
     found = []
     if v["friction_spread"] > TIMING_COUNTS:
         found.append(
@@ -61,12 +67,12 @@ def _friction(v: Values) -> Report:
                 "Weigh the rotor: 0.4 times mass times the square of its radius is near (common practice, no source).",
             )
         )
-    if max(losses) > (1.0 + ROWS_APART) * min(losses):
+    if max(torques) > (1.0 + ROWS_APART) * min(torques):
         found.append(
             Finding(
                 "ok",
-                f"The rows differ: {show(v['rotor_inertia'] * min(losses), 'N*m')} to "
-                f"{show(v['rotor_inertia'] * max(losses), 'N*m')}. Fan and iron take more at speed.",
+                f"The rows differ: {show(min(torques), 'N*m')} to "
+                f"{show(max(torques), 'N*m')}. Fan and iron take more at speed.",
                 "Take the rows over the speeds that you will ride at.",
             )
         )
@@ -90,6 +96,7 @@ def _friction(v: Values) -> Report:
         "much: bearings, "
         "brushes, fan, and the iron that the field magnetises.",
         tuple(found),
+        (lambda uid: figures.rows_about_mean(uid, "Friction", "N*m", torques, value, spread),),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from calc import figures
 from calc.build import Values
 from calc.machine import bench
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -91,6 +92,14 @@ def _insulation(v: Values) -> Report:
         "to the case" + (", the worst row" if len(rows) > 1 else ""),
         how + needed,
         tuple(found),
+        (
+            lambda uid: figures.insulation(
+                uid,
+                [row["insulation"] for row in rows] or [value],
+                bench.GOOD_INSULATION,
+                None if v.build.missing("insulation_needed") else float(v["insulation_needed"]),
+            ),
+        ),
     )
 
 

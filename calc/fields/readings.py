@@ -49,8 +49,8 @@ MACHINE_READINGS = (
         "machine",
         "Short-circuit spin",
         "table",
-        "At one speed and one low field current: first volts between two open leads; stop, join all three, then amps in "
-        "one of them. Seconds only.",
+        "At one speed and one low field current: first volts between two open leads; stop, join all three, then amps "
+        "in one of them. Seconds only.",
         columns=(
             _SPEED,
             Field(

@@ -3,6 +3,7 @@
 from calc.figures.bench import field_losses, saturation, star_delta
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.plots import standing_torque, tractive_force
+from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.template import Mark, sheets
 from calc.figures.winding import winding_strip
 
@@ -10,8 +11,10 @@ __all__ = [
     "Mark",
     "duty_powers",
     "field_losses",
+    "insulation",
     "lamps",
     "margins",
+    "rows_about_mean",
     "saturation",
     "sheets",
     "slot_map",
