@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from calc import units
+from calc import tables, units
 from calc.errors import InputError, Problem
 from calc.fields import BASES, Field, alike
 
@@ -57,28 +57,22 @@ def parse(field: Field, given: Any) -> Entry:
     if hasattr(given, "to_base_units"):
         return _checked(field, float(units.to_si(given)), None, "", str(given))
     if isinstance(given, bool) or given is None:
-        raise _refuse(field, given, "is neither a number nor text")
+        raise field.refuse(given, "is neither a number nor text")
     if field.kind == "table":
         return _table(field, given)
     if field.kind == "list":
         return _list(field, given)
     if isinstance(given, (list, tuple, dict)):
-        raise _refuse(field, given, "is a list where one value is wanted")
+        raise field.refuse(given, "is a list where one value is wanted")
     text = f"{given!r}" if isinstance(given, float) else str(given)
     text = text.strip()
     if field.kind == "text":
         if len(text) > field.high:
-            raise _refuse(field, text[:40] + "…", f"is {len(text)} characters long")
+            raise field.refuse(text[:40] + "…", f"is {len(text)} characters long")
         return Entry(text, 0.0, "", text)
     if field.kind == "choice":
         return _choice(field, text)
     return _number(field, text)
-
-
-def _refuse(field: Field, given: Any, why: str) -> InputError:
-    example = f" For example: {field.sample()}." if field.sample() else ""
-    text = f"“{given}” {why}. Allowed: {field.allowed()}.{example}"
-    return InputError([Problem(field.key, field.label, text)])
 
 
 def _choice(field: Field, text: str) -> Entry:
@@ -89,7 +83,7 @@ def _choice(field: Field, text: str) -> Entry:
     if found is None:
         close = alike(word.strip().lower(), list(names))
         meant = f"; did you mean {names[close[0]]}?" if close else ""
-        raise _refuse(field, text, f"isn't one of the choices{meant}")
+        raise field.refuse(text, f"isn't one of the choices{meant}")
     return Entry(found, 0.0, _basis(field, text, basis) if basis.strip() else "", text)
 
 
@@ -97,9 +91,7 @@ def _basis(field: Field, text: str, word: str) -> str:
     basis = BASIS_WORDS.get(word.strip().lower())
     if basis is None:
         words = ", ".join(BASES)
-        raise _refuse(
-            field, text, f"ends in “{word.strip()}”, where only how it is known may stand ({words})"
-        )
+        raise field.refuse(text, f"ends in “{word.strip()}”, where only how it is known may stand ({words})")
     return basis
 
 
@@ -109,17 +101,17 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
     if "," in number:
         whole, _, rest = number.partition(",")
         if "," in rest or "." in number or re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
-            raise _refuse(
-                field, text, "is ambiguous: write the decimals with a point and no separators in thousands"
+            raise field.refuse(
+                text, "is ambiguous: write the decimals with a point and no separators in thousands"
             )
         number = f"{whole}.{rest}"
         notes = (f"{field.label}: {text} was read as {number}.",)
     try:
         value = float(number)
     except ValueError:
-        raise _refuse(field, text, "isn't a number") from None
+        raise field.refuse(text, "isn't a number") from None
     if not math.isfinite(value):
-        raise _refuse(field, text, "is too large to be a number")
+        raise field.refuse(text, "is too large to be a number")
     return value, notes
 
 
@@ -127,7 +119,7 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
 def _number(field: Field, text: str) -> Entry:
     match = ENTRY.match(text.replace("+/-", "±").replace("+-", "±"))
     if match is None:
-        raise _refuse(field, text, "can't be read as a number with a unit" if text else "is empty")
+        raise field.refuse(text, "can't be read as a number with a unit" if text else "is empty")
     number, notes = _float(field, text, match["number"])
     unit = _unit(field, text, match["unit"])
     basis = _basis(field, text, match["basis"]) if match["basis"] else ""
@@ -136,7 +128,7 @@ def _number(field: Field, text: str) -> Entry:
         amount, more = _float(field, text, match["spread"])
         notes += more
         if amount < 0:
-            raise _refuse(field, text, "has a negative ±")
+            raise field.refuse(text, "has a negative ±")
         word = units.canonical(match["spread_unit"] or "")
         if word == "percent" and unit != "percent":
             spread = abs(_si(field, number, unit)) * amount / 100
@@ -174,8 +166,8 @@ def _unit(field: Field, text: str, word: str) -> str:
     if unit == "" or unit in field.units:
         return unit or field.unit
     takes = ", ".join(units.symbol(u) for u in field.units if u)
-    raise _refuse(
-        field, text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit")
+    raise field.refuse(
+        text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit")
     )
 
 
@@ -185,14 +177,14 @@ def _checked(
     low, high = field.limits()
     slack = 1e-9 * max(abs(low), abs(high))
     if not low - slack <= value <= high + slack:
-        raise _refuse(field, text, "is outside the limits")
+        raise field.refuse(text, "is outside the limits")
     value = min(max(value, low), high)
     if spread is not None and not spread <= (high - low) * (1 + 1e-9):
-        raise _refuse(field, text, "has a ± wider than everything that is allowed")
+        raise field.refuse(text, "has a ± wider than everything that is allowed")
     if field.kind == "count":
         if spread is not None or abs(value - round(value)) > 1e-9:
-            raise _refuse(
-                field, text, "isn't a whole number" if spread is None else "has a ±, and a count has none"
+            raise field.refuse(
+                text, "isn't a whole number" if spread is None else "has a ±, and a count has none"
             )
         return Entry(round(value), 0.0, basis, text, notes)
     basis = basis or "guess"
@@ -206,35 +198,19 @@ def _list(field: Field, given: Any) -> Entry:
     for part in parts:
         word = str(part).strip()
         if not re.fullmatch(r"-?\d{1,6}", word) or isinstance(part, (bool, float)):
-            raise _refuse(field, text, f"holds “{word}”, which isn't a whole number")
+            raise field.refuse(text, f"holds “{word}”, which isn't a whole number")
         if not field.low <= int(word) <= field.high:
-            raise _refuse(field, text, f"holds {word}, which is outside the limits")
+            raise field.refuse(text, f"holds {word}, which is outside the limits")
         values.append(int(word))
     return Entry(tuple(values), 0.0, "", text)
 
 
 def _table(field: Field, given: Any) -> Entry:
-    """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules.
-
-    Text may be pasted from a spreadsheet: cells parted by tabs, a line of column names on top, empty cells at the end.
-    """
-    names = [c.key for c in field.columns]
-    if isinstance(given, str):
-        lines = [line.strip(" ") for line in re.split(r"[;\n]", given) if line.strip()]
-        rows = [[cell.strip() for cell in re.split("\t" if "\t" in line else ",", line)] for line in lines]
-        rows = [_trimmed(row, len(names)) for row in rows]
-        if rows and _is_head(field, rows[0]):
-            del rows[0]
-    elif isinstance(given, (list, tuple)) and all(isinstance(row, dict) for row in given):
-        wrong = sorted({key for row in given for key in row} - set(names))
-        if wrong:
-            raise _refuse(field, ", ".join(wrong), f"isn't a column; the columns are {', '.join(names)}")
-        rows = [[row.get(name, "") for name in names] for row in given]
-    else:
-        raise _refuse(field, given, "can't be read as rows")
-    text = "; ".join(", ".join(str(cell) for cell in _trimmed(row, 0)) for row in rows)
+    """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules."""
+    rows = tables.cut(field, given)
+    names, text = [c.key for c in field.columns], tables.joined(rows)
     if not rows or len(rows) > field.high:
-        raise _refuse(field, text, f"has {len(rows)} rows; 1 to {field.high:g} can be used")
+        raise field.refuse(text, f"has {len(rows)} rows; 1 to {field.high:g} can be used")
     problems: list[Problem] = []
     values = []
     for number, row in enumerate(rows, 1):
@@ -276,20 +252,6 @@ def _table(field: Field, given: Any) -> Entry:
     if problems:
         raise InputError(problems)
     return Entry(tuple(values), 0.0, "", text)
-
-
-def _trimmed(row: list[Any], most: int) -> list[Any]:
-    """A row without the empty cells at its end that are beyond `most`."""
-    while len(row) > most and row[-1] == "":
-        row = row[:-1]
-    return row
-
-
-def _is_head(field: Field, row: list[str]) -> bool:
-    """Whether a row holds the columns' names, perhaps with units in brackets, rather than values."""
-    known = {word.lower() for c in field.columns for word in (c.key, c.key.replace("_", " "), c.label)}
-    cells = [re.sub(r"\s*[(\[].*", "", cell).strip().lower() for cell in row]
-    return bool(cells) and all(cell in known for cell in cells)
 
 
 def parse_all(given: Mapping[str, Any], fields: Mapping[str, Field]) -> dict[str, Entry]:

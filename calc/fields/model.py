@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from calc import units
+from calc.errors import InputError, Problem
 
 Kind = Literal["number", "count", "choice", "list", "table", "text"]
 Basis = Literal["measured", "rated", "guess"]
@@ -104,3 +105,9 @@ class Field(NamedTuple):
         if self.kind == "count":
             return f"{round(middle)}"
         return f"{units.plain(middle, 2)} {units.symbol(self.unit)}".strip()
+
+    def refuse(self, given: object, why: str) -> InputError:
+        """What is wrong with something given for this field: `why` with what was given, what is allowed, an example."""
+        example = f" For example: {self.sample()}." if self.sample() else ""
+        text = f"“{given}” {why}. Allowed: {self.allowed()}.{example}"
+        return InputError([Problem(self.key, self.label, text)])
