@@ -28,10 +28,12 @@ def _own(texts: dict[str, str], wanted: Collection[str] = FIELDS) -> tuple[sheet
     if not texts:
         return sheet.demo(), "demo"
     entries = parse_all({key: text for key, text in texts.items() if key in FIELDS and key in wanted}, FIELDS)
-    notes = tuple(
-        f"{key} is no quantity of this book; it is kept, and not used." for key in texts if key not in FIELDS
-    )
+    notes = tuple(f"{_unknown(key)}; it is kept, and not used." for key in texts if key not in FIELDS)
     return sheet.Sheet(entries, notes=notes), "sheet"
+
+
+def _unknown(key: str) -> str:
+    return f"{key} is no quantity of this book"
 
 
 def _run(request: dict[str, Any]) -> dict[str, Any]:
@@ -63,7 +65,12 @@ def _open(request: dict[str, Any]) -> dict[str, Any]:
 
 def _save(request: dict[str, Any]) -> dict[str, Any]:
     texts = {key: text for key, text in request["entries"].items() if key in FIELDS and FIELDS[key].table}
-    return {"toml": sheet.write(texts, request.get("document") or "")}
+    notes = [
+        f"{_unknown(key)}: it is kept here, and isn't in the file."
+        for key in request["entries"]
+        if key not in FIELDS
+    ]
+    return {"toml": sheet.write(texts, request.get("document") or ""), "notes": notes}
 
 
 def _record(request: dict[str, Any]) -> dict[str, Any]:

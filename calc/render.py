@@ -257,7 +257,7 @@ def field(f: Field, uid: str) -> str:
         )
         known = (
             f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}'
-            '<small class="ta-assumed" hidden>Counts as a guess until you say.</small></div>'
+            f'<small class="ta-assumed" id="{ident}-assumed" hidden>Counts as a guess until you say.</small></div>'
             f'<details class="ta-more"><summary>± more</summary>'
             f'<label for="{ident}-spread">± the furthest you would believe</label>'
             f'<input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal"'
@@ -265,7 +265,7 @@ def field(f: Field, uid: str) -> str:
         )
     local = "" if f.table else ' data-stored="no"'
     if f.columns:
-        local += f' data-columns="{len(f.columns)}"'
+        local += f' data-columns="{len(f.columns)}" data-least="{sum(not c.optional for c in f.columns)}"'
     return (
         f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{local} data-unit="{escape(f.unit)}">'
         f'<label for="{ident}">{escape(f.label)}</label>'

@@ -84,6 +84,7 @@ window.Turnabout = window.Turnabout || {};
       }
       const open = [...answer.querySelectorAll("details")].map((fold) => fold.open);
       answer.innerHTML = reply.html; // from our renderer, which escapes every text
+      point(answer);
       answer.querySelectorAll("details").forEach((fold, at) => { fold.open = open[at] ?? fold.open; });
       answer.dataset.state = "live";
       say();
@@ -109,6 +110,7 @@ window.Turnabout = window.Turnabout || {};
     function settle(state, nodes) {
       answer.dataset.state = state;
       answer.replaceChildren(...nodes);
+      point(answer);
       say();
     }
 
@@ -117,12 +119,8 @@ window.Turnabout = window.Turnabout || {};
       const filled = texts();
       const problems = found.map((problem) => ({ ...problem, missing: !Object.hasOwn(filled, problem.field) }));
       form.mark(problems);
-      const lines = problems.map(({ field, label, text }) => {
-        const control = form.control(field);
-        const link = T.make("a", { href: control ? `#${control.id}` : `${T.sheetPage}#sheet-${field}` }, label || field);
-        if (control) link.addEventListener("click", (event) => { event.preventDefault(); form.visit(field); });
-        return T.make("li", {}, link, `: ${text}`);
-      });
+      const lines = problems.map(({ field, label, text }) =>
+        T.make("li", {}, T.make("a", { "data-field": field, href: "#" }, label || field), `: ${text}`));
       const bad = problems.filter((problem) => !problem.missing).length;
       const text = bad
         ? `${T.plural(bad, "entry", "entries")} can't be used. The answer waits until all named here are mended.`
@@ -130,8 +128,18 @@ window.Turnabout = window.Turnabout || {};
       summary.dataset.problem = bad ? "bad" : "missing";
       const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
       if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
+      point(summary);
       summary.hidden = !lines.length;
       if (lines.length) say();
+    }
+
+    /** Links to fields: to the field on this page, or to its place on the build sheet. */
+    function point(parent) {
+      for (const link of parent.querySelectorAll("a[data-field]")) {
+        const { field } = link.dataset;
+        const control = form.control(field);
+        link.setAttribute("href", control ? `#${control.id}` : `${T.sheetPage}#sheet-${encodeURIComponent(field)}`);
+      }
     }
 
     function crashed(reply) {
@@ -202,12 +210,11 @@ window.Turnabout = window.Turnabout || {};
     });
     element.addEventListener("focusout", () => form.show(entries(), true)); // what another tab changed meanwhile
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
-    answer.addEventListener("click", (event) => {
+    element.addEventListener("click", (event) => {
       const named = event.target.closest("a[data-field]");
-      if (named) {
+      if (named && form.control(named.dataset.field)) {
         event.preventDefault();
-        if (form.control(named.dataset.field)) form.visit(named.dataset.field);
-        else location.href = `${T.sheetPage}#sheet-${named.dataset.field}`;
+        form.visit(named.dataset.field);
       }
       const use = event.target.closest("[data-use]");
       if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));

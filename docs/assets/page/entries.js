@@ -26,6 +26,9 @@ window.Turnabout = window.Turnabout || {};
     text: (entry) => entry.value.trim() + (entry.spread.trim() ? ` ± ${entry.spread.trim()}` : "") +
       (entry.basis ? `, ${entry.basis}` : ""),
 
+    /** Whether it is said how well a value is known: by its buttons, or as the last word in the box. */
+    isSaid: (entry) => Boolean(entry.basis) || /,\s*[a-z]/i.test(entry.value),
+
     isFilled: (entry) => entry.value.trim() !== "",
 
     /** {key: text} of all entries that hold a value: what a request carries. */

@@ -62,6 +62,7 @@ window.Turnabout = window.Turnabout || {};
     }
     T.download("build.toml", reply.toml, "application/toml");
     T.store.markSaved(reply.toml);
+    if (reply.notes.length) T.notice({ id: "save", text: "The file is written, but for this:", lines: reply.notes });
     return true;
   }
 
@@ -92,7 +93,6 @@ window.Turnabout = window.Turnabout || {};
   /** Put entries from outside in, after asking what becomes of those already here. */
   async function takeIn(entries, text, name, notes, isExample) {
     const mine = T.store.all();
-    const count = (some) => T.plural(Object.values(some).filter(T.entries.isFilled).length, "entry", "entries");
     if (!T.store.isEmpty() && !T.entries.same(mine, entries)) {
       const choice = await T.ask({
         title: "Which build should stay?",
@@ -107,13 +107,13 @@ window.Turnabout = window.Turnabout || {};
         cancel: "Keep mine",
       });
       if (!choice || (choice === "save" && !(await save()))) return;
-      const filled = Object.fromEntries(Object.entries(mine).filter(([, entry]) => T.entries.isFilled(entry)));
-      if (choice === "fill") T.store.replace({ ...entries, ...filled }, T.store.document ?? text);
-      else T.store.replace(entries, text);
-    } else {
-      T.store.replace(entries, text);
+      if (choice === "fill") {
+        const filled = Object.fromEntries(Object.entries(mine).filter(([, entry]) => T.entries.isFilled(entry)));
+        const both = { ...entries, ...filled };
+        return replace(both, T.store.document ?? text, `${name} has filled the gaps of your build: ${count(both)}.`, notes);
+      }
     }
-    T.notice({ id: "build", text: `${name} is open: ${count(T.store.all())}.`, lines: notes, actions: [back(mine)] });
+    replace(entries, text, `${name} is open: ${count(entries)}.`, notes);
   }
 
   /** Up to six fields in which the two builds differ, in words. */
@@ -125,10 +125,32 @@ window.Turnabout = window.Turnabout || {};
     return keys.length > 6 ? [...lines, `and ${keys.length - 6} more`] : lines;
   }
 
-  const back = (entries) => {
-    const text = T.store.document;
-    return { text: "Bring back what was here before", press: () => T.store.replace(entries, text) };
-  };
+  /** The builds that others took the place of, newest last: each way back leads on to the one before it. */
+  const past = [];
+
+  const present = () => ({ entries: T.store.all(), document: T.store.document });
+
+  /** Put another build in place of the one that is here, and say so with a way back. */
+  function replace(entries, text, said, lines) {
+    if (!T.store.isEmpty() && !T.entries.same(T.store.all(), entries)) past.push(present());
+    T.store.replace(entries, text);
+    tellOf(said, lines, []);
+  }
+
+  function bringBack() {
+    const left = present();
+    const { entries, document: text } = past.pop();
+    T.store.replace(entries, text);
+    const again = { text: `Take the other one again (${count(left.entries)})`, press: () => replace(left.entries, left.document, "The other build is here again.") };
+    tellOf(`What was here before is back: ${count(entries)}.`, [], Object.keys(left.entries).length ? [again] : []);
+  }
+
+  function tellOf(said, lines, more) {
+    const back = { text: `Bring back what was here before${more.length ? " that" : ""} (${count(past.at(-1)?.entries || {})})`, press: bringBack };
+    T.notice({ id: "build", text: said, lines, actions: past.length ? [...more, back] : more });
+  }
+
+  const count = (entries) => T.plural(Object.values(entries).filter(T.entries.isFilled).length, "entry", "entries");
 
   const link = () => location.href.split("#")[0] + T.entries.toLink(T.store.all());
 
@@ -180,9 +202,7 @@ window.Turnabout = window.Turnabout || {};
       choices: [{ text: "Save to a file, then clear", value: "save" }, { text: "Clear", value: "clear" }],
     });
     if (!choice || (choice === "save" && !(await save()))) return;
-    const undo = back(mine);
-    T.store.replace({}, null);
-    T.notice({ id: "build", text: "Your entries are cleared. The page shows the worked example again.", actions: [undo] });
+    replace({}, null, "Your entries are cleared. The page shows the worked example again.");
   }
 
   /** Buttons that open an example: data-example names the script element that holds its file. */

@@ -79,27 +79,40 @@ window.Turnabout = window.Turnabout || {};
     ? [...control.options].find((option) => option.defaultSelected)?.value ?? control.options[0]?.value
     : control.defaultValue);
 
-  /** Lines as rows of the text grammar. Pasted cells parted by tabs or, with decimal commas, by semicolons are told by
-   *  their number. */
-  function rowsOf(text, columns) {
-    const point = (cell) => cell.trim().replace(/^([+\-−]?\d*),(\d)/, "$1.$2");
-    return text.split("\n").map((line) => line.trim().replace(/;$/, "")).filter(Boolean).map((line) => {
+  const DECIMAL = /^[+\-−]?\d*,\d+(?!.*,)/; // one comma, in a number
+  const THOUSANDS = /^[+\-−]?[1-9]\d{0,2},\d{3}(?!\d)/; // might be either: left for Python to refuse
+
+  /**
+   * Lines as rows of the text grammar: cells parted by commas. In lines pasted from a spreadsheet cells are parted by
+   * tabs, or by semicolons where commas are decimals; there a decimal comma becomes a point.
+   */
+  function rowsOf(text, { columns, least }) {
+    const point = (cell) => (THOUSANDS.test(cell.trim()) ? cell : cell.replace(/(\d*),(\d)/, "$1.$2")).trim();
+    return text.split("\n").map((line) => line.trim().replace(/;+$/, "")).filter(Boolean).map((line) => {
       if (line.includes("\t")) return line.split("\t").map(point).join(", ");
-      const cells = line.split(";");
-      const isSheet = columns > 1 && cells.length === columns && cells.every((cell) => /^[^,]*(\d,\d[^,]*)?$/.test(cell));
-      return isSheet ? cells.map(point).join(", ") : line;
+      const cells = line.split(";").map((cell) => cell.trim());
+      const isSheet = least > 1 && cells.length > 1 && cells.length <= columns &&
+        cells.every((cell) => !cell.includes(",") || DECIMAL.test(cell));
+      if (!isSheet) return line;
+      // Where two cells make a row, those with a comma each may be rows: together they are too many, and Python says so.
+      const unclear = Number(least) === 2 && cells.every((cell) => cell.includes(","));
+      return cells.map(unclear ? (cell) => cell : point).join(", ");
     });
   }
 
   function read({ box, control, spread, buttons, isTable }) {
-    const rows = isTable ? rowsOf(control.value, Number(box.dataset.columns)) : [];
+    const rows = isTable ? rowsOf(control.value, box.dataset) : [];
     const basis = buttons.find((button) => button.getAttribute("aria-pressed") === "true")?.dataset.basis;
     return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
   }
 
   /** Say when a number counts as a guess because nobody said how it is known. */
-  function assume({ assumed }, entry) {
-    if (assumed) assumed.hidden = !T.entries.isFilled(entry) || Boolean(entry.basis);
+  function assume({ box, assumed }, entry) {
+    if (!assumed) return;
+    assumed.hidden = !T.entries.isFilled(entry) || T.entries.isSaid(entry);
+    box.toggleAttribute("data-assumed", !assumed.hidden);
+    if (assumed.hidden) assumed.parentElement.removeAttribute("aria-describedby");
+    else assumed.parentElement.setAttribute("aria-describedby", assumed.id);
   }
 
   function write(field, entry, busy) {
