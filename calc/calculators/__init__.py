@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from calc.calculators import (
     bench,
+    connection,
     drive,
     excitation,
     friction,
     insulation,
+    lamps,
+    leads,
     machine,
     power,
     spin,
+    trials,
     vehicle,
     winding,
 )
@@ -30,8 +34,11 @@ CALCULATORS: dict[str, Calculator] = {
         friction.FRICTION_TEST,
         insulation.INSULATION_TEST,
         excitation.FIELD_SUPPLY,
-        excitation.STAR_DELTA,
+        connection.STAR_DELTA,
         machine.SENSOR_SLOTS,
+        lamps.LAMP_PATTERN,
+        leads.LEAD_MATCH,
+        trials.LEAD_TRIALS,
         power.PACK,
         vehicle.RIDE,
     )

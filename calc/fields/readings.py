@@ -205,15 +205,15 @@ SENSOR_READINGS = (
             ),
         ),
         high=60,
-        example="A-BC, 100; AB-C, 110; B-AC, 010; BC-A, 011; C-AB, 001; AC-B, 101",
+        example="A-BC, 010; AB-C, 011; B-AC, 001; BC-A, 101; C-AB, 100; AC-B, 110",
     ),
     Field(
         "controller_table",
         "sensors",
         "The controller's own table",
         "table",
-        "Motor off. Three switches in place of the sensors, three lamps in star on the outputs, a little throttle: "
-        "which output is high and which is low for each setting of the switches.",
+        "Motor off. Three switches in place of the sensors, three lamps in star on the outputs, a little throttle. "
+        "Two lamps light; a meter from each output to the pack's minus tells which is high.",
         columns=(
             Field("switches", "", "Inputs 1 2 3", "text", "", high=3, example="101"),
             Field(

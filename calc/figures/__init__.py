@@ -1,7 +1,9 @@
 """Figures as SVG text, drawn by Python, readable in grey print, described in words."""
 
-from calc.figures.bench import field_losses, saturation, star_delta
+from calc.figures.bench import saturation
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
+from calc.figures.leads import lead_torque, lock_ring
+from calc.figures.excitation import field_losses, star_delta
 from calc.figures.plots import standing_torque, tractive_force
 from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.template import Mark, sheets
@@ -13,6 +15,8 @@ __all__ = [
     "field_losses",
     "insulation",
     "lamps",
+    "lead_torque",
+    "lock_ring",
     "margins",
     "rows_about_mean",
     "saturation",

@@ -13,7 +13,7 @@ from itertools import permutations
 from math import atan2, ceil, cos, pi, sin
 from typing import Any, NamedTuple
 
-from calc.quantities import Radian
+from calc.quantities import Metre, Number, Radian
 
 SIXTH = pi / 3.0
 TURN = 2.0 * pi
@@ -78,6 +78,20 @@ def edges(errors: Sequence[Radian], spacing: str) -> tuple[float, ...]:
     apart = 2 if spacing == "120" else 1
     first = (0.0, 2.0, -2.0) if apart == 2 else (0.0, 1.0, 2.0)
     return tuple(place * SIXTH + error for place, error in zip(first, errors, strict=True))
+
+
+def sensor_errors(
+    alignment_error: Radian, offsets: tuple[Metre, Metre, Metre], bore_diameter: Metre, pole_pairs: Number
+) -> tuple[float, float, float]:
+    """How late each sensor switches, rad: the error of all three, and each one's own place about their mean.
+
+    offsets: along the bore in the direction of forward rotation, m: further on is later, 2·pole_pairs/bore a metre.
+
+    Source: [method-machine] #arrangements
+    """
+    turned = [float(2.0 * offset / bore_diameter * pole_pairs) for offset in offsets]
+    first, second, third = (float(alignment_error) + own - sum(turned) / 3.0 for own in turned)
+    return first, second, third
 
 
 def table_of(spacing: str) -> Table:
@@ -171,6 +185,21 @@ def starts(found: Arrangement) -> str:
     if abs(found.mean) >= GOOD * BEST and worst > -HOLDS:
         return "smooth"
     return "rough" if abs(found.mean) >= DEAD * BEST and worst > -HOLDS else "locks"
+
+
+def torque_at(places: tuple[float, ...], table: Table, one: Arrangement, angle: Radian) -> float:
+    """Torque of one arrangement at a rotor angle, in units of √2·E_rms/ω·I.
+
+    Source: [method-machine] #arrangements
+    """
+    for start, end, lamps in steps(places):
+        if (angle - start) % TURN < end - start:
+            pair = table.get("".join(lamps[sensor] for sensor in one.sensors))
+            if pair is None:
+                return 0.0
+            step = PAIRS.index((one.leads[pair[0]], one.leads[pair[1]]))
+            return cos(angle - SIXTH / 2.0 - SIXTH * step)
+    return 0.0
 
 
 @cache

@@ -30,6 +30,7 @@ SHOWN = (
 ENOUGH = 0.95  # posterior at which the search stops
 WRONG = 0.1  # share of wrong reports counted with (common practice, no source)
 MOST_TRIALS = 12  # after as many without an answer, measuring is quicker
+MUDDLED = 0.35  # share of reports against the likeliest hypothesis that says: measure instead
 OUT = -np.pi / 6.0  # sensors 30° out; early or late is the same set of twelve
 _LEAST_WEIGHT = 1e-3
 
@@ -215,6 +216,9 @@ def _row(
         ties = leads.best(found, reverse)
         ours = [(_in_our_names(order, a.leads), _in_our_names(sensors, a.sensors)) for a in ties[:1]]
         row[way] = _nearest(ours[0], last, spacing) if ours else None
+        late = [a for a in found if a.behaviour == ("late in reverse" if reverse else "late")]
+        ours = [(_in_our_names(order, a.leads), _in_our_names(sensors, a.sensors)) for a in late[:1]]
+        row[f"late_{way}"] = _nearest(ours[0], last, spacing) if ours else None
     return row
 
 
@@ -243,7 +247,8 @@ def plan(
         if seen != "nothing" and shown(likeliest, (order, sensors), spacing) not in _reports(seen, way)
     )
     counted = sum(seen != "nothing" for *_, seen, _ in trials)
-    hopeless = not settled and counted >= MOST_TRIALS
+    muddled = len(astray) >= 3 and len(astray) > MUDDLED * counted
+    hopeless = not settled and (counted >= MOST_TRIALS or muddled)
     ranked = sorted(range(len(weights)), key=lambda n: -round(float(weights[n]), 12))
     return Plan(
         tuple(_row(k.hypotheses[n], float(weights[n]), last, spacing) for n in ranked),
