@@ -28,11 +28,23 @@ def _short_circuit_rows(v: Values) -> list[dict[str, Any]]:
     ]
 
 
+def _short_circuit_spread(v: Values) -> float:
+    """The readings' ±, and what the resistance's own ± adds where the resistance counts."""
+    ohms, held = min(bench.impedances(v["short_circuit_test"])), float(v["line_resistance"])
+    own = (
+        v.build.input("line_resistance").spread
+        if v.build.is_leaf("line_resistance")
+        else v.spread("line_resistance")
+    )
+    by_resistance = held * own / max(ohms * ohms - held * held, 1e-3 * ohms * ohms)
+    return float(min((v["inductance_spread"] ** 2 + by_resistance**2) ** 0.5, 0.9))
+
+
 def _short_circuit(v: Values) -> Report:
     rows = _short_circuit_rows(v)
     values = [row["inductance"] for row in rows]
     ohms = min(row["impedance"] for row in rows)
-    value, spread = float(v["tested_inductance"]), float(v["inductance_spread"])
+    value, spread = float(v["tested_inductance"]), _short_circuit_spread(v)
     found = []
     if max(values) > (1.0 + ROWS_APART) * min(values):
         found.append(
@@ -81,7 +93,9 @@ SHORT_CIRCUIT_TEST = Calculator(
     asks=("short_circuit_test", "pole_pairs", "line_resistance"),
     gives=(
         Result("line_inductance", "Inductance between two leads, unsaturated", "uH", "tested_inductance"),
-        Result("spread", "How far the readings leave it open", "percent", "inductance_spread"),
+        Result(
+            "spread", "How far readings and resistance leave it open", "percent", made=_short_circuit_spread
+        ),
         Result(
             "rows",
             "Row by row",
@@ -98,7 +112,7 @@ SHORT_CIRCUIT_TEST = Calculator(
         "tested_inductances": step(bench.inductances),
         "tested_inductance": step(bench.line_inductance),
     },
-    reads=("tested_inductances", "short_circuit_test", "line_resistance"),
+    reads=("tested_inductances", "short_circuit_test", "line_resistance", "inductance_spread"),
 )
 
 

@@ -32,34 +32,64 @@ def _insulation_rows(v: Values) -> list[dict[str, Any]]:
     ]
 
 
+def _ohms(value: float) -> str:
+    """A resistance in the unit that reads best."""
+    return show(value, "Mohm" if value >= 0.1e6 else "kohm" if value >= 100.0 else "ohm")
+
+
+def _least(v: Values) -> float:
+    """The least insulation that the readings leave believable, ohm."""
+    if not _told(v):
+        item = v.build.input("insulation_resistance")
+        return float(item.value - item.spread)
+    meter = v.build.input("meter_resistance")
+    spread = float(v["insulation_spread"]) + meter.spread / meter.value
+    return float(v["insulation_resistance"]) * max(1.0 - spread, 0.0)
+
+
 def _insulation_do(v: Values) -> Finding:
-    value = float(v["insulation_resistance"])
+    value, least = float(v["insulation_resistance"]), _least(v)
     known = not v.build.missing("insulation_needed")
     needed = float(v["insulation_needed"]) if known else None
+    isolate = (
+        "Don't connect a pack. Isolate the grounded brush and the rectifier, look for a rubbed lead, dry and clean the "
+        "winding, and measure again."
+    )
     if needed is not None and value < needed:
         return Finding(
             "stop",
-            f"{show(value, 'kohm')} to the case; a circuit of {show(v['voltage_full'], 'V')} needs "
-            f"{show(needed, 'kohm')} "
-            "at least (100 Ω for each volt, UN R100).",
-            "Don't connect a pack. Isolate the grounded brush and the rectifier, look for a rubbed lead, dry and "
-            "clean the "
-            "winding, and measure again.",
+            f"{_ohms(value)} to the case; a circuit of {show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least "
+            "(100 Ω for each volt, UN R100).",
+            isolate,
+        )
+    if _told(v) and least < (needed or 0.0) + 1.0:
+        return Finding(
+            "stop",
+            "The meter shows nearly the whole supply. A winding that lies on the case reads the same, so this "
+            "counts as "
+            "too little.",
+            isolate
+            + " To tell small values apart put a resistor of 100 kΩ across the meter and enter 0.1 MΩ for it.",
+        )
+    if needed is not None and least < needed:
+        return Finding(
+            "stop",
+            f"{_ohms(value)} to the case, and as little as {_ohms(least)} is believable; a circuit of "
+            f"{show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least (100 Ω for each volt, UN R100).",
+            isolate,
         )
     if value < bench.GOOD_INSULATION:
         return Finding(
             "caution",
-            f"{show(value, 'kohm')} is less than the 1 MΩ that a dry, clean winding has (common practice, no source)."
+            f"{_ohms(value)} is less than the 1 MΩ that a dry, clean winding has (common practice, no source)."
             + ("" if known else " Whether it is enough depends on the pack, which isn't entered."),
-            "Clean out the brush dust, which conducts, dry the winding warm for a day, and measure again before "
-            "a pack is "
-            "connected.",
+            "Clean out the brush dust, which conducts, dry the winding warm for a day, and measure again before a pack "
+            "is connected.",
         )
     return Finding(
         "ok",
         "Dry and clean enough."
-        if known
-        else "Dry and clean enough for any pack of this book; the least for yours needs its chemistry and series.",
+        + ("" if known else " The least for your pack, 100 Ω for each volt, needs its chemistry and series."),
         "Measure again when it is built in, pack plug out. A pass at this voltage doesn't prove it at a higher one.",
     )
 
@@ -83,12 +113,12 @@ def _insulation(v: Values) -> Report:
         else "As read from an insulation tester."
     )
     needed = (
-        f" For a pack of {plain(float(v['voltage_full']))} V the least is {show(v['insulation_needed'], 'kohm')}."
+        f" For a pack of {plain(float(v['voltage_full']))} V the least is {_ohms(float(v['insulation_needed']))}."
         if not v.build.missing("insulation_needed")
         else ""
     )
     return Report(
-        ("more than " if beyond else "") + show(value, "Mohm"),
+        ("more than " if beyond else "") + _ohms(value),
         "to the case" + (", the worst row" if len(rows) > 1 else ""),
         how + needed,
         tuple(found),

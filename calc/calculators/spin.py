@@ -14,6 +14,7 @@ from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import from_si, plain, show
 
 OFF_THE_CURVE = 0.05  # a reading further off than this is named (common practice, no source)
+FALL_COUNTS = 0.03  # volts per speed that differ by less between speeds are told apart by no hand meter
 GAIN_COUNTS = 0.15  # a further reading is worth its trouble when it takes this share off the ±
 
 
@@ -151,35 +152,42 @@ def _findings(v: Values) -> list[Finding]:
                 )
             )
     found.append(_speed(v))
-    advice = emf.next_reading(rows, _current(v))
-    if advice.after is not None and advice.before is not None:
-        if advice.after > (1.0 - GAIN_COUNTS) * advice.before:
-            found.append(
-                Finding(
-                    "ok",
-                    "There are enough readings: one more at the best place, "
-                    f"{show(advice.field_current, 'A', 2)}, would bring the ± at your working current from "
-                    f"{show(advice.before, 'percent', 2)} to {show(advice.after, 'percent', 2)}.",
-                )
+    return found + _advice(v)
+
+
+def _advice(v: Values) -> list[Finding]:
+    """The reading that would help most, or that there are enough."""
+    best = emf.next_reading(v["emf_test"], _current(v))
+    if best.after is None or best.before is None:
+        return []  # said already: go to the working current, or add a second one
+    before, after = show(best.before, "percent", 2), show(best.after, "percent", 2)
+    where = show(best.field_current, "A", 2)
+    if best.after < (1.0 - GAIN_COUNTS) * best.before:
+        return [
+            Finding(
+                "ok",
+                f"One more reading helps most at {where}: the ± at your working current falls from {before} to "
+                f"{after}.",
+                "Take it at the same speed.",
             )
-        else:
-            found.append(
-                Finding(
-                    "ok",
-                    f"One more reading helps most at {show(advice.field_current, 'A', 2)}: the ± at your working "
-                    "current "
-                    f"falls from {show(advice.before, 'percent', 2)} to {show(advice.after, 'percent', 2)}.",
-                    "Take it at the same speed.",
-                )
-            )
-    return found
+        ]
+    if v["saturation"].fall > FALL_COUNTS:
+        return []  # said already: one speed does more than another row
+    return [
+        Finding(
+            "ok",
+            f"There are enough readings: one more at the best place, {where}, would bring the ± at your working "
+            "current "
+            f"from {before} to {after}.",
+        )
+    ]
 
 
 def _speed(v: Values) -> Finding:
     """How far the tested speeds carry: EMF isn't exactly the product of speed and flux."""
     curve = v["saturation"]
     slow, fast = show(curve.slowest, "rpm"), show(curve.fastest, "rpm")
-    if curve.fall > 0.02:
+    if curve.fall > FALL_COUNTS:
         ratio = curve.fastest / curve.slowest
         return Finding(
             "caution",
@@ -188,7 +196,7 @@ def _speed(v: Values) -> Finding:
             "claws' solid iron push the flux back. The curve runs through the middle, and its ± reaches both.",
             "For the best number keep one speed, near the one you will ride at.",
         )
-    if curve.fall < -0.03:
+    if curve.fall < -FALL_COUNTS:
         return Finding(
             "caution",
             f"At {fast} each 1,000 rpm gives {show(-curve.fall, 'percent', 2)} more than at {slow}. A machine gives "

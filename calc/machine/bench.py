@@ -12,7 +12,7 @@ import numpy as np
 
 from calc.errors import NoSolution
 from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
-from calc.machine.scatter import spread_of_mean
+from calc.machine.scatter import READING_ERROR, spread_of_mean
 from calc.quantities import Fraction, Henry, KilogramSquareMetre, Nm, Number, Ohm, Volt
 
 STOPWATCH = 0.15
@@ -220,6 +220,21 @@ def insulation_resistance(insulation_test: Sequence[tuple[float, float]], meter_
     for row in rows[1:]:
         worst = np.minimum(worst, row)
     return worst
+
+
+def insulation_spread(insulation_test: Sequence[tuple[float, float]]) -> Fraction:
+    """How far the insulation may be off for the two readings, as a share of it: all of it when the meter shows nearly
+    the whole supply, for then a short to the case reads the same.
+
+    Two readings, each off by READING_ERROR of itself, of which U/V − 1 is the small difference; the worst row counts.
+    The meter's resistance has its own ±.
+
+    Source: [method-machine] #insulation
+    """
+    share = min(
+        max(supply / max(reading, supply * _FINEST), 1.0 + 1e-9) for supply, reading in insulation_test
+    )
+    return min(2.0**0.5 * READING_ERROR * share / (share - 1.0), 1.0)
 
 
 def beyond_the_meter(insulation_test: Sequence[tuple[float, float]]) -> list[bool]:

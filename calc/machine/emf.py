@@ -148,9 +148,9 @@ def _best(
     if with_remanence:
         ab, bb, bt = (shape * weight).sum(-1), float((weight * weight).sum()), float((weight * target).sum())
         det = aa * bb - ab * ab
-        both = (aa * bt - ab * at) / det
-        good = both > 0.0
-        remanence, scale = np.where(good, both, 0.0), np.where(good, (bb * at - ab * bt) / det, scale)
+        kept, beside = (aa * bt - ab * at) / det, (bb * at - ab * bt) / det
+        good = (kept > 0.0) & (beside > 0.0)
+        remanence, scale = np.where(good, kept, 0.0), np.where(good, beside, scale)
     off = target - remanence[..., None] * weight - scale[..., None] * shape
     total = (off * off).sum(-1)
     (knee, knee_by), (sharp, sharp_by) = _EXPECTED["knee"], _EXPECTED["sharpness"]

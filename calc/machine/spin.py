@@ -50,7 +50,8 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
     beyond = np.where(currents[a] > 0.0, currents[b] / np.maximum(currents[a], 1e-9), 1.0)
     differ = same_current & same_speed & (currents[a] > 0.0) & (ratio > _CONTRADICT * beyond)
     apart = same_current & (currents[a] > 0.15 * top) & (ratio > _SPEEDS_DIFFER)
-    fall = same_speed & ~same_current & (constants[a] > _FALL * constants[b])
+    least = np.where(same_speed, _FALL, np.where(currents[b] > 0.15 * top, _SPEEDS_DIFFER, np.inf))
+    fall = ~same_current & (constants[a] > least * constants[b])
     for wrong, what, why in (
         (differ, "at {:.3g} A of field and the same speed the volts differ by {:.0f} %.", "One was misread."),
         (
@@ -60,7 +61,7 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
         ),
         (
             fall,
-            "with more than {:.3g} A of field the volts are less by {:.0f} %.",
+            "with more than {:.3g} A of field the volts per speed are less by {:.0f} %.",
             "More field never gives less: rows are mixed up, or the field current sank while the coil warmed.",
         ),
     ):

@@ -1,0 +1,258 @@
+"""Bench tests: readings to values of the machine, against published ones and first principles; what is refused."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import calculators, sheet
+from calc.build import Build
+from calc.entries import parse
+from calc.errors import InputError, NoSolution
+from calc.fields import FIELDS
+from calc.machine import bench, scatter
+from calc.spec import Answer, evaluate
+
+RPM = math.pi / 30
+
+
+def answer(calculator: str, **entries: str) -> Answer:
+    """The answer to what somebody types, with no build behind it."""
+    given_ = {key: parse(FIELDS[key], text) for key, text in entries.items()}
+    return evaluate(calculators.find(calculator), [("given", given_), ("sheet", {})])
+
+
+def severities(told: Answer) -> set[str]:
+    return {f.severity for f in told.findings}
+
+
+# Short circuit
+
+
+def test_short_circuit_gives_the_published_inductance() -> None:
+    """Rivas, Perreault and Keim 2004, through automotive-ems: star, 6 pole pairs, 37 mΩ and 120 µH a phase, at 180 Hz
+    18.56 V between leads. Its short-circuit current is phase EMF over phase impedance (reactance 0.1357 Ω)."""
+    amps = 18.56 / math.sqrt(3) / math.hypot(0.037, 2 * math.pi * 180 * 120e-6)
+    assert amps == pytest.approx(76.2, abs=0.1)
+    told = answer(
+        "short-circuit-test",
+        short_circuit_test=f"1800 rpm, 18.56 V, {amps:.4f} A",
+        pole_pairs="6",
+        line_resistance="74 mΩ ± 1 mΩ, measured",
+    )
+    assert told.results["line_inductance"] == pytest.approx(240e-6, rel=1e-4)
+    assert any("upper bound" in f.text for f in told.findings)
+
+
+def test_the_current_of_a_short_circuit_hardly_knows_the_speed() -> None:
+    """Twice the speed is twice the EMF on twice the reactance: the same inductance from the same amps."""
+    slow = bench.line_inductance(((1000 * RPM, 10.0, 60.0),), 8, 0.0)
+    fast = bench.line_inductance(((2000 * RPM, 20.0, 60.0),), 8, 0.0)
+    assert slow == pytest.approx(fast)
+
+
+def test_where_resistance_decides_the_spread_grows_and_then_nothing_is_told() -> None:
+    rows = ((800 * RPM, 6.35, 79.0),)
+    assert bench.inductance_spread(rows, 0.080) > 2 * bench.inductance_spread(rows, 0.010)
+    with pytest.raises(NoSolution) as none:
+        bench.line_inductance(rows, 8, 0.1)
+    assert "Row 1" in none.value.text and "100 mΩ" in none.value.text and "faster" in none.value.do
+    told = answer(
+        "short-circuit-test",
+        short_circuit_test="800 rpm, 6.35 V, 79 A",
+        pole_pairs="8",
+        line_resistance="60 mΩ",
+    )
+    assert any("resistance alone" in f.text and f.severity == "caution" for f in told.findings)
+
+
+def test_rows_of_a_short_circuit_that_differ_are_told() -> None:
+    told = answer(
+        "short-circuit-test", short_circuit_test="1000 rpm, 8 V, 80 A; 1000 rpm, 8 V, 60 A", pole_pairs="8"
+    )
+    assert any("apart" in f.text for f in told.findings)
+
+
+# Resistance
+
+
+def test_four_wires_brought_to_20_degrees() -> None:
+    """Copper at 20 °C: 0.00393 per kelvin (NBS Handbook 100, second hand); 0.0376 Ω at 84.6 °C is 0.030 Ω at 20 °C, by
+    the K = 235 rule of IEC 60034-1 as well (within 0.2 %)."""
+    warm = ((0.376, 10.0, 273.15 + 84.6),)
+    assert bench.line_resistance(warm) == pytest.approx(0.0300, rel=2e-3)
+    assert bench.line_resistance(((0.150, 5.0, None),)) == pytest.approx(0.030)
+
+
+def test_pairs_that_differ_are_named_with_what_it_means() -> None:
+    told = answer("resistance-test", resistance_test="180 mV, 5 A; 181 mV, 5 A; 200 mV, 5 A")
+    odd = next(f for f in told.findings if f.severity == "caution")
+    assert "row 3 is 10 % above" in odd.text
+    for cause in ("clips", "joint", "shorted turns"):
+        assert cause in odd.do
+    sound = answer(
+        "resistance-test", resistance_test="180 mV, 5 A, 20 °C; 181 mV, 5 A, 20 °C; 182 mV, 5 A, 20 °C"
+    )
+    assert severities(sound) <= {"ok"}
+    assert told.results["spread"] > 2 * sound.results["spread"]
+
+
+def test_one_pair_is_too_few_to_see_a_fault() -> None:
+    told = answer("resistance-test", resistance_test="180 mV, 5 A")
+    assert told.results["line_resistance"] == pytest.approx(0.036)
+    assert any("three pairs" in f.text for f in told.findings)
+
+
+# Friction
+
+
+def test_coast_down_is_inertia_times_deceleration() -> None:
+    """First principles: 0.0035 kg·m² that loses 500 rpm in 0.524 s is held by 0.35 N·m."""
+    told = answer(
+        "friction-test",
+        coast_down_test="1000 rpm, 500 rpm, 0.5236 s",
+        rotor_inertia="0.0035 kg·m² ± 0, measured",
+    )
+    assert told.results["friction_torque"] == pytest.approx(0.35, rel=1e-4)
+
+
+def test_a_long_fall_and_many_rows_are_trusted_more() -> None:
+    short = bench.friction_spread(((100.0, 50.0, 0.5),))
+    long = bench.friction_spread(((200.0, 50.0, 3.0),))
+    many = bench.friction_spread(((200.0, 50.0, 3.0),) * 4)
+    assert short > 2 * long > 2 * many
+
+
+def test_the_ways_to_friction() -> None:
+    """50 V and 0.8 A at 1000 rpm through a controller of 95 %: 38 W over 104.7 rad/s, 0.363 N·m."""
+    driven = answer("friction-test", no_load_test="1000 rpm, 50 V, 0.8 A", controller_efficiency="95 %")
+    assert driven.results["friction_torque"] is None
+    assert driven.results["friction_by_drive"] == pytest.approx(0.95 * 40 / (1000 * RPM))
+    both = {"no_load_test": "1000 rpm, 50 V, 0.8 A", "rotor_inertia": "0.0035 kg·m², measured"}
+    agree = answer("friction-test", coast_down_test="2000 rpm, 500 rpm, 1.57 s", **both)
+    assert any("the two agree" in f.text for f in agree.findings)
+    differ = answer("friction-test", coast_down_test="2000 rpm, 500 rpm, 5 s", **both)
+    assert any("the two differ" in f.text and f.severity == "caution" for f in differ.findings)
+    with pytest.raises(InputError) as nothing:
+        answer("friction-test")
+    assert "Coast-down" in str(nothing.value)
+
+
+def test_a_coast_down_that_gains_speed_is_refused() -> None:
+    told = answer("friction-test", coast_down_test="1000 rpm, 500 rpm, 0.5 s; 500 rpm, 1000 rpm, 0.5 s")
+    assert told.results["friction_torque"] is None
+    assert "Row 2" in told.findings[0].text and told.findings[0].severity == "stop"
+
+
+# Insulation
+
+
+@given(st.floats(1e3, 1e9), st.floats(1e5, 1e8), st.floats(6, 100))
+def test_insulation_undoes_the_divider(insulation: float, meter: float, supply: float) -> None:
+    """First principles: supply, insulation and meter in series; the meter shows its share."""
+    shown = supply * meter / (meter + insulation)
+    if shown > supply / 1000:
+        assert bench.insulation_resistance(((supply, shown),), meter) == pytest.approx(insulation, rel=1e-4)
+    else:
+        assert bench.insulation_resistance(((supply, shown),), meter) <= insulation
+
+
+def test_the_worst_winding_counts() -> None:
+    assert bench.insulation_resistance(((48.0, 0.1), (48.0, 4.0)), 1e7) == pytest.approx(1e7 * 11)
+
+
+@pytest.mark.parametrize(("volts", "least"), [(42.0, 4200.0), (58.4, 5840.0), (60.0, 6000.0)])
+def test_least_insulation(volts: float, least: float) -> None:
+    """UN Regulation No. 100: 100 Ω for each volt of direct current; 42 V 4.2 kΩ, 58.4 V 5.84 kΩ, 60 V 6 kΩ."""
+    assert bench.insulation_needed(volts) == pytest.approx(least)
+
+
+PACK = {"chemistry": "lfp", "series": "16"}
+
+
+def test_a_reading_of_nothing_says_more_than() -> None:
+    told = answer(
+        "insulation-test", insulation_test="48 V, 0 V; 48 V, 0 V", meter_resistance="10 MΩ, rated", **PACK
+    )
+    assert told.report.headline == "more than 9990 MΩ"
+    assert severities(told) == {"ok"}
+    assert all(row["told"] == "at least" for row in told.results["rows"])
+
+
+def test_too_little_insulation_stops() -> None:
+    tester = answer("insulation-test", insulation_resistance="3 kΩ, measured", **PACK)
+    assert tester.findings[0].severity == "stop"
+    assert "5.84 kΩ" in tester.findings[0].text and "Don't connect a pack" in tester.findings[0].do
+    near = answer("insulation-test", insulation_resistance="6 kΩ ± 1 kΩ, measured", **PACK)
+    assert near.findings[0].severity == "stop" and "believable" in near.findings[0].text
+    dirty = answer("insulation-test", insulation_resistance="500 kΩ, measured", **PACK)
+    assert dirty.findings[0].severity == "caution" and "1 MΩ" in dirty.findings[0].text
+
+
+def test_a_short_to_the_case_is_never_told_apart_by_two_readings() -> None:
+    """A dead short shows the supply itself; a meter that is 1 % off makes that look like 100 kΩ, above the limit."""
+    for shown in ("47.6 V", "48 V", "48.3 V"):
+        for pack in (PACK, {}):
+            told = answer("insulation-test", insulation_test=f"48 V, {shown}; 48 V, 0.1 V", **pack)
+            assert told.findings[0].severity == "stop", (shown, pack)
+
+
+def test_more_than_the_supply_is_refused() -> None:
+    told = answer("insulation-test", insulation_test="48 V, 53 V")
+    assert told.results["insulation_resistance"] is None
+    assert "Row 1" in told.findings[0].text and "53 V" in told.findings[0].text
+
+
+def test_without_a_pack_the_limit_waits_but_the_value_is_told() -> None:
+    told = answer("insulation-test", insulation_test="48 V, 0.4 V; 48 V, 0.2 V", meter_resistance="10 MΩ")
+    assert told.results["insulation_resistance"] == pytest.approx(1.19e9)
+    assert told.results["insulation_needed"] is None
+
+
+# Scatter
+
+
+@pytest.mark.parametrize("count", [2, 3, 5])
+def test_the_spread_of_a_mean_holds_the_truth(count: int) -> None:
+    """Readings off by 1 %, normally spread: the truth lies within the ± of their mean 19 times in 20 or more."""
+    rng = np.random.default_rng(3)
+    many = 100 * (1 + 0.01 * rng.normal(size=(500, count)))
+    held = sum(abs(row.mean() - 100) <= 100 * scatter.spread_of_mean(row.tolist()) for row in many)
+    assert held >= 0.95 * 500
+
+
+def test_agreement_of_few_proves_little() -> None:
+    assert (
+        scatter.spread_of_mean([5.0])
+        > scatter.spread_of_mean([5.0, 5.0])
+        > scatter.spread_of_mean([5.0] * 9)
+        > 0.01
+    )
+    assert scatter.spread_of_mean([1.0, 9.0]) == 0.5
+
+
+# In the build
+
+WAYS = ("line_inductance", "line_resistance", "friction_torque", "insulation_resistance")
+
+
+@pytest.mark.parametrize("node", WAYS)
+def test_the_build_draws_what_readings_leave_open(node: str) -> None:
+    build = Build.of([("sheet", dict(sheet.demo().entries))])
+    assert node not in build.entered
+    drawn, middle = np.asarray(build.drawn()[node]), float(build.nominal()[node])
+    assert drawn.mean() == pytest.approx(middle, rel=0.02)
+    assert drawn.std() > 0.004 * middle
+
+
+def test_a_stated_value_beside_readings_counts_and_both_are_said() -> None:
+    entries = dict(sheet.demo().entries) | {
+        "line_resistance": parse(FIELDS["line_resistance"], "40 mΩ, measured")
+    }
+    told = evaluate(calculators.find("ride"), [("sheet", entries)])
+    clash = next(f for f in told.findings if f.text.startswith("Resistance between two leads"))
+    assert "40 mΩ" in clash.text and "36 mΩ" in clash.text and clash.severity == "caution"
