@@ -13,7 +13,6 @@ import pytest
 
 from calc import cli
 from calc.calculators import CALCULATORS
-from calc.fields import FIELDS
 
 ROOT = Path(__file__).resolve().parent.parent
 CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
@@ -260,47 +259,6 @@ def test_our_own_fault_is_exit_seventy_and_no_traceback(
     assert cli.main(["list"]) == 70
     err = capsys.readouterr().err
     assert "fault of Turnabout" in err and "Traceback" not in err
-
-
-def test_a_cause_without_an_answer_is_a_stop_and_nulls() -> None:
-    """Sensors that give no usable pattern: the physics has no start, and that is an answer."""
-    data = answer("standing-start", "sensor_slots=0, 3, 6")
-    assert data["results"]["torque_available_worst"]["value"] is None
-    assert data["results"]["torque_needed"]["value"] is not None
-    assert data["findings"][0]["severity"] == "stop"
-
-
-def test_every_field_is_accepted_by_every_calculator() -> None:
-    for key in ("charger_voltage", "sensor_spacing", "notes"):
-        assert FIELDS[key].sample() is not None
-    data = answer("gearing", "charger_voltage=50 V")
-    assert any("isn't used" in f["text"] for f in data["findings"])
-
-
-def test_a_row_that_cannot_be_driven_is_named() -> None:
-    data = answer("ride", "duty=10 km/h, 0 %, 90 %; 10 km/h, 40 %, 10 %")
-    stops = [f["text"] for f in data["findings"] if f["severity"] == "stop"]
-    assert any("40 %" in text and "can't be driven" in text for text in stops)
-
-
-def test_safety_is_judged_at_the_far_edge_of_what_is_believed() -> None:
-    data = answer("pack", "--sheet", CART, "charger_voltage=58 V ± 5 V, guess")
-    assert any(f["severity"] == "stop" and "63 V" in f["text"] for f in data["findings"])
-    low = answer("pack", "--sheet", CART, "charger_voltage=24 V, measured")
-    assert any("never fills" in f["text"] for f in low["findings"])
-
-
-def test_no_current_will_do_is_no_number() -> None:
-    data = answer("standing-start", "alignment_error=75°")
-    assert data["results"]["current_needed"]["value"] is None
-    assert any("No current will do" in f["text"] for f in data["findings"])
-
-
-def test_what_reading_the_sheet_found_is_said_with_the_answer(tmp_path: Path) -> None:
-    file = tmp_path / "s.toml"
-    text = Path(CART).read_text("utf-8").replace("rider_mass =", 'rider_mas = "70 kg"\nrider_mass =')
-    file.write_text(text, "utf-8")
-    assert "rider_mass" in run("run", "gearing", "--sheet", str(file), "--json")[1]
 
 
 def test_nothing_is_imported_that_the_page_does_without(tmp_path: Path) -> None:

@@ -226,3 +226,31 @@ def test_a_cheaper_comparison_has_the_same_order_as_the_one_it_stands_for(cart: 
             close = np.abs(one.margin(drawn)) < 1e-3  # the search for top speed ends a little short of it
             same = np.sign(one.margin(drawn)) == np.sign(one.drawn_margin(drawn))
             assert np.all(same | close), wanted
+
+
+def test_a_fast_build_is_warned_of_whatever_was_wished(cart: Sheet) -> None:
+    """From 15 km/h on, brakes, helmet and rider are spoken of even where that speed was asked for."""
+    texts = [f.text for f in judge(changed(cart, road_speed="24 km/h")).findings]
+    assert any("At full throttle it reaches" in text for text in texts)
+    slow = changed(cart, gear_ratio="20", road_speed="9 km/h")
+    assert not any("At full throttle" in f.text for f in judge(slow).findings)
+
+
+def test_what_a_check_of_safety_waits_for_is_named_before_the_rest(cart: Sheet) -> None:
+    bare = without(cart, "charger_voltage", "slope", "controller_voltage_max")
+    missing = [key for key, share in judge(bare).measure_next if share is None]
+    assert missing.index("charger_voltage") < missing.index("slope")
+
+
+def test_spread_of_readings_reaches_the_chances(cart: Sheet) -> None:
+    """A spin test that scatters leaves the start less certain than one that doesn't, at about the same curve."""
+    rows = "1500 rpm, 1 A, {}; 1500 rpm, 2 A, {}; 1500 rpm, 3 A, {}; 1500 rpm, 4 A, {}; 1500 rpm, 5 A, {}"
+    neat = changed(
+        cart, emf_test=rows.format(6.9, 11.9, 15.0, 16.6, 17.3), phase_current_limit="62 A, measured"
+    )
+    rough = changed(
+        cart, emf_test=rows.format(6.4, 12.6, 14.2, 17.2, 17.3), phase_current_limit="62 A, measured"
+    )
+    doubt = [float(np.std(Build.of([("sheet", s.entries)]).drawn()["emf_constant"])) for s in (neat, rough)]
+    assert 0 < doubt[0] < doubt[1]
+    assert check(rough, "start").doubt > check(neat, "start").doubt

@@ -84,6 +84,7 @@ ALTERNATIVES = (
     Alternative("friction_torque", ("coast_down_test",), "direct"),
     Alternative("insulation_resistance", ("insulation_test",), "direct"),
     Alternative("field_current", ("field_voltage",), "direct"),
+    Alternative("field_temperature", ("field_hot_resistance",), "direct"),
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),

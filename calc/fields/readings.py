@@ -271,7 +271,6 @@ SENSOR_REPORT = (
         ("mm", "inch"),
         0,
         50,
-        usual=(0.3, 1),
         example="0.5 mm",
     ),
 )

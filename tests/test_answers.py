@@ -1,0 +1,105 @@
+"""What an answer says in cases that matter: no solution, safety at the far edge, unused and unreadable entries."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from calc import cli
+from calc.fields import FIELDS
+
+ROOT = Path(__file__).resolve().parent.parent
+CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
+
+
+def answer(*words: str) -> dict:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert cli.main(["run", *words, "--json"]) == 0
+    return json.loads(out.getvalue())
+
+
+def test_a_cause_without_an_answer_is_a_stop_and_nulls() -> None:
+    """Sensors that give no usable pattern: the physics has no start, and that is an answer."""
+    data = answer("standing-start", "sensor_slots=0, 3, 6")
+    assert data["results"]["torque_available_worst"]["value"] is None
+    assert data["results"]["torque_needed"]["value"] is not None
+    assert data["findings"][0]["severity"] == "stop"
+
+
+def test_every_field_is_accepted_by_every_calculator() -> None:
+    for key in ("charger_voltage", "sensor_spacing", "notes"):
+        assert FIELDS[key].sample() is not None
+    data = answer("gearing", "charger_voltage=50 V")
+    assert any("isn't used" in f["text"] for f in data["findings"])
+
+
+def test_a_row_that_cannot_be_driven_is_named() -> None:
+    data = answer("ride", "duty=10 km/h, 0 %, 90 %; 10 km/h, 40 %, 10 %")
+    stops = [f["text"] for f in data["findings"] if f["severity"] == "stop"]
+    assert any("40 %" in text and "can't be driven" in text for text in stops)
+
+
+def test_safety_is_judged_at_the_far_edge_of_what_is_believed() -> None:
+    data = answer("pack", "--sheet", CART, "charger_voltage=58 V ± 5 V, guess")
+    assert any(f["severity"] == "stop" and "63 V" in f["text"] for f in data["findings"])
+    low = answer("pack", "--sheet", CART, "charger_voltage=24 V, measured")
+    assert any("never fills" in f["text"] for f in low["findings"])
+
+
+def test_no_current_will_do_is_no_number() -> None:
+    data = answer("standing-start", "alignment_error=75°")
+    assert data["results"]["current_needed"]["value"] is None
+    assert any("No current will do" in f["text"] for f in data["findings"])
+
+
+def test_what_reading_the_sheet_found_is_said_with_the_answer(tmp_path: Path) -> None:
+    file = tmp_path / "s.toml"
+    text = Path(CART).read_text("utf-8").replace("rider_mass =", 'rider_mas = "70 kg"\nrider_mass =')
+    file.write_text(text, "utf-8")
+    said = [f["text"] for f in answer("gearing", "--sheet", str(file))["findings"]]
+    assert any("rider_mas isn't a quantity" in text and "rider_mass" in text for text in said)
+
+
+def test_a_slope_may_be_given_in_degrees() -> None:
+    """A phone's level reads degrees; the slope of an angle is its tangent: 5° is 8.75 %, 45° and more can't be."""
+    data = answer("standing-start", "slope=5° ± 1°, measured")
+    assert data["inputs"]["slope"]["value"] == pytest.approx(8.749, abs=1e-3)
+    assert data["inputs"]["slope"]["spread"] == pytest.approx(1.762, abs=1e-3)
+    assert any("5° ± 1°, measured was read as 8.75 %" in f["text"] for f in data["findings"])
+    duty = answer("ride", "duty=10 km/h, 0°, 90 %; 5 km/h, 3 deg, 10 %")
+    assert duty["inputs"]["duty"]["value"][1]["slope"] == pytest.approx(5.241, abs=1e-3)
+    for steep in ("45°", "100°", "170°"):
+        assert cli.main(["run", "standing-start", f"slope={steep}"]) == 2
+
+
+def test_a_charger_a_little_over_full_is_a_caution() -> None:
+    data = answer("pack", "--sheet", CART, "charger_voltage=58.8 V ± 0.1 V, measured")
+    found = [f for f in data["findings"] if "a little over" in f["text"]]
+    assert [f["severity"] for f in found] == ["caution"]
+
+
+def test_an_entry_that_nobody_vouches_for_is_said_to_count_as_a_guess() -> None:
+    data = answer("pack", "--sheet", CART, "charger_voltage=58.4 V")
+    stop = next(f for f in data["findings"] if f["severity"] == "stop")
+    assert "counts as a guess, ± 2.92 V" in stop["text"]
+
+
+@pytest.mark.parametrize("calculator", ["gearing", "standing-start"])
+def test_a_pull_at_the_wheel_says_what_it_leaves_out(calculator: str) -> None:
+    texts = [f["text"] for f in answer(calculator)["findings"]]
+    assert any("grip of the tyres" in text and "backwards" in text for text in texts)
+
+
+def test_the_current_pulls_the_sensors_early_and_torque_falls() -> None:
+    """More line current than the field can hold starts less: the estimate of design note 6, sin δ = Lm·I₁/λ."""
+    worst = [
+        answer("standing-start", f"phase_current_limit={amps} A")["results"]["torque_with_current"]["value"]
+        for amps in (60, 100, 200, 400)
+    ]
+    assert worst[0] < worst[1] and worst[2] > worst[3]
+    assert worst[3] < 0

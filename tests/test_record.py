@@ -1,0 +1,43 @@
+"""The build record: what must stand on the paper that goes with the vehicle."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from calc import printed, sheet
+from calc.verdict import judge
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "docs" / "examples"
+
+
+def record(name: str, today: str = "") -> str:
+    return printed.body("build-record", sheet.load(EXAMPLES / f"{name}.toml"), "sheet", today)
+
+
+def test_a_build_that_fails_says_so_on_top() -> None:
+    html = record("first-attempt")
+    assert "NOT YET" in html[:400] and "Do not ride it" in html[:400]
+    assert "NOT YET" not in record("harvest-cart")
+
+
+def test_every_caution_of_the_verdict_is_printed() -> None:
+    verdict = judge(sheet.load(EXAMPLES / "harvest-cart.toml"))
+    assert verdict.findings
+    html = record("harvest-cart")
+    for finding in verdict.findings:
+        assert finding.text in html and finding.do in html
+
+
+def test_the_day_is_printed_and_wants_are_choices() -> None:
+    html = record("harvest-cart", "25 Nov 2026")
+    assert "printed 25 Nov 2026" in html
+    row = html.split("Speed wanted on the level")[1].split("</tr>")[0]
+    assert "a choice" in row and "guess" not in row
+
+
+@pytest.mark.parametrize("name", list(printed.SHEETS))
+def test_a_demo_sheet_can_never_be_taken_for_ones_own(name: str) -> None:
+    assert "DEMO VALUES" in printed.page(name, sheet.demo(), demo=True)
+    assert "DEMO VALUES" not in printed.page(name, sheet.demo(), demo=False)
