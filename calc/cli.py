@@ -158,6 +158,8 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
 def _cell(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if value is None:
+        return "none"
     return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 

@@ -101,6 +101,9 @@ GRAPH: dict[str, Step] = {
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
     "insulation_needed": step(bench.insulation_needed),
     "field_current": step(excitation.field_current),
+    "field_temperature": step(
+        copper.temperature_by_resistance, hot_resistance="field_hot_resistance", resistance="field_resistance"
+    ),
     "layers": step(winding.usual_layers)._replace(entered=COUNTED),
     # The machine at stall; its copper as hot as it is at work
     "hot_line_resistance": step(
@@ -134,6 +137,8 @@ GRAPH: dict[str, Step] = {
     "best_alignment": step(timing.best_alignment)._replace(entered=COUNTED),
     "sensors_usable": step(sensors.sensors_usable)._replace(entered=COUNTED),
     "sensors_reason": step(sensors.sensors_reason)._replace(entered=COUNTED),
+    "sensors_work": step(armature.sensors_work),
+    "sensors_fault": step(armature.sensors_fault),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
     "climb_machine_torque": step(

@@ -66,7 +66,10 @@ def result(spec: Result, si: Any) -> dict[str, Any]:
         return {"value": None, "unit": spec.unit}
     if spec.columns:
         rows = [
-            {c.key: number(row[c.key], c.unit) if c.unit else plain(row[c.key]) for c in spec.columns}
+            {
+                c.key: number(row[c.key], c.unit) if c.unit and row[c.key] is not None else plain(row[c.key])
+                for c in spec.columns
+            }
             for row in si
         ]
         return {"value": rows, "unit": "", "columns": {c.key: c.unit for c in spec.columns}}

@@ -6,7 +6,18 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.quantities import Ampere, Fraction, Henry, Number, Ohm, RadianPerSecond, Real, Volt, Watt
+from calc.quantities import (
+    Ampere,
+    EmfConstant,
+    Fraction,
+    Henry,
+    Number,
+    Ohm,
+    RadianPerSecond,
+    Real,
+    Volt,
+    Watt,
+)
 
 CONNECTIONS = ("star", "delta")
 # Of the same coils in delta, as multiples of what they show in star.
@@ -27,6 +38,23 @@ def in_connection(value: Real, ratio: float, connection: str, wanted: str) -> Re
     if connection == wanted:
         return value
     return value * ratio if wanted == "delta" else value / ratio
+
+
+def corner_scatter(corner_test: Sequence[tuple[float, float]]) -> Fraction:
+    """How far the rows of an opened corner lie apart, as a share of their mean; 0 for one row.
+
+    Source: [method-machine] #third-harmonic
+    """
+    ratios = [volts / speed for speed, volts in corner_test]
+    return (max(ratios) - min(ratios)) / max(float(np.mean(ratios)), 1e-12)
+
+
+def coil_turned(corner_per_speed: Real, emf_constant: EmfConstant, connection: str) -> bool:
+    """Whether an opened corner shows more than one coil's volts: a coil is turned over, which shows two coils' volts.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return bool(corner_per_speed > in_connection(emf_constant, VOLTAGE_RATIO, connection, "delta"))
 
 
 def corner_per_speed(corner_test: Sequence[tuple[float, float]]) -> Real:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from calc.errors import NoSolution
 from calc.quantities import Ampere, Fraction, Kelvin, Ohm, Volt, Watt
 
 COPPER_COEFFICIENT = 0.00393
@@ -18,6 +21,25 @@ def hot_resistance(resistance: Ohm, temperature: Kelvin) -> Ohm:
     Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
     """
     return resistance * (1.0 + COPPER_COEFFICIENT * (temperature - REFERENCE_TEMPERATURE))
+
+
+def temperature_by_resistance(hot_resistance: Ohm, resistance: Ohm) -> Kelvin:
+    """Temperature of a copper winding, K, from its `hot_resistance` and its `resistance` at 20 °C.
+
+    The resistance-rise method, `hot_resistance` turned round: 234.45 °C below zero where a standard's constant is 234.5.
+    Raises NoSolution when the middle of the two can't be of one winding (below −50 °C or above 250 °C).
+
+    Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
+    """
+    temperature = REFERENCE_TEMPERATURE + (hot_resistance / resistance - 1.0) / COPPER_COEFFICIENT
+    middle = float(np.mean(temperature)) - 273.15
+    if not -50.0 <= middle <= 250.0:
+        raise NoSolution(
+            f"{float(np.mean(hot_resistance)):.3g} Ω hot against {float(np.mean(resistance)):.3g} Ω at 20 °C would mean "
+            f"{middle:.0f} °C: these are not two readings of one coil.",
+            "Measure both again on the slip rings, the cold one with the rotor as cold as the air.",
+        )
+    return temperature
 
 
 def field_power(

@@ -1,17 +1,38 @@
-"""The field coil and its supply: current, power, heat standing still, and which current is worth its watts."""
+"""The field coil and its supply: current, power, ripple, switching off, heat standing still, which current pays."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from calc.errors import NoSolution
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
 from calc.machine.emf import Saturation, emf_at
-from calc.quantities import Ampere, Fraction, Henry, Joule, Kelvin, Nm, Number, Ohm, Real, Second, Volt, Watt
+from calc.quantities import (
+    Ampere,
+    EmfConstant,
+    Fraction,
+    Henry,
+    Joule,
+    Kelvin,
+    Nm,
+    Number,
+    Ohm,
+    RadianPerSecond,
+    Real,
+    Second,
+    Volt,
+    Watt,
+)
 
 NEVER = 2000.0
 """Temperature that stands for "no end to it", K."""
 # Greatest temperature of an insulation class, K. Source: [iec60085] thermal classes
 CLASS_LIMIT = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
+DIODE_DROP = 1.0
+"""Volts across a conducting silicon diode at a few amperes (common practice, no source)."""
+FIELD_RIPPLE = 0.05
+"""Peak-to-peak ripple of the field current that does no harm, as a share of it (common practice, no source)."""
+_TRIED = 401
 
 
 def field_current(
@@ -42,42 +63,64 @@ def time_constant(field_inductance: Henry, field_resistance: Ohm, field_temperat
     return field_inductance / hot_resistance(field_resistance, field_temperature)
 
 
+def rise_time(time_constant: Second, start: Ampere, end: Ampere, share: float) -> Second:
+    """Time from the field current `start` to `share` of `end` after the supply is set to `end` volts' worth, s.
+
+    0 where `start` is there already. Validity: fixed volts; a supply that holds current and has volts to spare is faster.
+
+    Source: [method-machine] #field-supply
+    """
+    left = np.clip((end - start) / np.maximum(end * (1.0 - share), 1e-12), 1.0, None)
+    return time_constant * np.log(left)
+
+
 def flyback_energy(field_inductance: Henry, field_current: Ampere) -> Joule:
     """Energy that the coil gives back when its current is cut, J: ½·L·I².
 
-    Source: [method-machine] #field-supply
+    Source: [method-machine] #switching-off
     """
     return 0.5 * field_inductance * field_current * field_current
 
 
-def supply_rating(
-    field_current: Ampere, field_resistance: Ohm, brush_drop: Volt, insulation_class: str
-) -> Watt:
-    """Power that the supply must be able to give, W: this current through a coil at its class's limit, and the brushes.
+def decay_time(field_current: Ampere, resistance: Ohm, field_inductance: Henry, drop: Volt) -> Second:
+    """Time until a twentieth of the field current is left, s, round a way of `resistance` and a fixed `drop`.
+
+    L·di/dt = −R·i − drop, so t = L/R·ln((I + drop/R)/(I/20 + drop/R)).
+
+    Source: [method-machine] #switching-off
+    """
+    fixed = drop / resistance
+    return field_inductance / resistance * np.log((field_current + fixed) / (field_current / 20.0 + fixed))
+
+
+def input_ripple(
+    field_current: Ampere, least_voltage: Volt, greatest_voltage: Volt, voltage_min: Volt, voltage_full: Volt
+) -> Ampere:
+    """Most ripple current, rms, that the input capacitor of a chopping field supply sees, A: I·√(D·(1 − D)).
+
+    D, coil volts over pack volts, anywhere from a cold coil on a full pack to a hot coil on an empty one.
+    Validity: the coil's own ripple small, as its inductance makes it.
 
     Source: [method-machine] #field-supply
     """
-    hottest = CLASS_LIMIT[insulation_class]
-    return field_current * field_voltage_needed(field_current, brush_drop, field_resistance, hottest)
-
-
-def energy_per_hour(field_drain: Watt) -> Joule:
-    """Energy that the field takes from the pack in an hour, J, moving or standing.
-
-    Source: [method-machine] #field-supply
-    """
-    return field_drain * 3600.0
-
-
-def input_ripple(field_current: Ampere, field_voltage_needed: Volt, supply_voltage: Volt) -> Ampere:
-    """Ripple current, rms, that the input capacitor of a chopping field supply must stand, A: I·√(D·(1−D)).
-
-    D is coil voltage over supply voltage. Validity: the coil's own ripple small, as its inductance makes it.
-
-    Source: [method-machine] #field-supply
-    """
-    duty = np.clip(field_voltage_needed / np.maximum(supply_voltage, 1e-6), 0.0, 1.0)
+    low = np.minimum(least_voltage / np.maximum(voltage_full, 1e-6), 1.0)
+    high = np.minimum(greatest_voltage / np.maximum(voltage_min, 1e-6), 1.0)
+    duty = np.clip(0.5, low, np.maximum(high, low))
     return field_current * np.sqrt(duty * (1.0 - duty))
+
+
+def chopping_frequency(
+    field_current: Ampere, least_voltage: Volt, voltage_full: Volt, field_inductance: Henry
+) -> Number:
+    """Least switching frequency that keeps the coil's own ripple within FIELD_RIPPLE, Hz: U·(1 − D)/(L·ΔI).
+
+    Validity: the inductance of switching on. Currents induced in solid claws hide much of it from a fast chopper.
+
+    Source: [method-machine] #field-supply
+    """
+    duty = np.minimum(least_voltage / np.maximum(voltage_full, 1e-6), 1.0)
+    swing = FIELD_RIPPLE * np.maximum(field_current, 1e-6)
+    return least_voltage * (1.0 - duty) / (field_inductance * swing)
 
 
 def standing_temperature(
@@ -86,7 +129,7 @@ def standing_temperature(
     field_thermal_resistance: Number,
     ambient_temperature: Kelvin,
 ) -> Kelvin:
-    """Temperature that the coil ends at with the rotor still, K: its watts grow with its own heat.
+    """Temperature that the coil ends at with the rotor still and a held current, K: its watts grow with its own heat.
 
     T = Ta + Rth·I²·R20·(1 + α·(T − 20 °C)), solved for T; NEVER (2000 K) where there is no end to it.
     Validity: constant current; the brushes' heat goes elsewhere.
@@ -99,19 +142,58 @@ def standing_temperature(
     return np.where(left > 0.05, np.minimum(start / np.maximum(left, 0.05), NEVER), NEVER)
 
 
-def standing_current(
+def standing_temperature_at_volts(
+    field_voltage: Volt,
+    brush_drop: Volt,
     field_resistance: Ohm,
     field_thermal_resistance: Number,
     ambient_temperature: Kelvin,
-    insulation_class: str,
-) -> Ampere:
+) -> Kelvin:
+    """Temperature that the coil ends at with the rotor still and fixed volts, K: its watts fall as it warms.
+
+    With x = R/R20: x² − x_ambient·x = α·Rth·(V − brushes)²/R20, which always has one positive answer.
+
+    Source: [method-machine] #standing-field
+    """
+    cold = 1.0 + COPPER_COEFFICIENT * (ambient_temperature - REFERENCE_TEMPERATURE)
+    volts = np.maximum(field_voltage - brush_drop, 0.0)
+    push = COPPER_COEFFICIENT * field_thermal_resistance * np.square(volts) / field_resistance
+    ratio = (cold + np.sqrt(np.square(cold) + 4.0 * push)) / 2.0
+    return np.minimum(REFERENCE_TEMPERATURE + (ratio - 1.0) / COPPER_COEFFICIENT, NEVER)
+
+
+def standing_power(
+    field_thermal_resistance: Number, ambient_temperature: Kelvin, insulation_class: str
+) -> Watt:
+    """Watts that the still rotor can lose for ever, without its fan, at its insulation's limit, W.
+
+    Source: [iec60085] thermal classes; [method-machine] #standing-field
+    """
+    return np.maximum(CLASS_LIMIT[insulation_class] - ambient_temperature, 0.0) / field_thermal_resistance
+
+
+def standing_current(standing_power: Watt, field_resistance: Ohm, insulation_class: str) -> Ampere:
     """Field current that the coil stands for ever with the rotor still, A: where it ends at its class's limit.
 
     Source: [iec60085] thermal classes; [method-machine] #standing-field
     """
-    limit = CLASS_LIMIT[insulation_class]
-    watts = np.maximum(limit - ambient_temperature, 0.0) / field_thermal_resistance
-    return np.sqrt(watts / hot_resistance(field_resistance, limit))
+    return np.sqrt(standing_power / hot_resistance(field_resistance, CLASS_LIMIT[insulation_class]))
+
+
+def energy_per_hour(field_drain: Watt) -> Joule:
+    """Energy that the field takes from the pack in an hour, J, moving or standing.
+
+    Source: [method-machine] #field-supply
+    """
+    return field_drain * 3600.0
+
+
+def reconnect_speed(emf_constant: EmfConstant, voltage_min: Volt) -> RadianPerSecond:
+    """Speed where the EMF's peak reaches the volts of an empty pack, rad/s: above it no field may be switched on.
+
+    Source: [method-machine] #switching-off
+    """
+    return voltage_min / (np.sqrt(2.0) * emf_constant)
 
 
 def total_loss(
@@ -146,20 +228,25 @@ def best_field(
     brush_drop: Volt,
     field_supply_efficiency: Fraction,
     hot_line_resistance: Ohm,
+    phase_current_limit: Ampere,
 ) -> Ampere:
     """The tested field current with the least total loss for `torque`, A; the end of the range where it lies there.
 
+    Only currents with which the controller's limit gives the torque in the worst rotor position count.
+    Raises NoSolution when none does.
+
     Source: [method-machine] #worth-its-watts
     """
-    currents = np.linspace(saturation.low, saturation.high, 401)
-    losses = total_loss(
-        currents,
-        torque,
-        saturation,
-        field_resistance,
-        field_temperature,
-        brush_drop,
-        field_supply_efficiency,
-        hot_line_resistance,
-    )
-    return float(currents[int(np.argmin(losses))])
+    given = (field_resistance, field_temperature, brush_drop, field_supply_efficiency, hot_line_resistance)
+    lanes = np.broadcast(torque, phase_current_limit, *given).ndim
+    currents = np.linspace(saturation.low, saturation.high, _TRIED).reshape(-1, *([1] * lanes))
+    losses = total_loss(currents, torque, saturation, *given)
+    worst = np.sqrt(2.0) * np.cos(np.pi / 6.0) * emf_at(saturation, currents) * phase_current_limit
+    losses = np.where(worst >= torque, losses, np.inf)
+    if not np.isfinite(losses).any():
+        raise NoSolution(
+            f"The controller's {float(np.mean(phase_current_limit)):.3g} A don't start this build with any field "
+            "current that was tested.",
+            "Gear lower, take weight off, change to star, or test higher field currents, if the coil stands them.",
+        )
+    return np.linspace(saturation.low, saturation.high, _TRIED)[np.argmin(losses, axis=0)]
