@@ -201,16 +201,19 @@ def evaluate(
         results, report = _work_out(calculator, values, gives)
     except NoSolution as none:
         stop = Finding("stop", none.text, none.do)
+        results, report = {}, Report("No answer", "", none.text, (stop,))
         if calculator.despite_sensors:
-            values = build.mended().nominal()
-            results, report = _work_out(calculator, values, gives)
-            report = report._replace(
-                aside=f"{report.aside}, once the sensors are mended",
-                findings=(stop, *report.findings),
-            )
-        else:
-            results = {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
-            report = Report("No answer", "", none.text, (stop,))
+            try:
+                mended = build.mended().nominal()
+                results, report = _work_out(calculator, mended, gives)
+                values = mended
+                report = report._replace(
+                    aside=f"{report.aside}, once the sensors are mended",
+                    findings=(stop, *report.findings),
+                )
+            except NoSolution:  # not the sensors' fault
+                results = {}
+        results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
     report = report._replace(findings=report.findings + cautions + notes + unused)
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
     return Answer(calculator, inputs, results, report, build)

@@ -96,7 +96,10 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     try:
         top = float(stated["top_speed"]) if not build.missing("top_speed", "road_speed") else 0.0
     except NoSolution:  # the sensors fail: its speed once they are mended is no less to be feared
-        top = float(build.mended().nominal()["top_speed"])
+        try:
+            top = float(build.mended().nominal()["top_speed"])
+        except NoSolution:  # readings that contradict each other: the checks say so
+            top = 0.0
     wanted = stated["road_speed"] if top > 0 else 0.0
     if top > min(1.5 * wanted, GUARDED_SPEED) and top > 0:
         found.append(
@@ -111,10 +114,12 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     return found
 
 
-def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tuple[Judged, Any]:
+def judge_one(
+    check: Check, build: Build, stated: Values, drawn: Values, mended: bool = False
+) -> tuple[Judged, Any]:
     """One check judged, with its margins over the draws (None where there are none).
 
-    `stated` and `drawn` are the build's values, shared by all checks.
+    `stated` and `drawn` are the build's values, shared by all checks. mended: the build's sensors are mended already.
     """
     missing = build.missing(*check.nodes)
     if missing:
@@ -127,16 +132,18 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
         margin = check.margin(stated)
         sample = np.broadcast_to(np.asarray(check.drawn_margin(drawn), dtype=float), (draws.N,))
     except NoSolution as none:
-        if not check.despite_sensors:
+        if mended or not check.despite_sensors:
             return Judged(check, "stop", none.text, none.do or check.do), None
-        mended = build.mended()
-        judged, sample = judge_one(check, mended, mended.nominal(), mended.drawn())
+        other = build.mended()
+        judged, sample = judge_one(check, other, other.nominal(), other.drawn(), mended=True)
+        if judged.margin is None:  # not the sensors' fault
+            return judged, sample
         return judged._replace(text=f"{judged.text} Counted as if the sensors were mended."), sample
     chance = float(np.count_nonzero(sample >= 0)) / sample.size
     severity: Severity = "ok" if chance >= OK_FROM else "stop" if chance < STOP_UNDER else "caution"
     do = "" if severity == "ok" else check.do
     if check.kind == "flag":
-        text = str(stated["sensors_reason"]) or "The slots entered give six codes, each for 60° electrical."
+        text = str(stated["sensors_fault"]) or "The slots entered give six codes, each for 60° electrical."
         return Judged(check, severity, text, do), sample
     have, need = float(stated[check.have]), float(stated[check.need])
     told = {node: units.show(float(stated[node]), unit) for node, unit in check.tells}
