@@ -165,7 +165,7 @@ CHECKS = (
     Check(
         "sensors",
         "Sensors give six codes",
-        "sensors_usable",
+        "sensors_work",
         "",
         "flag",
         "",

@@ -37,3 +37,7 @@ class NoSolution(Exception):
     def __init__(self, text: str, do: str = "") -> None:
         self.text, self.do = text, do
         super().__init__(text)
+
+
+class NoSensors(NoSolution):
+    """The sensors give no usable pattern: what depends on them can still be told as if they were mended."""

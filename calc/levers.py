@@ -8,7 +8,7 @@ from calc import units
 from calc.build import Build
 from calc.checks import Check
 from calc.draws import Array
-from calc.errors import NoSolution
+from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.spec import WORST
 from calc.verdict import Judged, Lever, Verdict, judge_one
@@ -91,8 +91,8 @@ def _margin(check: Check, build: Build, changes: dict[str, Array]) -> Array:
     """The margin at the stated values with some leaves replaced by lanes; as if mended where the sensors fail."""
     try:
         return np.asarray(check.margin(build.nominal(**changes)), dtype=float)
-    except NoSolution:
-        if not check.despite_sensors:
+    except NoSolution as none:
+        if not (check.despite_sensors and isinstance(none, NoSensors)):
             return np.asarray(-1.0)
         return np.asarray(check.margin(build.mended().nominal(**changes)), dtype=float)
 

@@ -8,7 +8,7 @@ from typing import Any, Literal, NamedTuple
 from calc import units
 from calc.build import DIRECT, Build, Clash, Input, Values
 from calc.entries import Entry
-from calc.errors import NoSolution
+from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.graph import GRAPH, Step
 from calc.power.limits import SHOCK_VOLTAGE
@@ -202,7 +202,7 @@ def evaluate(
     except NoSolution as none:
         stop = Finding("stop", none.text, none.do)
         results, report = {}, Report("No answer", "", none.text, (stop,))
-        if calculator.despite_sensors:
+        if calculator.despite_sensors and isinstance(none, NoSensors):
             try:
                 mended = build.mended().nominal()
                 results, report = _work_out(calculator, mended, gives)
@@ -211,7 +211,7 @@ def evaluate(
                     aside=f"{report.aside}, once the sensors are mended",
                     findings=(stop, *report.findings),
                 )
-            except NoSolution:  # not the sensors' fault
+            except NoSolution:  # something else fails as well
                 results = {}
         results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
     report = report._replace(findings=report.findings + cautions + notes + unused)

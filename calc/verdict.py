@@ -16,7 +16,7 @@ from calc import draws, units
 from calc.build import Build, Values, enter
 from calc.checks import CHECKS, Check
 from calc.entries import Entry
-from calc.errors import NoSolution
+from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
@@ -93,13 +93,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
         charger, full = float(stated["charger_voltage"]), float(stated["voltage_full"])
         if full < charger <= stated["charge_voltage_limit"]:
             found.append(over_full(charger, full))
-    try:
-        top = float(stated["top_speed"]) if not build.missing("top_speed", "road_speed") else 0.0
-    except NoSolution:  # the sensors fail: its speed once they are mended is no less to be feared
-        try:
-            top = float(build.mended().nominal()["top_speed"])
-        except NoSolution:  # readings that contradict each other: the checks say so
-            top = 0.0
+    top = 0.0 if build.missing("top_speed", "road_speed") else _top_speed(build, stated)
     wanted = stated["road_speed"] if top > 0 else 0.0
     if top > min(1.5 * wanted, GUARDED_SPEED) and top > 0:
         found.append(
@@ -114,12 +108,22 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     return found
 
 
-def judge_one(
-    check: Check, build: Build, stated: Values, drawn: Values, mended: bool = False
-) -> tuple[Judged, Any]:
+def _top_speed(build: Build, stated: Values) -> float:
+    """Top speed on the level, m/s; with sensors that fail, once they are mended, for it is no less to be feared."""
+    for values in (stated, build.mended().nominal()):
+        try:
+            return float(values["top_speed"])
+        except NoSensors:
+            continue
+        except NoSolution:  # the checks say why
+            break
+    return 0.0
+
+
+def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tuple[Judged, Any]:
     """One check judged, with its margins over the draws (None where there are none).
 
-    `stated` and `drawn` are the build's values, shared by all checks. mended: the build's sensors are mended already.
+    `stated` and `drawn` are the build's values, shared by all checks.
     """
     missing = build.missing(*check.nodes)
     if missing:
@@ -132,11 +136,11 @@ def judge_one(
         margin = check.margin(stated)
         sample = np.broadcast_to(np.asarray(check.drawn_margin(drawn), dtype=float), (draws.N,))
     except NoSolution as none:
-        if mended or not check.despite_sensors:
+        if not (check.despite_sensors and isinstance(none, NoSensors)):
             return Judged(check, "stop", none.text, none.do or check.do), None
-        other = build.mended()
-        judged, sample = judge_one(check, other, other.nominal(), other.drawn(), mended=True)
-        if judged.margin is None:  # not the sensors' fault
+        mended = build.mended()
+        judged, sample = judge_one(check, mended, mended.nominal(), mended.drawn())
+        if judged.margin is None:  # something else fails as well
             return judged, sample
         return judged._replace(text=f"{judged.text} Counted as if the sensors were mended."), sample
     chance = float(np.count_nonzero(sample >= 0)) / sample.size

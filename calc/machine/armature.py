@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian, Tesla
+from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Metre, Number, Radian, Tesla
 
+RELEASE = 0.7
+"""Release point of a unipolar sensor as a share of its operate point (common practice, no source)."""
 _FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
 """Peak of the fundamental of a six-step current per ampere of flat top, 1.103."""
 
@@ -49,14 +51,49 @@ def armature_shift(armature_share: Number) -> Radian:
     return np.arcsin(np.clip(armature_share, 0.0, 1.0))
 
 
-def hysteresis_delay(sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
-    """How late a latching sensor switches, rad electrical: asin(threshold / peak field), 90° if never reached.
+def edge_delays(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> tuple[Radian, Radian]:
+    """How late a sensor's lamp goes on and off, rad electrical, for the kind of sensor.
 
-    Both edges of every sensor alike. Validity: field over the turn sinusoidal.
+    Latching: both late by asin(threshold / peak field). Unipolar: on late by as much, off **early**, by
+    asin(release / peak field), so that the lamp is on for less than half of the turn; the release point is taken
+    as 0.7 of the threshold (common practice, no source). 90° if the threshold isn't reached: then nothing
+    switches. Validity: field over the turn sinusoidal, both poles alike.
 
     Source: [method-machine] #hysteresis
     """
-    return np.arcsin(np.clip(sensor_threshold / sensor_field, 0.0, 1.0))
+    reach = sensor_threshold / sensor_field
+    on = np.arcsin(np.clip(reach, 0.0, 1.0))
+    off = on if sensor_kind == "latching" else -np.arcsin(np.clip(RELEASE * reach, 0.0, 1.0))
+    return on, off
+
+
+def hysteresis_delay(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
+    """How late the sensors' edges are by their thresholds, the mean of on and off, rad electrical.
+
+    Source: [method-machine] #hysteresis
+    """
+    on, off = edge_delays(sensor_kind, sensor_threshold, sensor_field)
+    return (on + off) / 2.0
+
+
+def lamp_duty(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Fraction:
+    """Share of a turn for which a lamp is on: half for a latching sensor, less for a unipolar one.
+
+    Source: [method-machine] #hysteresis
+    """
+    on, off = edge_delays(sensor_kind, sensor_threshold, sensor_field)
+    return 0.5 + (off - on) / (2.0 * np.pi)
+
+
+def slot_leakage(bore_diameter: Metre, slots: Number, current: Ampere) -> Tesla:
+    """Field across a slot for each wire in it that carries `current`, T: μ₀·I/width.
+
+    The slot is taken as wide as half of the pitch at the bore (common practice, no source). It lies along the
+    bore; a sensor whose face is square to the bore sees none of it.
+
+    Source: [method-machine] #leakage
+    """
+    return 4e-7 * np.pi * current / (np.pi * bore_diameter / slots / 2.0)
 
 
 def stall_alignment(alignment_error: Radian, hysteresis_delay: Radian, armature_shift: Radian) -> Radian:
@@ -66,3 +103,24 @@ def stall_alignment(alignment_error: Radian, hysteresis_delay: Radian, armature_
     Source: [method-machine] #armature
     """
     return alignment_error + hysteresis_delay - armature_shift
+
+
+def sensors_work(sensors_usable: Number, sensor_threshold: Tesla, sensor_field: Tesla) -> Number:
+    """1 when the slots give six even codes and the field passes the sensors' threshold, else 0.
+
+    Source: [method-machine] #hysteresis
+    """
+    return sensors_usable * (np.asarray(sensor_threshold) < sensor_field)
+
+
+def sensors_fault(sensors_reason: str, sensor_threshold: Tesla, sensor_field: Tesla) -> str:
+    """Why the sensors give no six codes, in plain words; '' when they do. For stated values.
+
+    Source: [method-machine] #hysteresis
+    """
+    if sensors_reason or float(sensor_threshold) < float(sensor_field):
+        return sensors_reason
+    return (
+        f"The rotor's field at the sensors, {float(sensor_field) * 1000:.3g} mT, never passes their threshold of "
+        f"{float(sensor_threshold) * 1000:.3g} mT: no code changes."
+    )

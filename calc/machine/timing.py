@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.errors import NoSolution
+from calc.errors import NoSensors
 from calc.machine.alignment import alignment_error
 from calc.machine.sensors import each, sensors_reason
 from calc.machine.winding import fault
@@ -49,7 +49,7 @@ def sensed_alignment(
 ) -> Radian:
     """Alignment error of sensors in these slots, rad electrical, −30° to 30°, positive late.
 
-    Raises NoSolution, with the reason, when the slots give no usable pattern or the winding can't be wound. Counts
+    Raises NoSensors, with the reason, when the slots give no usable pattern or the winding can't be wound. Counts
     are somebody's, never drawn.
 
     Source: [method] #sensor-timing
@@ -59,7 +59,7 @@ def sensed_alignment(
         span, sides = round(float(coil_span)), round(float(layers))
         why = sensors_reason(q, p, sensor_slots, sensor_spacing) or fault(q, p, span, sides)
         if why:
-            raise NoSolution(why, "Mend the sensors first: every start depends on them.")
+            raise NoSensors(why, "Mend the sensors first: every start depends on them.")
         return float(alignment_error(q, p, span, sides, connection, sensor_slots))
 
     return each(one, slots, pole_pairs)
