@@ -2,8 +2,8 @@
 
 from calc.figures.bench import saturation
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
-from calc.figures.leads import lead_torque, lock_ring
 from calc.figures.excitation import field_losses, star_delta
+from calc.figures.leads import lead_torque, lock_ring
 from calc.figures.plots import standing_torque, tractive_force
 from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.template import Mark, sheets

@@ -95,8 +95,8 @@ def star_delta(uid: str, now: str) -> str:
     return figure(
         uid,
         "Star and delta",
-        "Star: one end of each coil joined in one point, the other ends are the leads A, B and C. Delta: the coils in a "
-        f"ring, a lead at each corner. This machine is a {now}.",
+        "Star: one end of each coil joined in one point, the other ends are the leads A, B and C. Delta: the coils "
+        f"in a ring, a lead at each corner. This machine is a {now}.",
         480,
         240,
         body,

@@ -40,13 +40,13 @@ def in_connection(value: Real, ratio: float, connection: str, wanted: str) -> Re
     return value * ratio if wanted == "delta" else value / ratio
 
 
-def corner_scatter(corner_test: Sequence[tuple[float, float]]) -> Fraction:
+def corner_scatter(corner_test: Sequence[tuple[float, float]]) -> float:
     """How far the rows of an opened corner lie apart, as a share of their mean; 0 for one row.
 
     Source: [method-machine] #third-harmonic
     """
-    ratios = [volts / speed for speed, volts in corner_test]
-    return (max(ratios) - min(ratios)) / max(float(np.mean(ratios)), 1e-12)
+    ratios = np.array([volts / speed for speed, volts in corner_test])
+    return float(np.ptp(ratios) / max(float(ratios.mean()), 1e-12))
 
 
 def coil_turned(corner_per_speed: Real, emf_constant: EmfConstant, connection: str) -> bool:

@@ -26,7 +26,7 @@ def hot_resistance(resistance: Ohm, temperature: Kelvin) -> Ohm:
 def temperature_by_resistance(hot_resistance: Ohm, resistance: Ohm) -> Kelvin:
     """Temperature of a copper winding, K, from its `hot_resistance` and its `resistance` at 20 °C.
 
-    The resistance-rise method, `hot_resistance` turned round: 234.45 °C below zero where a standard's constant is 234.5.
+    The resistance-rise method, `hot_resistance` turned round: 234.45 °C where a standard's constant is 234.5 °C.
     Raises NoSolution when the middle of the two can't be of one winding (below −50 °C or above 250 °C).
 
     Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
@@ -35,8 +35,8 @@ def temperature_by_resistance(hot_resistance: Ohm, resistance: Ohm) -> Kelvin:
     middle = float(np.mean(temperature)) - 273.15
     if not -50.0 <= middle <= 250.0:
         raise NoSolution(
-            f"{float(np.mean(hot_resistance)):.3g} Ω hot against {float(np.mean(resistance)):.3g} Ω at 20 °C would mean "
-            f"{middle:.0f} °C: these are not two readings of one coil.",
+            f"{float(np.mean(hot_resistance)):.3g} Ω hot against {float(np.mean(resistance)):.3g} Ω at 20 °C would "
+            f"mean {middle:.0f} °C: these are not two readings of one coil.",
             "Measure both again on the slip rings, the cold one with the rotor as cold as the air.",
         )
     return temperature

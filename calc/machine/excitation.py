@@ -66,7 +66,7 @@ def time_constant(field_inductance: Henry, field_resistance: Ohm, field_temperat
 def rise_time(time_constant: Second, start: Ampere, end: Ampere, share: float) -> Second:
     """Time from the field current `start` to `share` of `end` after the supply is set to `end` volts' worth, s.
 
-    0 where `start` is there already. Validity: fixed volts; a supply that holds current and has volts to spare is faster.
+    0 where `start` is there already. Validity: fixed volts; a supply that holds current with volts to spare is faster.
 
     Source: [method-machine] #field-supply
     """

@@ -42,8 +42,9 @@ class Optimum(NamedTuple):
 
 def losses(v: Values, field_current: Any, share: float = 1.0) -> Array:
     """Watts lost in field and stator at field currents, for a share of the start's torque."""
-    return excitation.total_loss(
-        field_current, share * v["torque_needed"], v["saturation"], *(v[part] for part in _PARTS)
+    parts = (v[part] for part in _PARTS)
+    return np.asarray(
+        excitation.total_loss(field_current, share * v["torque_needed"], v["saturation"], *parts)
     )
 
 
@@ -76,17 +77,15 @@ def optimum(v: Values) -> Optimum:
                 (
                     Finding(
                         "ok",
-                        f"The spin test has one field current only, {show(curve.high, 'A')}: it can't tell what more or "
-                        "less would give.",
-                        "Add readings at a quarter, half and three quarters of it, and one above if the coil stands it.",
+                        f"The spin test has one field current only, {show(curve.high, 'A')}: it can't tell what more "
+                        "or less would give.",
+                        "Add readings at a quarter, half and three quarters of it, and one above if the coil stands "
+                        "it.",
                     ),
                 )
             )
-        best = float(
-            excitation.best_field(
-                v["torque_needed"], curve, *(v[p] for p in _PARTS), v["phase_current_limit"]
-            )
-        )
+        parts = [v[part] for part in (*_PARTS, "phase_current_limit")]
+        best = float(excitation.best_field(v["torque_needed"], curve, *parts))
     except NoSolution as none:
         return Optimum((Finding("caution", none.text, none.do),))
     current = float(v["field_current"])

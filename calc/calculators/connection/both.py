@@ -8,14 +8,13 @@ import numpy as np
 
 from calc import figures
 from calc.build import Values
-from calc.drive import shaft
-from calc.drive.standing import current_needed, torque_constant
-from calc.drive.torque import no_load_speed, torque_at_speed
+from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
+from calc.drive.standing import torque_constant
+from calc.drive.torque import no_load_speed
 from calc.graph import step
 from calc.machine import alignment, connection, winding
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Finding, Report, Result, Severity
 from calc.units import show
-from calc.vehicle import gearing
 
 REFERENCE_TORQUE = 10.0
 """Torque for which the two connections are compared, N·m."""
@@ -23,9 +22,6 @@ NOTED_LOSS = 20.0
 """Heat from which the circulating current is worth a thought, W (common practice, no source)."""
 ROWS_AGREE = 0.2
 """Share by which rows of the opened corner may differ (common practice, no source)."""
-_START = ("torque_needed", "phase_current_limit")
-_LEVEL = ("torque_needed", "level_torque", "level_load", "supply_voltage")
-"""What must be known before a connection can be judged for this build: its start, and its speed on the level."""
 _COUNTED = ("slots", "pole_pairs", "coil_span", "layers")
 
 
@@ -83,113 +79,18 @@ def _timing(v: Values, wanted: str) -> float | None:
     return None if counted is None else float(alignment.alignment_error(*counted, wanted, (0,)))
 
 
-def _start(v: Values, row: dict[str, Any]) -> float | None:
-    """Line current for the start in the worst rotor position, sensors right, A; None where the load isn't known."""
-    if v.build.missing(*_START):
-        return None
-    return float(current_needed(v["torque_needed"], row["emf_constant"], 0.0))
-
-
-def _reach(v: Values, row: dict[str, Any]) -> float | None:
-    """Torque at the speed wanted on the level over what is asked there; None where one of them isn't known."""
-    if v.build.missing(*_LEVEL):
-        return None
-    asked = gearing.torque_needed(
-        v["level_load"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"]
-    )
-    given = torque_at_speed(
-        v["level_motor_speed"],
-        row["emf_constant"],
-        _as(v, "hot_line_resistance", connection.IMPEDANCE_RATIO, row["connection"]),
-        row["line_inductance"],
-        v["pole_pairs"],
-        v["supply_voltage"],
-        v["phase_current_limit"],
-        v["battery_current_limit"],
-        0.0,
-    )
-    return float(shaft.shaft_torque(given, v["friction_torque"]) / max(float(asked), 1e-6))
-
-
-def _suits(v: Values) -> list[dict[str, Any]]:
-    fits = [_Fit(v, row) for row in _both(v)]
+def _fits(v: Values) -> list[Fit]:
     return [
-        {"connection": fit.name, "start_current": fit.current, "speed_share": fit.reach, "suits": fit.verdict}
-        for fit in fits
+        fit(v, row, _as(v, "hot_line_resistance", connection.IMPEDANCE_RATIO, row["connection"]))
+        for row in _both(v)
     ]
 
 
-class _Fit:
-    """How one connection suits the build: whether it starts, whether it reaches the speed, and in words."""
-
-    def __init__(self, v: Values, row: dict[str, Any]) -> None:
-        self.row, self.name = row, str(row["connection"])
-        self.current, self.reach = _start(v, row), _reach(v, row)
-        reach = self.reach
-        limit = float(v["phase_current_limit"])
-        self.starts = self.current is None or self.current <= limit
-        self.reaches = reach is None or reach >= 1.0
-        self.known = self.current is not None
-        parts = []
-        if self.current is not None:
-            parts.append(
-                f"the start needs {show(self.current, 'A')} in the worst rotor position, of {show(limit, 'A')} that the "
-                "controller gives"
-            )
-        if reach is not None:
-            speed = show(v["level_motor_speed"], "rpm")
-            pulls = f"at {speed}, the speed wanted on the level, it has {reach:.1f} times the torque asked"
-            parts.append(
-                pulls if reach > 0.0 else f"it doesn't turn at {speed}, the speed wanted on the level"
-            )
-        self.words = f"In {self.name} {', and '.join(parts)}." if parts else ""
-
-    @property
-    def suits(self) -> bool:
-        return self.starts and self.reaches
-
-    @property
-    def verdict(self) -> str:
-        if self.suits:
-            return "suits"
-        return (
-            "too weak and too slow"
-            if not (self.starts or self.reaches)
-            else "too slow"
-            if self.starts
-            else "too weak"
-        )
-
-
-def _choice(now: _Fit, other: _Fit) -> tuple[str, str, str]:
-    """Headline, what follows it, and what to do: the present connection when it suits, for soldering is work."""
-    if not now.known:
-        return now.name, "", ""
-    if now.suits and other.suits and other.name == "star":
-        do = "Both do. Leave it; a star would ask less current of controller and leads, and has nothing circulating."
-        return f"stay with {now.name}", "it starts the build and reaches the speed", do
-    if now.suits:
-        return f"stay with {now.name}", "it starts the build and reaches the speed", "Leave it as it is."
-    if other.suits:
-        return (
-            f"change to {other.name}",
-            f"{now.name} doesn't do it",
-            "The page says how the six ends are found.",
-        )
-    if not now.starts and not other.starts:
-        return (
-            "neither",
-            "no connection starts this build",
-            "Gear lower, take weight off, or a controller for more current.",
-        )
-    if not now.reaches and not other.reaches:
-        return (
-            "neither",
-            "no connection reaches the speed",
-            "Gear taller, a pack of more volts, or a lower speed.",
-        )
-    do = "Gear lower and take the delta, or gear taller and take the star; a larger current limit helps either."
-    return "neither", "star starts but is too slow, delta is fast enough but too weak", do
+def _suits(v: Values) -> list[dict[str, Any]]:
+    return [
+        {"connection": f.name, "start_current": f.current, "speed_share": f.reach, "suits": f.verdict}
+        for f in _fits(v)
+    ]
 
 
 def _third_harmonic(v: Values) -> Finding:
@@ -208,20 +109,21 @@ def _third_harmonic(v: Values) -> Finding:
             "ok",
             "Claw poles make a third harmonic. Round a delta it drives a current that no lead shows; a star has none."
             + passes,
-            "How strong it is only a measurement tells: open one corner of the ring, spin, read the volts across the gap.",
+            "How strong it is only a measurement tells: open one corner of the ring, spin, read the volts across the "
+            "gap.",
         )
     if connection.coil_turned(v["corner_per_speed"], v["emf_constant"], v["connection"]):
         return Finding(
             "stop",
-            "The opened corner shows more than the volts of one coil. That is no third harmonic: one coil is turned over, "
-            "and the ring would be a short circuit.",
+            "The opened corner shows more than the volts of one coil. That is no third harmonic: one coil is turned "
+            "over, and the ring would be a short circuit.",
             "Don't close it. Change the two ends of one coil after the other until the corner shows a few volts.",
         )
     if connection.corner_scatter(v["corner_test"]) > ROWS_AGREE:
         return Finding(
             "caution",
-            f"The rows of the opened corner differ by {show(connection.corner_scatter(v['corner_test']), 'percent')} in volts for each "
-            "turn; they should be alike.",
+            f"The rows of the opened corner differ by {show(connection.corner_scatter(v['corner_test']), 'percent')} "
+            "in volts for each turn; they should be alike.",
             "Read them again at one field current, with a meter that shows true rms.",
         )
     loss = float(connection.circulating_loss(current, v["delta_resistance"]))
@@ -233,7 +135,7 @@ def _third_harmonic(v: Values) -> Finding:
     )
 
 
-def _sensors(rows: list[dict[str, Any]]) -> list[Finding]:
+def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
     star, delta = (row["alignment_error"] for row in rows)
     if star is None or delta is None:
         return []
@@ -242,23 +144,30 @@ def _sensors(rows: list[dict[str, Any]]) -> list[Finding]:
         side = "late" if angle > 0 else "early"
         return "right" if abs(angle) < 1e-6 else f"{show(abs(angle), 'deg')} {side}"
 
+    which = (
+        "Sensors left where they are" if "alignment_error" in v.build.entered else "In the best slot, sensors"
+    )
+    right = max(abs(star), abs(delta)) < 0.02
     return [
         Finding(
-            "ok" if max(abs(star), abs(delta)) < 0.02 else "caution",
-            f"Sensors that stay in their slots are {said(star)} in star and {said(delta)} in delta.",
-            "After a change of connection the sensors are placed, and the leads matched, anew.",
+            "ok" if right else "caution",
+            f"{which} are {said(star)} in star and {said(delta)} in delta.",
+            "After a change of connection match the leads anew."
+            if right
+            else "After a change of connection place the sensors anew, where no slot is right on teeth or a ring, "
+            "and match the leads again.",
         )
     ]
 
 
 def _star_delta(v: Values) -> Report:
-    rows = _both(v)
-    fits = [_Fit(v, row) for row in rows]
-    now, other = fits if v["connection"] == "star" else fits[::-1]
-    headline, because, do = _choice(now, other)
-    findings = [Finding("ok" if fit.suits else "caution", fit.words) for fit in (now, other) if fit.words]
+    rows, fits = _both(v), _fits(v)
+    star = v["connection"] == "star"
+    now, other = fits if star else fits[::-1]
+    headline, because, do = choice(now, other)
+    findings = [Finding("ok" if f.suits else "caution", f.words) for f in (now, other) if f.words]
     if do:
-        severity = "ok" if now.suits else "caution" if other.suits else "stop"
+        severity: Severity = "ok" if now.suits else "caution" if other.suits else "stop"
         findings.insert(0, Finding(severity, f"{headline[0].upper()}{headline[1:]}: {because}.", do))
     else:
         findings.append(
@@ -268,14 +177,14 @@ def _star_delta(v: Values) -> Report:
                 "Enter masses, slope, gearing, speed and current limits in the build sheet.",
             )
         )
-    volts = [f"{show(fit.row['emf_constant'], 'V/krpm')} in {fit.name}" for fit in (now, other)]
+    volts = [f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows]
     return Report(
         headline,
-        f"{because}; {', '.join(volts)}" if because else f"{', '.join(volts)}",
-        "The same coils: a star gives 1.73 times the volts and the torque of each ampere, has three times the resistance "
-        "and inductance, and runs 1.73 times slower on the same supply. For the same torque both lose the same in copper. "
-        "A delta asks more of the controller's current; a star more of its volts, downhill too.",
-        (*findings, *_sensors(rows), _third_harmonic(v)),
+        f"{because}; {', '.join(volts)}" if because else ", ".join(volts),
+        "The same coils: a star gives 1.73 times the volts and the torque of each ampere, has three times the "
+        "resistance and inductance, and runs 1.73 times slower on the same supply. For the same torque both lose the "
+        "same in copper. A delta asks more of the controller's current; a star more of its volts, downhill too.",
+        (*findings, *_sensors(v, rows), _third_harmonic(v)),
         (lambda uid: figures.star_delta(uid, v["connection"]),),
     )
 
@@ -316,7 +225,7 @@ STAR_DELTA = Calculator(
             ),
             optional=True,
             made=_suits,
-            needs=_LEVEL,
+            needs=LEVEL,
         ),
         Result(
             "circulating_current", "Third harmonic round the delta, at the speed wanted", "A", optional=True
@@ -338,5 +247,5 @@ STAR_DELTA = Calculator(
         "phase_current_limit",
         "connection",
     ),
-    optional=("corner_test", "alignment_error", *_COUNTED, *_LEVEL),
+    optional=("corner_test", "alignment_error", *_COUNTED, *LEVEL),
 )

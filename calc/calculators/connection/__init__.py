@@ -1,0 +1,5 @@
+"""Star or delta."""
+
+from calc.calculators.connection.both import STAR_DELTA
+
+__all__ = ["STAR_DELTA"]

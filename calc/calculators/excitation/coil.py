@@ -1,0 +1,104 @@
+"""Numbers of the field coil that are no node of the graph: tables, and what depends on the kind of supply."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calc.build import Values
+from calc.errors import NoSolution
+from calc.machine import copper, excitation
+
+
+def fixed_volts(v: Values) -> bool:
+    """Whether the supply was stated by its volts, so that the current follows the coil's heat."""
+    return "field_voltage" in v.build.entered
+
+
+def supply(v: Values) -> list[dict[str, Any]]:
+    """What the supply gives into a cold coil, one at work, and one at its insulation's limit."""
+    limit, rows = excitation.CLASS_LIMIT[v["insulation_class"]], []
+    hot = max(limit, float(v["field_temperature"]))
+    for coil, temperature in (
+        ("cold", copper.REFERENCE_TEMPERATURE),
+        ("at work", float(v["field_temperature"])),
+        ("at its class's limit", hot),
+    ):
+        given = (v["brush_drop"], v["field_resistance"], temperature)
+        if fixed_volts(v):
+            volts = float(v["field_voltage"])
+            current = float(excitation.field_current(volts, *given))
+        else:
+            current = float(v["field_current"])
+            volts = float(excitation.field_voltage_needed(current, *given))
+        rows.append(
+            {
+                "coil": coil,
+                "temperature": temperature,
+                "resistance": float(copper.hot_resistance(v["field_resistance"], temperature)),
+                "voltage": volts,
+                "current": current,
+                "power": volts * current,
+            }
+        )
+    return rows
+
+
+def most(v: Values, key: str) -> float:
+    return max(float(row[key]) for row in supply(v))
+
+
+def ripple(v: Values) -> float:
+    volts = [row["voltage"] for row in supply(v)]
+    return float(
+        excitation.input_ripple(
+            most(v, "current"), min(volts), max(volts), v["voltage_min"], v["voltage_full"]
+        )
+    )
+
+
+def frequency(v: Values) -> float:
+    first = supply(v)[0]
+    return float(
+        excitation.chopping_frequency(
+            first["current"], first["voltage"], v["voltage_full"], v["field_inductance"]
+        )
+    )
+
+
+def still(v: Values, thermal: float) -> float:
+    """Where the coil ends with the rotor still, K, if each watt heats it by `thermal`, K/W."""
+    given = (v["field_resistance"], thermal, v["ambient_temperature"])
+    if fixed_volts(v):
+        return float(excitation.standing_temperature_at_volts(v["field_voltage"], v["brush_drop"], *given))
+    return float(excitation.standing_temperature(v["field_current"], *given))
+
+
+def still_end(v: Values) -> float | None:
+    end = still(v, float(v["field_thermal_resistance"]))
+    return None if end >= excitation.NEVER else end
+
+
+def opened(v: Values) -> list[dict[str, Any]]:
+    """What the coil does when its current is cut, for each way that it may have round."""
+    current, coil = float(v["field_current"]), float(v["resistance_hot"])
+    rows = []
+    for way, extra in (("a diode", 0.0), ("a diode and a resistor of twice the coil's", 2.0 * coil)):
+        drop = excitation.DIODE_DROP + float(v["brush_drop"])
+        time = excitation.decay_time(current, coil + extra, v["field_inductance"], drop)
+        rows.append(
+            {"way": way, "voltage": excitation.DIODE_DROP + current * extra, "time": float(time)},
+        )
+    return [*rows, {"way": "none: an arc, wherever it opens", "voltage": None, "time": None}]
+
+
+def reconnect(v: Values) -> float | None:
+    try:
+        return float(excitation.reconnect_speed(v["emf_constant"], v["voltage_min"]))
+    except NoSolution:  # the spin test doesn't reach this field current
+        return None
+
+
+def hold(v: Values) -> float:
+    """Watts from the pack at the hold current, the coil as warm as at work."""
+    given = (v["field_hold_current"], v["field_resistance"], v["field_temperature"], v["brush_drop"])
+    return float(copper.field_drain(copper.field_power(*given), v["field_supply_efficiency"]))

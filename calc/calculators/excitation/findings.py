@@ -1,0 +1,119 @@
+"""What the reader should know about the field: heat standing still, hold current, switching, volts to spare."""
+
+from __future__ import annotations
+
+from calc.build import Values
+from calc.calculators.excitation import coil
+from calc.machine import excitation
+from calc.spec import Finding
+from calc.units import show
+
+
+def heat(v: Values) -> list[Finding]:
+    """The still rotor: no fan. Judged with the worst heating that was said to be believable."""
+    limit, kind = excitation.CLASS_LIMIT[v["insulation_class"]], v["insulation_class"]
+    known = v.build.input("field_thermal_resistance")
+    ends, worst = coil.still(v, known.value), coil.still(v, known.value + known.spread)
+    stands = min(float(v["standing_current"]), float(v["field_current"]))
+    heat = f"With the rotor still its fan is still too: the coil ends at about {show(ends, 'degC')}"
+    if ends >= excitation.NEVER:
+        heat = "With the rotor still its fan is still too, and there is no end to the heating: hotter copper takes more"
+    power = show(v["standing_power"], "W")
+    heat += f". Class {kind} stands {show(limit, 'degC')}, which is {power} in the coil for ever."
+    spot = "A still field heats one spot of each ring besides: turn the wheel a little now and then."
+    found = []
+    if worst <= limit:
+        found.append(Finding("ok", heat, spot))
+    else:
+        if ends <= limit:
+            worse = "without end" if worst >= excitation.NEVER else f"to {show(worst, 'degC')}"
+            doubt = "a usual value" if known.source == "usual" else "not known well"
+            heat += f" How much each watt heats it is {doubt}: it may go {worse}."
+        hold = (
+            f"Hold {show(0.9 * stands, 'A')} or less while standing, or switch the field off after a minute. "
+        )
+        found.append(
+            Finding("caution", heat, hold + "Full field comes back before the throttle does. " + spot)
+        )
+    if float(v["field_temperature"]) > limit:
+        found.append(
+            Finding(
+                "stop",
+                f"At work the coil is at {show(v['field_temperature'], 'degC')}, above the {show(limit, 'degC')} of "
+                f"class {kind}.",
+                "Less field current, more air, or a shorter ride; measure its resistance warm to be sure.",
+            )
+        )
+    return found
+
+
+def held(v: Values) -> list[Finding]:
+    if "field_hold_current" not in v.build.entered:
+        return []
+    held, current = float(v["field_hold_current"]), float(v["field_current"])
+    if held >= current:
+        return [
+            Finding(
+                "caution",
+                f"The hold current of {show(held, 'A')} is no less than the field's {show(current, 'A')}: it saves "
+                "nothing.",
+                "Choose a third of the field current, or so.",
+            )
+        ]
+    saved = float(v["field_drain"]) - coil.hold(v)
+    back = excitation.rise_time(v["field_time_constant"], held, current, 0.8)
+    text = (
+        f"Holding {show(held, 'A')} while standing takes {show(coil.hold(v), 'W')} from the pack instead of "
+        f"{show(v['field_drain'], 'W')}: {show(saved * 3600, 'W*hour')} saved in each hour of standing. Back to four "
+        f"fifths takes {show(float(back), 's')}."
+    )
+    do = "Let the supply raise the field first and free the throttle after."
+    if held < 0.1 * current:
+        do = (
+            "Next to no field gives the sensors nothing to read: codes are worthless until the field is back. "
+            + do
+        )
+    return [Finding("ok", text, do)]
+
+
+def safety(v: Values) -> list[Finding]:
+    current, wait = float(v["field_current"]), float(v["field_time_constant"])
+    speed = None if v.build.missing("emf_constant", "voltage_min") else coil.reconnect(v)
+    above = f"above {show(speed, 'rpm')}" if speed else "while the machine runs faster than the pack's volts"
+    twice = "twice the pack's volts"
+    if not v.build.missing("voltage_full"):
+        twice = f"{show(2 * v['voltage_full'], 'V')}, {twice},"
+    return [
+        Finding(
+            "caution",
+            f"The field takes {show(3 * wait, 's')} to {show(5 * wait, 's')} to come (three to five time constants). "
+            "Weak or lost, it takes away torque under load, and the speed limit of an unloaded machine.",
+            f"Field on first, off last. No throttle below {show(0.8 * current, 'A')}, four fifths of this. Never "
+            f"switch it on {above}: it would charge the pack and brake the wheel at once. The emergency stop opens "
+            "traction and field.",
+        ),
+        Finding(
+            "caution",
+            f"Opened, the coil lets go of {show(v['flyback_energy'], 'J')}. With no way round it makes hundreds of "
+            "volts and more, kills its supply, and bites whoever holds a brush lead.",
+            f"A diode straight across the brush leads, cathode to plus, for "
+            f"{show(1.5 * coil.most(v, 'current'), 'A')} and {twice} or more. Keep off brushes and rings; switch off "
+            "before a lead is lifted. A brush that is joined to the case must be isolated before a pack is connected.",
+        ),
+    ]
+
+
+def boost(v: Values) -> list[Finding]:
+    if v.build.missing("voltage_min"):
+        return []
+    volts, least = coil.most(v, "voltage"), float(v["voltage_min"])
+    if volts < 0.9 * least:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"A hot coil asks for {show(volts, 'V')}; an empty pack has {show(least, 'V')}. A supply that only steps "
+            "down can't hold this current to the end.",
+            "Less field current, or a supply that can step up.",
+        )
+    ]
