@@ -109,7 +109,11 @@ class Build:
                 step = self.steps[key]
                 needs = (*step.arguments, step.spread) if step.spread else step.arguments
                 below = [self._trace(argument) for argument in needs]
-                unknown = frozenset(argument for argument in step.entered if argument not in self.entered)
+                unknown = frozenset(
+                    argument
+                    for argument in step.entered
+                    if not {argument, *DIRECT.get(argument, ())} & self.entered.keys()
+                )
                 self._leaves[key] = (
                     frozenset().union(*(b[0] for b in below)),
                     unknown.union(*(b[1] for b in below)),

@@ -1,6 +1,7 @@
-"""From what three lamps do to what explains it: where sensors sit by mistake, and which faults look alike.
+"""What three lamps do when the sensors sit in given slots: one word for it, exactly, from the slots.
 
-A placing is told by the electrical place of each slot alone, so every triple of slots shows one of a few patterns.
+Places are counted in half slots of an electrical turn, 2·slots to the turn, so that edges that coincide do. A
+sensor is on for half a turn; two sensors change at once when they are in one place, or half a turn apart.
 """
 
 from __future__ import annotations
@@ -11,204 +12,150 @@ from typing import Any
 
 import numpy as np
 
-from calc.machine.sensors import TOLERANCE, pattern, positions
+from calc.machine.sensors import TOLERANCE
 
-_SIXTH = np.pi / 3.0
-# What people do, most often first (common practice, no source), and how it is told from the next.
-WAYS = (
-    ("pair", "Each sensor one pole pair further on: the places count as the same."),
-    ("pole", "Each sensor one pole further on, half an electrical turn."),
-    (
-        "turn",
-        "A third of the whole turn between sensors, counted on the stator instead of in the rotor's pole pairs.",
-    ),
-    ("poles", "Counted with poles instead of pole pairs: half the right distance."),
-    ("next", "Sensors in neighbouring slots."),
-    ("off", "One sensor a slot off its place."),
-    ("right", "The slots are right."),
-)
+EYE = np.radians(15.0)
+"""Edges nearer than this, electrical, look like one to somebody who turns a rotor by hand (common practice, no
+source): 2° of shaft with 8 pole pairs."""
+Row = dict[str, Any]
+Slots = tuple[int, int, int]
 
 
-def looks(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> tuple[str, ...]:
-    """All that the lamps of three good sensors in these slots may be reported as, the plainest first.
+def _holds(slots: int, places: tuple[Any, Any, Any], eye: float) -> dict[str, Any]:
+    """Which patterns places (whole half slots, numbers or arrays) show, to somebody who sees steps from `eye` on."""
+    near = eye * slots / np.pi + 1e-6
 
-    Keys of the field lamp_pattern. six-codes stands for both kinds of even set.
+    def apart(i: int, j: int) -> Any:
+        off = np.abs(places[i] - places[j]) % (2 * slots)
+        return np.minimum(off, 2 * slots - off)
 
-    Source: [method-machine] #lamps
-    """
-    place = positions(slots, pole_pairs, sensor_slots)
-    apart = [(place[a] - place[b]) % (2.0 * np.pi) for a, b in ((0, 1), (0, 2), (1, 2))]
-    same = [min(angle, 2.0 * np.pi - angle) < 1e-9 for angle in apart]
-    opposite = any(abs(angle - np.pi) < 1e-9 for angle in apart)
-    if all(same):
-        return ("all-together",)
-    if any(same) or opposite:
-        found = (("two-together",) if any(same) else ()) + (("opposite",) if opposite else ())
-        return (*found, "two-at-once")
-    widths = [row["width"] for row in pattern(slots, pole_pairs, sensor_slots)]
-    even = max(abs(width - _SIXTH) for width in widths) <= TOLERANCE + 1e-9
-    return ("six-codes",) if even else ("uneven",)
-
-
-def expected(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> str:
-    """What the lamps of the slots on the sheet should do, where nobody reported anything.
-
-    Source: [method-machine] #lamps
-    """
-    slots, pole_pairs = round(float(slots)), round(float(pole_pairs))
-    if len(sensor_slots) != 3 or max(sensor_slots) >= slots:
-        return "none"
-    return looks(slots, pole_pairs, sensor_slots)[0]
+    gaps = [apart(0, 1), apart(0, 2), apart(1, 2)]
+    same = [gap <= near for gap in gaps]
+    opposite = [gap >= slots - near for gap in gaps]
+    together, inverse = same[0] | same[1] | same[2], opposite[0] | opposite[1] | opposite[2]
+    every = same[0] & same[1] & same[2]
+    steps = np.sort(np.stack(np.broadcast_arrays(*(place % slots for place in places))), axis=0)
+    widths = np.stack([steps[1] - steps[0], steps[2] - steps[1], slots - steps[2] + steps[0]])
+    uneven = np.max(np.abs(widths * np.pi / slots - np.pi / 3.0), axis=0) > TOLERANCE + 1e-9
+    return {
+        "all-together": every,
+        "two-together": together & ~every,
+        "opposite": inverse,
+        "two-at-once": (together | inverse) & ~every,
+        "uneven": uneven & ~together & ~inverse,
+        "six-codes": ~uneven,
+    }
 
 
-def placings(slots: int, pole_pairs: int, right: Sequence[int]) -> list[tuple[str, tuple[int, ...]]]:
-    """Slots that each way of going wrong leads to, as (way, slots from the first sensor).
-
-    right: a set that works, or nothing when there is none.
-
-    Source: [method-machine] #lamps
-    """
-    found = []
-    for way, distance in (
-        ("pair", slots / pole_pairs),
-        ("pole", slots / (2.0 * pole_pairs)),
-        ("turn", slots / 3.0),
-        ("poles", slots / (6.0 * pole_pairs)),
-        ("next", 1.0),
-    ):
-        step = round(distance)
-        if step >= 1:
-            found.append((way, (0, step % slots, 2 * step % slots)))
-    if len(right) == 3:
-        a, b, c = right
-        found += [("off", (a, b + 1, c)), ("off", (a, b, c + 1)), ("right", (a, b, c))]
-    return [(way, triple) for way, triple in found if len(set(triple)) == 3 and max(triple) < slots]
-
-
-_FAULTS: dict[str, tuple[tuple[str, str, str], ...]] = {
-    "all-together": (
-        (
-            "The three outputs touch, or all lamps hang on one wire.",
-            "Pull two sensors' plugs: the third lamp alone must follow its sensor.",
-            "Part the wires.",
-        ),
-    ),
-    "two-together": (
-        (
-            "Two outputs touch.",
-            "Pull one of the two plugs: does the other lamp go on as before?",
-            "Part the wires.",
-        ),
-    ),
-    "one-fixed": (
-        (
-            "No supply, a broken lead, or no pull-up at that sensor.",
-            "Volts at the sensor: 5 V between its supply leads; its output, with a magnet at hand, must change.",
-            "Mend the lead; 4.7 kΩ from output to supply.",
-        ),
-        (
-            "A latching sensor that never sees the other pole: too far from the bore, or at a claw's root.",
-            "Bring a magnet's one pole near, then the other: the lamp must go on and off.",
-            "Closer to the bore, at the middle of the stack.",
-        ),
-        (
-            "A unipolar sensor the wrong way round: its back faces the rotor.",
-            "The same magnet: it answers to one pole only.",
-            "Turn it over, or take latching sensors.",
-        ),
-        (
-            "The sensor is dead.",
-            "Swap its plug with a neighbour's: does the fault move with it?",
-            "A new one.",
-        ),
-    ),
-    "none": (
-        (
-            "No field: without field current the rotor has no poles.",
-            "Amps in a brush lead.",
-            "Field on first, always.",
-        ),
-        ("No supply at the sensors.", "Volts at one sensor.", "Mend the supply lead or its fuse."),
-        (
-            "The field is too weak for the sensors' threshold.",
-            "A magnet near each sensor: do the lamps answer?",
-            "More field, or sensors closer to the bore.",
-        ),
-    ),
-    "two-at-once": (
-        (
-            "Read too fast: two edges that are close look like one.",
-            "Turn by hand, a degree at a time, and watch again.",
-            "",
-        ),
-    ),
-    "uneven": (
-        (
-            "Claws wider on one side than the other: lamps are not on for half of the time.",
-            "Is each lamp on for half a turn? A third lamp moved along the stack tells.",
-            "Sensors to the middle of the stack's length.",
-        ),
-        (
-            "Unipolar sensors: on for less than half of the time.",
-            "Is each lamp off for longer than on?",
-            "Latching sensors, or less threshold.",
-        ),
-    ),
-    "six-codes": (
-        (
-            "One sensor turned over makes a 60° set of a 120° set, and the other way round.",
-            "Do all three lamps light together at some place? Then it is a 60° set.",
-            "Turn the middle sensor over, or choose the other spacing in the controller.",
-        ),
-    ),
-    "opposite": (
-        (
-            "A sensor turned over that shares another one's place.",
-            "Turn one of the two over: do both go together now?",
-            "Take a set from the sensor page.",
-        ),
-    ),
-}
+def _places(
+    slots: int, pole_pairs: int, sensor_slots: Sequence[int], turned: int = -1
+) -> tuple[int, int, int]:
+    """Places in half slots; `turned` is the sensor (from 0) whose lamp is reversed, −1 for none."""
+    first, second, third = (
+        (2 * (slot * pole_pairs % slots) + (slots if k == turned else 0)) % (2 * slots)
+        for k, slot in enumerate(sensor_slots)
+    )
+    return first, second, third
 
 
 @cache
-def causes(
-    slots: int,
-    pole_pairs: int,
-    right: tuple[int, ...],
-    entered: tuple[int, ...],
-    lamp_pattern: str,
-) -> tuple[dict[str, Any], ...]:
-    """What explains a reported pattern, most likely first: rows of cause, slots, test and mend.
+def shows(slots: int, pole_pairs: int, sensor_slots: Slots, turned: int = -1) -> tuple[str, ...]:
+    """Every word for what the lamps do with sensors in these slots, the exact one first.
 
-    right: a set that works; entered: the slots that the sheet names, or nothing. Placings are looked at before faults,
-    since they are counted on paper; the sheet's own slots first of all.
+    Keys of `calc.fields.readings.PATTERNS`. Two lamps that always agree also change at once; edges nearer than 15°
+    may be told as one, so a set that is exactly "uneven" can be told as "two together". turned: a sensor whose
+    lamp is reversed, from 0; −1 for none.
 
     Source: [method-machine] #lamps
     """
-    rows: list[dict[str, Any]] = []
-    move = f"Move them to slots {', '.join(map(str, right))}." if right else "Find places by the template."
+    places = _places(slots, pole_pairs, sensor_slots, turned)
+    arrays = tuple(np.array(place) for place in places)
+    assert len(arrays) == 3
+    exact = [word for word, holds in _holds(slots, arrays, 0.0).items() if holds]
+    by_eye = [word for word, holds in _holds(slots, arrays, float(EYE)).items() if holds]
+    return tuple(dict.fromkeys(exact + by_eye))
 
-    def add(cause: str, places: Sequence[int], test: str, mend: str) -> None:
-        rows.append({"cause": cause, "slots": ", ".join(map(str, places)), "test": test, "mend": mend})
 
-    def fits(triple: Sequence[int]) -> bool:
-        return lamp_pattern in looks(slots, pole_pairs, triple)
+@cache
+def census(slots: int, pole_pairs: int) -> tuple[Row, ...]:
+    """What all sets of three slots show, the first in slot 0: rows of `pattern`, `sets`, `share` and an example.
 
-    usable = len(entered) == 3 and max(entered) < slots
-    if usable and fits(entered):
-        good = lamp_pattern == "six-codes"
-        add(
-            "The slots on your sheet do this." + (" That is as it should be." if good else ""),
-            entered,
-            "Count them once more from the first sensor.",
-            "" if good else move,
-        )
-    said = dict(WAYS)
-    for way, triple in placings(slots, pole_pairs, right):
-        if fits(triple) and not (usable and tuple(triple) == entered):
-            test = "Count the slots between the sensors, and the claws of one rotor half."
-            add(said[way], triple, test, "" if way == "right" else move)
-    for cause, test, mend in _FAULTS.get(lamp_pattern, ()):
-        add(cause, (), test, mend)
-    return tuple(rows)
+    Each set of two other slots counts once, by the exact word; the example is the most compact.
+
+    Source: [method-machine] #lamps
+    """
+    if slots < 3:
+        return ()
+    second, third = np.triu_indices(slots, 1)
+    keep = second > 0
+    second, third = second[keep], third[keep]
+    place = 2 * (np.arange(slots) * pole_pairs % slots)
+    holds = _holds(slots, (np.zeros_like(second), place[second], place[third]), 0.0)
+    left = np.ones(second.shape, dtype=bool)
+    rows = []
+    for word, true in holds.items():
+        mine = true & left
+        left &= ~mine
+        if mine.any():
+            ends = np.where(mine, third * slots + second, slots * slots)
+            best = int(np.argmin(ends))
+            rows.append(
+                {
+                    "pattern": word,
+                    "sets": int(mine.sum()),
+                    "share": float(mine.sum() / mine.size),
+                    "slot_1": 0,
+                    "slot_2": int(second[best]),
+                    "slot_3": int(third[best]),
+                }
+            )
+    return tuple(sorted(rows, key=lambda row: -row["sets"]))
+
+
+@cache
+def placements(slots: int, pole_pairs: int, pattern: str) -> tuple[Slots, ...]:
+    """Where three sensors may sit when their lamps do this: one set, the most compact, for each pair of places.
+
+    By the exact word first, then what the eye may take for it. Slot 0 is the first sensor's.
+
+    Source: [method-machine] #lamps
+    """
+    if slots < 3:
+        return ()
+    other = np.arange(1, slots)
+    place = 2 * (np.arange(slots) * pole_pairs % slots)
+    kinds, first = np.unique(place[other], return_index=True)  # the nearest slot for each place
+    nearest = other[first]
+    if place[0] in kinds:  # two further sensors in the first one's place need two slots of it
+        again = [slot for slot in other if place[slot] == 0]
+        nearest = np.concatenate([nearest, again[1:2]]).astype(int)
+    second, third = (side.ravel() for side in np.meshgrid(nearest, nearest))
+    keep = second < third
+    second, third = second[keep], third[keep]
+    places = (np.zeros_like(second), place[second], place[third])
+    exact = np.broadcast_to(_holds(slots, places, 0.0).get(pattern, False), second.shape)
+    by_eye = np.broadcast_to(_holds(slots, places, float(EYE)).get(pattern, False), second.shape)
+    found = [
+        (not e, int(c), int(b)) for b, c, e, w in zip(second, third, exact, by_eye, strict=True) if e or w
+    ]
+    return tuple((0, b, c) for _, c, b in sorted(found))
+
+
+def turned_over(slots: int, pole_pairs: int, sensor_slots: Slots) -> tuple[int, ...]:
+    """Which sensors (from 0), each by itself, turn this even set into the other kind when their lamp is reversed.
+
+    A 60° set has one, the middle; in a 120° set each of the three would do.
+
+    Source: [method-machine] #lamps
+    """
+    places = [place * np.pi / slots for place in _places(slots, pole_pairs, sensor_slots)]
+    third = 2.0 * np.pi / 3.0
+
+    def is_120(turned: int) -> bool:
+        own = sorted((p + (np.pi if k == turned else 0.0)) % (2.0 * np.pi) for k, p in enumerate(places))
+        gaps = [own[1] - own[0], own[2] - own[1], 2.0 * np.pi - own[2] + own[0]]
+        return max(abs(gap - third) for gap in gaps) <= 2.0 * TOLERANCE + 1e-9
+
+    if is_120(-1):
+        return (0, 1, 2)
+    return tuple(k for k in range(3) if is_120(k))
