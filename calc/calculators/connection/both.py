@@ -148,9 +148,10 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
         "Sensors left where they are" if "alignment_error" in v.build.entered else "In the best slot, sensors"
     )
     right = max(abs(star), abs(delta)) < 0.02
+    here = star if v["connection"] == "star" else delta
     return [
         Finding(
-            "ok" if right else "caution",
+            "ok" if abs(here) < 0.02 else "caution",
             f"{which} are {said(star)} in star and {said(delta)} in delta.",
             "After a change of connection match the leads anew."
             if right

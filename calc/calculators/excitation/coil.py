@@ -56,8 +56,11 @@ def ripple(v: Values) -> float:
     )
 
 
-def frequency(v: Values) -> float:
+def frequency(v: Values) -> float | None:
+    """Least switching frequency of a chopper, Hz; None without a current to smooth."""
     first = supply(v)[0]
+    if first["current"] <= 0.0:
+        return None
     return float(
         excitation.chopping_frequency(
             first["current"], first["voltage"], v["voltage_full"], v["field_inductance"]
@@ -92,10 +95,14 @@ def opened(v: Values) -> list[dict[str, Any]]:
 
 
 def reconnect(v: Values) -> float | None:
+    """Speed above which no field may be switched on, rad/s; None where this machine's EMF is not known."""
+    if v.build.is_leaf("emf_constant") and v.build.input("emf_constant").source == "usual":
+        return None
     try:
-        return float(excitation.reconnect_speed(v["emf_constant"], v["voltage_min"]))
+        constant = float(v["emf_constant"]) + v.spread("emf_constant")
     except NoSolution:  # the spin test doesn't reach this field current
         return None
+    return float(excitation.reconnect_speed(constant, v["voltage_min"]))
 
 
 def hold(v: Values) -> float:

@@ -104,6 +104,16 @@ def safety(v: Values) -> list[Finding]:
 
 
 def boost(v: Values) -> list[Finding]:
+    """Whether the volts drive anything, and whether the pack has them to the end."""
+    if float(v["field_current"]) <= 0.0:
+        return [
+            Finding(
+                "stop",
+                f"{show(v['field_voltage'], 'V')} on the brush leads don't pass the brushes, which lose "
+                f"{show(v['brush_drop'], 'V')}: no field at all.",
+                "Check both readings. More than 1 V in the brushes asks for new brushes or clean rings.",
+            )
+        ]
     if v.build.missing("voltage_min"):
         return []
     volts, least = coil.most(v, "voltage"), float(v["voltage_min"])
