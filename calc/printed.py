@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from html import escape
 
 from calc import figures, render, units, verdict
@@ -10,6 +11,7 @@ from calc.build import enter
 from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
+from calc.machine import placing
 from calc.sheet import Sheet
 from calc.spec import evaluate
 
@@ -57,28 +59,65 @@ def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
             f"<ul>{items}</ul>"
         )
     values = answer.build.nominal()
-    bore, count = float(values["bore_diameter"]), round(float(values["slots"]))
-    error = answer.results["alignment_error"] or 0.0
-    # Late sensors move against the rotation, by the error as an angle of the shaft.
-    offset = -error / round(float(values["pole_pairs"])) * bore / 2.0
-    marks = [figures.Mark(str(k), slot, offset * 1000.0) for k, slot in enumerate(slots, 1)]
-    words = [
-        f"Bore {units.show(bore, 'mm', 4)}, {count} slots, {round(float(values['pole_pairs']))} pole pairs, "
-        f"{values['connection']}; sensors in slots {', '.join(map(str, slots))}.",
-        "Lay it on the end of the stator, slots on ticks, where the arrow is the rotor's forward way.",
-        "Sensors in the middle of their slots."
-        if abs(offset) < 1e-4
-        else f"Sensors {units.show(abs(offset), 'mm', 2)} from the middle of their slots, "
-        f"{'against' if offset < 0 else 'with'} the arrow: there the timing is right.",
+    count, pairs, span, layers = (
+        round(float(values[key])) for key in ("slots", "pole_pairs", "coil_span", "layers")
+    )
+    wound = (count, pairs, span, layers, values["connection"])
+    bore = float(values["bore_diameter"])
+    shifts = [float(shift) * 1000.0 for shift in placing.along_bore(*wound, slots, bore)]
+    kind = placing.kinds_of_slots(*wound)
+    marks = [
+        figures.Mark(str(k), slot, shift)
+        for k, (slot, shift) in enumerate(zip(slots, shifts, strict=True), 1)
     ]
-    if source == "demo":
-        words.append("DEMO VALUES: an invented machine, not yours.")
-    elif today:
-        words.append(f"Printed {today}.")
-    tiles = figures.sheets("template", sheet.name, count, bore * 1000.0, marks, words)
+    if kind == "mirrored":
+        marks += [mark._replace(offset=-mark.offset, other=True) for mark in marks]
+    words = [
+        f"Bore {units.show(bore, 'mm', 4)}, {count} slots, {pairs} pole pairs, {wound[4]}, coil span {span}; sensors "
+        f"in slots {', '.join(map(str, slots))}.{f' Printed {today}.' if today else ''}",
+        "Seen from the slip-ring end, forward clockwise. Is it anticlockwise there? Turn the sheet over and trace.",
+        _where(shifts, bore * 1000.0 * math.pi / count),
+        KINDS[kind],
+        "Pack and field supply off, brushes lifted, rotor out. Laminations cut: gloves. Before power, a turn by hand: "
+        "nothing may touch the rotor.",
+    ]
+    stamp = "DEMO VALUES, not yours" if source == "demo" else ""
+    tiles = figures.sheets(
+        "template", sheet.name, count, bore * 1000.0, marks, [w for w in words if w], stamp
+    )
     body = "".join(f'<div class="ta-tile">{tile}</div>' for tile in tiles)
-    several = f" {len(tiles)} sheets: lay cross on cross." if len(tiles) > 1 else ""
-    return f'<p class="ta-screen">True to scale in print at 100 % only, on A4 or Letter.{several}</p>{body}'
+    several = f" {len(tiles)} sheets: cut along the dashes, lay cross on cross." if len(tiles) > 1 else ""
+    return (
+        '<p class="ta-screen">Smaller than life on a narrow screen. True to scale in print, at 100 %, on A4 or Letter.'
+        f"{several}</p>{body}"
+    )
+
+
+# What the count of slots leaves open about slot 0: see calc.machine.placing.
+KINDS = {
+    "alike": "",
+    "either": "As far on the other side does as well: the leads are matched later.",
+    "mirrored": "Slots of two kinds; some want the dashed place. The one with less current at the same speed is right.",
+    "better": "Slots of two kinds: if the motor takes much current for its speed, move all three one slot on.",
+}
+
+
+def _where(shifts: Sequence[float], pitch: float) -> str:
+    """Where the sensors sit in words; shifts and pitch of the slots in mm."""
+    if max(map(abs, shifts)) < 0.1:
+        return "Each sensor in the middle of its slot."
+    if max(shifts) - min(shifts) > 0.05:
+        each = ", ".join(f"S{k} {shift:+.1f}".replace("-", "−") for k, shift in enumerate(shifts, 1))
+        text = f"From the middle of their slots, in mm, + with the arrow: {each}."
+    else:
+        way = "against" if shifts[0] < 0 else "with"
+        text = f"Each sensor {abs(shifts[0]):.1f} mm {way} the arrow from its slot's middle: the timing is right there."
+    over = (
+        " That is over a tooth: keep to slots, or a carrier beside the iron."
+        if max(map(abs, shifts)) > 0.35 * pitch
+        else ""
+    )
+    return text + over
 
 
 SHEETS: dict[str, Callable[[Sheet, str, str], str]] = {

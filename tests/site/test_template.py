@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from pypdf.generic import ContentStream
 from calc import printed
 from calc.entries import parse_all
 from calc.fields import FIELDS
-from calc.sheet import Sheet
+from calc.sheet import Sheet, demo
 
 POINT = 25.4 / 72.0
 EXACT = 0.2  # mm, what the issue asks for
@@ -112,20 +113,105 @@ def test_true_to_scale(chromium: Browser, paper: str, bore: int, tiles: int) -> 
     assert shown == set(range(48))
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_page_prints_it_true_to_scale_too(chromium: Browser, from_disk: str, paper: str) -> None:
+    """The cart's template out of the book's page: one sheet of its own, nothing scaled by the page's style."""
+    page = chromium.new_page(viewport={"width": 360, "height": 700})
+    try:
+        page.goto(from_disk + "sheets/sensor-template.html")
+        shown = page.locator(".t-sheet").bounding_box()
+        assert shown and shown["width"] < 360 and "Smaller than life" in page.inner_text(".ta-screen")
+        pdf = page.pdf(format=paper, prefer_css_page_size=False)
+    finally:
+        page.close()
+    drawn = [p for p in paths(pdf) if any(len(path) > 8 and abs(np.ptp(path[:, 0]) - 92) < 1 for path in p)]
+    assert len(drawn) == 1
+    assert rule(drawn[0]) == pytest.approx(50.0, abs=EXACT)
+    assert np.ptp(circle(drawn[0], 92), axis=0) == pytest.approx([92, 92], abs=EXACT)
+
+
+def test_sheets_of_a_large_bore_share_their_crosses(chromium: Browser) -> None:
+    """The middle of a cross, measured from the bore's middle, is the same place on every sheet that shows it."""
+    pages = paths(pdf_of(chromium, build(bore_diameter="260 mm"), "Letter"))
+    found = []
+    for drawn in pages:
+        ring = circle(drawn, 260)
+        middle = (ring.max(0) + ring.min(0)) / 2
+        lines = [p for p in drawn if len(p) == 2 and abs(math.dist(*p) - 4.0) < 0.01]
+        found.append({tuple(np.round(p.mean(0) - middle, 1) + 0.0) for p in lines})
+    for one, other in ((0, 1), (2, 3), (0, 2), (1, 3)):
+        assert len(found[one] & found[other]) >= 3
+
+
+def test_every_slot_has_its_number_and_every_sheet_its_words(chromium: Browser) -> None:
+    """Numbers of 96 slots on a bore of 60 mm, the name, the scale's rule and the caution, as text of the PDF."""
+    sheet = build(slots="96", coil_span="5", layers="2", bore_diameter="60 mm")
+    words = PdfReader(io.BytesIO(pdf_of(chromium, sheet, "A4"))).pages[0].extract_text()
+    for said in (
+        "bench: sensor template",
+        "50 mm",
+        "100 %",
+        "slip-ring end",
+        "rotor out",
+        "S1",
+        "S2",
+        "S3",
+        "forward",
+    ):
+        assert said in words
+    html = printed.page("sensor-template", sheet, demo=False)
+    assert all(f">{slot}</text>" in html for slot in range(96))
+
+
 def test_sensors_are_drawn_where_the_timing_is_right(chromium: Browser) -> None:
     """Two slots per pole and phase, full pitch: 15° electrical out, so 2.5° of shaft off the slot's middle."""
     sheet = build(slots="72", pole_pairs="6", coil_span="6", layers="2", bore_diameter="100 mm")
     drawn = paths(pdf_of(chromium, sheet, "A4"))[0]
-    middle = circle(drawn, 100).mean(0)
+    ring = circle(drawn, 100)
+    middle = (ring.max(0) + ring.min(0)) / 2
     tips = []
     for shape in (p for p in drawn if len(p) in (3, 4)):
         reach = [math.dist(point, middle) for point in shape]
         if abs(max(reach) - 50.0) < EXACT:
             tip = shape[int(np.argmax(reach))]
             tips.append(math.degrees(math.atan2(tip[0] - middle[0], tip[1] - middle[1])) % 360)
-    assert len(tips) == 3
-    for tip in tips:
-        assert abs((tip + 2.5) % 5 - 2.5) == pytest.approx(2.5, abs=0.25)
+    # Against the rotation, which is clockwise; the slots are of two kinds, and the second places are dashed.
+    assert sorted(tips) == pytest.approx([17.5, 37.5, 357.5], abs=math.degrees(EXACT / 50))
+    assert printed.page("sensor-template", sheet, demo=False).count("<polygon") == 6
+
+
+@pytest.mark.parametrize(
+    ("entries", "words"),
+    [
+        ({}, "Each sensor in the middle of its slot"),
+        ({"connection": "star"}, "3.0 mm against the arrow"),
+        ({"connection": "star"}, "over a tooth"),
+        (
+            {"slots": "81", "coil_span": "5", "layers": "2", "sensor_slots": "0, 44, 27"},
+            "From the middle of their",
+        ),
+        ({"slots": "72", "pole_pairs": "6", "coil_span": "6", "layers": "2"}, "dashed place"),
+        ({"slots": "72", "pole_pairs": "6", "coil_span": "5", "layers": "2"}, "one slot on"),
+    ],
+)
+def test_what_the_sheet_says_of_the_places(entries: dict[str, str], words: str) -> None:
+    """92 mm, 8 pole pairs in star: 30° electrical are 3.75° of shaft, 3.01 mm of bore (π·92·3.75/360)."""
+    html = printed.page("sensor-template", build(bore_diameter="92 mm", **entries), demo=False)
+    assert words in " ".join(re.findall(r">([^<]+)</text>", html))
+
+
+@pytest.mark.parametrize("sensor_slots", ["0, 2, 2", "0, 6, 12", "0, 2, 60"])
+def test_slots_that_do_not_work_give_no_template(sensor_slots: str) -> None:
+    html = printed.page(
+        "sensor-template", build(bore_diameter="92 mm", sensor_slots=sensor_slots), demo=False
+    )
+    assert "No template yet" in html and "<svg" not in html
+
+
+def test_demo_values_are_said_on_the_sheet_and_own_ones_dated() -> None:
+    assert "DEMO VALUES" in printed.page("sensor-template", demo(), demo=True)
+    own = printed.page("sensor-template", build(bore_diameter="92 mm"), demo=False, today="3 May 2027")
+    assert "DEMO" not in own and "Printed 3 May 2027" in own
 
 
 def test_without_a_bore_there_is_no_template_at_a_wrong_scale() -> None:
