@@ -32,12 +32,15 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
     speeds, currents, constants = points(emf_test)
     top = float(currents.max())
     if top <= 0.0:
-        return "No reading has any field current: that shows what is left in the iron, and nothing of the machine."
+        return (
+            "No reading of the spin test has any field current: that shows what is left in the iron, and nothing of "
+            "the machine."
+        )
     for row, (current, constant) in enumerate(zip(currents, constants, strict=True), 1):
         if current > 0.0 and constant <= 0.0:
             return (
-                f"Row {row} shows no volts with {current:.3g} A of field: a broken lead, an open brush, or the meter "
-                "on direct current."
+                f"Spin test, row {row} shows no volts with {current:.3g} A of field: a broken lead, an open brush, or "
+                "the meter on direct current."
             )
     # Every pair of rows, the one of less field first.
     order = np.lexsort((constants, currents))
@@ -68,6 +71,6 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
         if wrong.any():
             n = int(np.argmax(np.where(wrong, ratio, 0.0)))
             share = 1.0 - 1.0 / ratio[n] if wrong is fall else ratio[n] - 1.0
-            rows = f"Rows {min(a[n], b[n]) + 1} and {max(a[n], b[n]) + 1}"
+            rows = f"Spin test, rows {min(a[n], b[n]) + 1} and {max(a[n], b[n]) + 1}"
             return f"{rows}: {what.format(currents[a[n]], 100 * share)} {why}"
     return ""

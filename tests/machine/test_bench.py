@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import calculators, sheet
-from calc.build import Build
+from calc import calculators
 from calc.entries import parse
 from calc.errors import InputError, NoSolution
 from calc.fields import FIELDS
@@ -233,26 +232,3 @@ def test_agreement_of_few_proves_little() -> None:
         > 0.01
     )
     assert scatter.spread_of_mean([1.0, 9.0]) == 0.5
-
-
-# In the build
-
-WAYS = ("line_inductance", "line_resistance", "friction_torque", "insulation_resistance")
-
-
-@pytest.mark.parametrize("node", WAYS)
-def test_the_build_draws_what_readings_leave_open(node: str) -> None:
-    build = Build.of([("sheet", dict(sheet.demo().entries))])
-    assert node not in build.entered
-    drawn, middle = np.asarray(build.drawn()[node]), float(build.nominal()[node])
-    assert drawn.mean() == pytest.approx(middle, rel=0.02)
-    assert drawn.std() > 0.004 * middle
-
-
-def test_a_stated_value_beside_readings_counts_and_both_are_said() -> None:
-    entries = dict(sheet.demo().entries) | {
-        "line_resistance": parse(FIELDS["line_resistance"], "40 mΩ, measured")
-    }
-    told = evaluate(calculators.find("ride"), [("sheet", entries)])
-    clash = next(f for f in told.findings if f.text.startswith("Resistance between two leads"))
-    assert "40 mΩ" in clash.text and "36 mΩ" in clash.text and clash.severity == "caution"
