@@ -30,10 +30,11 @@ def _spacing(v: Values) -> str:
 def _errors(v: Values) -> tuple[float, float, float]:
     """How late each sensor switches, rad: the error of all three, and each one's own place when it was measured."""
     error = round(leads.reduced(float(v["alignment_error"])), 12)
-    rows = v["sensor_offsets"] if "sensor_offsets" in v.build.entered else ()
-    if len(rows) != 3 or "bore_diameter" not in v.build.entered:
+    entered = v.build.entered
+    if "sensor_offsets" not in entered or "bore_diameter" not in entered or len(v["sensor_offsets"]) != 3:
         return (error, error, error)
-    offsets = (rows[0][0], rows[1][0], rows[2][0])
+    (first,), (second,), (third,) = v["sensor_offsets"]
+    offsets = (first, second, third)
     return leads.sensor_errors(error, offsets, float(v["bore_diameter"]), float(v["pole_pairs"]))
 
 
@@ -225,7 +226,8 @@ def _lead_match(v: Values) -> Report:
     else:
         good = sum(not a.behaviour.startswith(("weak", "dead")) for a in _all(v))
         headline, aside = f"{good} of 36", "arrangements run well, half of them in reverse"
-        why += "With the sensors left as they are, one of six orders of the leads is right in one way."
+        if abs(error[0]) < _OUT:
+            why += "With the sensors left as they are, one of six orders of the leads is right, in one of the ways."
     return Report(headline, aside, why, tuple(_match_findings(v)), _drawings(v))
 
 

@@ -31,7 +31,8 @@ PAIRS = (
     (2, 0),
 )  # (high, low) of each step; EMF peaks at 30° + 60°·step
 BEST = 3.0 / pi
-ORDERS = tuple(permutations(range(3)))
+Order = tuple[int, int, int]
+ORDERS: tuple[Order, ...] = tuple((a, b, c) for a, b, c in permutations(range(3)))
 Table = dict[str, tuple[int, int]]  # a controller: code at its inputs to (high, low) output
 # From this share of the best mean torque on an arrangement runs well; under DEAD it is no torque at all.
 GOOD, DEAD = 0.75, 0.05
@@ -45,8 +46,8 @@ class Arrangement(NamedTuple):
     leads: which machine lead is on output U V W; sensors: which sensor is on input 1 2 3 (numbers from 0).
     """
 
-    leads: tuple[int, int, int]
-    sensors: tuple[int, int, int]
+    leads: Order
+    sensors: Order
     mean: float
     least: float
     most: float
@@ -70,7 +71,7 @@ def reduced(angle: float) -> float:
     return angle - SIXTH * ceil((angle - SIXTH / 2.0) / SIXTH - 1e-9)
 
 
-def edges(errors: Sequence[Radian], spacing: str) -> tuple[float, ...]:
+def edges(errors: Sequence[float], spacing: str) -> tuple[float, ...]:
     """Angle at which each sensor switches on, rad; it stays on for half a turn. errors: how late each is.
 
     Source: [hall-block] commutation with sensors 120 electrical degrees apart
@@ -126,9 +127,7 @@ def _pull(axis: float, start: float, end: float) -> tuple[float, float]:
     return (-1.0 if bottom else min(ends)), (1.0 if top else max(ends))
 
 
-def torque_of(
-    places: tuple[float, ...], table: Table, leads: tuple[int, int, int], sensors: tuple[int, int, int]
-) -> Arrangement:
+def torque_of(places: tuple[float, ...], table: Table, leads: Order, sensors: Order) -> Arrangement:
     """One arrangement of a motor whose sensors switch on at `places` with a controller's `table`.
 
     In each step one pair of leads carries the flat-top current, and torque follows the cosine about that pair's
@@ -206,7 +205,7 @@ def torque_at(places: tuple[float, ...], table: Table, one: Arrangement, angle: 
 def arrangements(
     places: tuple[float, ...], table: tuple[tuple[str, tuple[int, int]], ...]
 ) -> Sequence[Arrangement]:
-    """All 36, best forward first, then from the weak to the dead, reverse last. `table` as items, to be remembered.
+    """All 36, best first, forward before reverse, dead ones last. `table` as items, to be remembered.
 
     Of two as good the early one goes first: it is far better at speed.
 
@@ -218,11 +217,8 @@ def arrangements(
 
 
 def _rank(found: Arrangement) -> tuple[Any, ...]:
-    dead = abs(found.mean) < DEAD * BEST
-    group = 1 if dead else 0 if found.mean > 0.0 else 2
-    error = error_in_its_way(found)
-    goodness = abs(round(found.mean, 6)) if group == 0 else -abs(round(found.mean, 6))
-    return group, -goodness if group == 0 else goodness, error > 0.0, found.sensors, found.leads
+    strength = 0.0 if found.behaviour == "dead" else round(abs(found.mean), 6)
+    return -strength, found.mean < 0.0, error_in_its_way(found) > 0.0, found.sensors, found.leads
 
 
 def best(found: Sequence[Arrangement], reverse: bool = False) -> tuple[Arrangement, ...]:

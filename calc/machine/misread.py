@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.machine.leads import TURN
-from calc.quantities import Array, Radian
+from calc.quantities import Array
 
 GRID = 24  # places for a switching edge in a turn: every 15°, between the feeds' directions and on them
 UNIT = TURN / GRID
@@ -36,7 +36,7 @@ class Fault(NamedTuple):
     do: str
 
 
-def stands_at(feed: str) -> Radian:
+def stands_at(feed: str) -> float:
     """Angle at which the rotor comes to rest, rad electrical: a quarter turn after the fed leads' EMF peaks.
 
     `feed` as in A-BC: in at A, out at B and C. Middle of a sector for one lead against two, edge of one for two

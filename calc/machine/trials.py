@@ -13,10 +13,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc.machine import leads
-from calc.machine.leads import ORDERS, Arrangement
+from calc.machine.leads import ORDERS, Arrangement, Order
 from calc.quantities import Array
 
-Order = tuple[int, int, int]
 Trial = tuple[Order, Order, str, str | None]  # leads on U V W, sensors on 1 2 3, seen, way
 Row = dict[str, Any]
 # What a trial shows: runs forward, runs backward, weak forward, weak backward, locks.

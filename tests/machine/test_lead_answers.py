@@ -1,0 +1,173 @@
+"""Lead matching and lead trials as their readers meet them: command line, form, bad entries."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from calc import browser, cli, view
+from calc.calculators import CALCULATORS
+from calc.entries import parse_all
+from calc.fields import FIELDS
+from calc.spec import evaluate
+
+LOCK = "A-BC, 010; AB-C, 011; B-AC, 001; BC-A, 101; C-AB, 100; AC-B, 110"
+TABLE = "101, W, V; 100, U, V; 110, U, W; 010, V, W; 011, V, U; 001, W, U"
+
+
+def answer(calculator, **fields):
+    """An answer for a sheet that holds nothing but these fields."""
+    return evaluate(CALCULATORS[calculator], [("sheet", parse_all(fields, FIELDS))])
+
+
+def texts(found):
+    return " ".join(f"{f.severity}: {f.text} {f.do}" for f in found.findings)
+
+
+def test_contract_of_lead_match(capsys):
+    assert cli.main(["run", "lead-match", "alignment_error=0", "sensor_spacing=120", "--json"]) == 0
+    results = json.loads(capsys.readouterr().out)["results"]
+    rows = results["arrangements"]["value"]
+    assert len(rows) == 36
+    assert {"phase_order", "sensor_order", "torque_mean", "torque_min", "behaviour"} <= set(rows[0])
+    assert (rows[0]["phase_order"], rows[0]["sensor_order"]) == ("ABC", "123")
+    assert [r["behaviour"] for r in rows[:6]] == ["right"] * 3 + ["right in reverse"] * 3
+    assert {r["behaviour"]: r["count"] for r in results["counts"]["value"]}["dead"] == 18
+    assert results["wiring"]["value"] is None  # the demo's readings belong to its own machine
+
+
+def test_both_measured_give_the_wiring_forward_and_reverse():
+    found = answer("lead-match", lock_test=LOCK, controller_table=TABLE)
+    rows = found.results["wiring"]
+    assert [row["way"] for row in rows] == ["forward"] * 3 + ["reverse"] * 3
+    assert (rows[0]["phase_order"], rows[0]["sensor_order"]) == ("ABC", "123")
+    assert "A B C" in found.report.headline
+    assert not any(f.severity == "stop" for f in found.findings)
+
+
+@pytest.mark.parametrize(
+    ("fields", "word"),
+    [
+        ({}, "static lock test and the controller's table"),
+        ({"lock_test": LOCK}, "takes the controller's table"),
+        ({"controller_table": TABLE}, "takes the static lock test"),
+        ({"lock_test": "A-BC, 010", "controller_table": TABLE}, "Next: feed"),
+        ({"lock_test": LOCK, "controller_table": TABLE[:20]}, "of six codes"),
+    ],
+)
+def test_what_is_lacking_is_named(fields, word):
+    found = answer("lead-match", **fields)
+    assert found.results["wiring"] is None
+    assert word in texts(found)
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"lock_test": LOCK.replace("C-AB, 100", "C-AB, 011")}, ("Row 5", "plus and minus")),
+        ({"lock_test": LOCK.replace("C-AB, 100", "C-AB, 10")}, ("Row 5", "can't be read")),
+        ({"lock_test": "; ".join(f"{feed}, 101" for feed in ("A-BC", "AB-C", "B-AC"))}, ("didn't move",)),
+        ({"controller_table": TABLE.replace("101, W, V", "101, W, W")}, ("Row 1", "high and low")),
+    ],
+)
+def test_contradictory_readings_stop_and_say_why(fields, words):
+    found = answer("lead-match", **{"lock_test": LOCK, "controller_table": TABLE, **fields})
+    assert found.results["wiring"] is None
+    assert len(found.results["arrangements"]) == 36  # nothing else is lost
+    stops = [f for f in found.findings if f.severity == "stop"]
+    assert stops and all(word in stops[0].text for word in words) and stops[0].do
+
+
+def test_30_degrees_out_names_early_and_late_with_their_speeds():
+    found = answer(
+        "lead-match", alignment_error="30°", chemistry="lfp", series="16", parallel="1", cell_capacity="100 Ah",
+        cell_resistance="1 mΩ", pack_lead_resistance="10 mΩ", emf_constant="11 V/krpm", pole_pairs="8",
+    )  # fmt: skip
+    early, late = float(found.results["no_load_early"]), float(found.results["no_load_late"])
+    assert early > 1.15 * late
+    assert "runs faster with wheels up" in texts(found)
+    assert {row["behaviour"]: row["count"] for row in found.results["counts"]} == {
+        "early": 3, "late": 3, "dead": 24, "late in reverse": 3, "early in reverse": 3,
+    }  # fmt: skip
+
+
+def test_a_sheet_that_says_otherwise_than_the_lock_test_is_told():
+    found = answer("lead-match", alignment_error="30°", lock_test=LOCK + "; A-B, 010; A-C, 011; B-C, 001")
+    assert "The lock test finds the sensors" in texts(found)
+
+
+def test_uneven_sensors_by_their_millimetres():
+    even = answer("lead-match", alignment_error="0", pole_pairs="8")
+    uneven = answer(
+        "lead-match",
+        alignment_error="0",
+        pole_pairs="8",
+        bore_diameter="92 mm",
+        sensor_offsets="1 mm; 0 mm; -1 mm",
+    )
+    lowest = [a.results["arrangements"][0]["torque_min"] for a in (even, uneven)]
+    assert lowest[1] < lowest[0] - 0.05
+    bare = answer("lead-match", alignment_error="0", pole_pairs="8", sensor_offsets="1 mm; 0 mm; -1 mm")
+    assert "aren't counted" in texts(bare)
+
+
+def test_contract_of_lead_trials(capsys):
+    given = "trials=ABC, 123, locks; ACB, 123, rough, backward"
+    assert cli.main(["run", "lead-trials", given, "alignment_error=0", "--json"]) == 0
+    results = json.loads(capsys.readouterr().out)["results"]
+    assert {"remaining", "next_trial", "trials_expected"} <= set(results)
+    assert sum(row["probability"] for row in results["remaining"]["value"]) == pytest.approx(100, abs=0.5)
+    phase, sensor = results["next_trial"]["value"].split(", ")
+    assert sorted(phase) == list("ABC") and sorted(sensor) == list("123")
+    assert 0 < results["trials_expected"]["value"] < 6
+
+
+def test_trials_in_the_page_end_with_an_answer_and_both_ways():
+    rows = "ABC, 123, rough, backward; BCA, 123, smooth, forward; BCA, 123, smooth, forward"
+    found = answer("lead-trials", trials=rows, alignment_error="0")
+    assert found.report.headline == "leads B C A, sensors 1 2 3"
+    assert "probability" in found.report.aside
+    first = found.results["remaining"][0]
+    assert (first["phase_order"], first["sensor_order"]) == ("BCA", "123")
+    assert first["reverse_phase_order"] != first["phase_order"]
+    reply = json.loads(browser.handle(json.dumps(
+        {"op": "run", "calculator": "lead-trials", "entries": {"trials": rows.replace("; ", "\n")}}
+    )))  # fmt: skip
+    assert reply["kind"] == "result" and "leads B C A" in reply["html"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "word"),
+    [
+        ("ABC, 123, nothing", "that isn't the arrangement"),
+        ("ABC, 123, smooth, neither", "no way is given"),
+        ("BCA, 123, smooth, forward; BCA, 123, smooth, forward; BCA, 123, locks", "Trial 3"),
+        (
+            "; ".join(f"{o}, 123, smooth, forward" for o in ("ABC", "BCA", "CAB", "ACB", "BAC", "CBA")),
+            "Measure",
+        ),
+    ],
+)
+def test_trials_that_contradict_are_explained(rows, word):
+    found = answer("lead-trials", trials=rows, alignment_error="0")
+    assert word in texts(found)
+    assert view.answer(found)["inputs"]["trials"]["value"]
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("trials", "ABD, 123, smooth"),
+        ("trials", "ABC, 123, happy"),
+        ("lock_test", "A-D, 101"),
+        ("controller_table", "101, X, V"),
+    ],
+)
+def test_words_that_are_no_choice_are_refused_by_row(field, text):
+    reply = json.loads(browser.handle(json.dumps(
+        {"op": "run", "calculator": "lead-match", "entries": {field: text, "pole_pairs": "8"}}
+    )))  # fmt: skip
+    assert reply["kind"] == "invalid"
+    assert reply["problems"][0]["field"] == field
+    assert "row 1" in reply["problems"][0]["text"]
