@@ -9,7 +9,8 @@ from typing import Any
 from calc import figures
 from calc.build import Values
 from calc.machine import leads, trials
-from calc.machine.trials import Order, Plan
+from calc.machine.leads import Order
+from calc.machine.trials import Plan
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import plain, show
 
