@@ -104,10 +104,10 @@ def test_sound_entries_survive_a_corrupt_one(page: Page, served: str) -> None:
     assert kept(page) == {"slots": "48"}
 
 
-def test_bad_entry_of_another_page(page: Page, served: str) -> None:
+def test_bad_entry_without_a_field_here(page: Page, served: str) -> None:
     """An entry that this page has no field for is named, and its link leads into its field on the build sheet."""
     stored(page, served, build({"charger_voltage": entry("plenty")}))
-    page.goto(served + "sense/sensor-slots.html")
+    page.goto(served + "index.html")
     page.locator(".ta-problems a").filter(has_text="charger").click(timeout=60_000)
     field = page.locator("[name=charger_voltage]")
     expect(field).to_be_focused()

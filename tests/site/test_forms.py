@@ -1,0 +1,196 @@
+"""Forms as people use them: a guess nobody called one, pasted readings, ways to a field and ways back."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+SHEET = "decide/build-sheet.html"
+GEARING = "decide/gearing.html"
+PACK = "power/pack.html"
+SENSORS = "sense/sensor-slots.html"
+HOME = {"total_mass": "250", "slope": "8", "road_speed": "12", "series": "16", "pack_capacity": "40"}
+KEPT = "Turnabout.store.ready.then(() => Turnabout.entries.texts(Turnabout.store.all()))"
+
+
+def stored(page: Page, root: str, values: dict[str, str]) -> None:
+    """Put entries into the store from a page without scripts of ours."""
+    entries = {key: {"value": text, "spread": "", "basis": "", "time": 1} for key, text in values.items()}
+    text = json.dumps({"format": 1, "entries": entries, "saved": None, "document": None})
+    page.goto(root + "changes.html")
+    page.evaluate("text => localStorage.setItem('turnabout.build', text)", text)
+
+
+def live(page: Page) -> None:
+    expect(page.locator(".ta-answer")).to_have_attribute("data-state", "live", timeout=60_000)
+
+
+def notice(page: Page, text: str) -> Any:
+    return page.locator(".ta-notice").filter(has_text=text)
+
+
+def test_an_example_is_never_mixed_with_ones_own(page: Page, served: str, tmp_path: Path) -> None:
+    """Its invented numbers would pass for measured ones; a file's may fill gaps."""
+    stored(page, served, {"series": "15"})
+    page.goto(served + SHEET)
+    page.click("[data-example=harvest-cart]")
+    choices = page.locator("dialog button")
+    expect(choices.first).to_be_visible(timeout=60_000)
+    assert choices.all_inner_texts() == [
+        "Take the new one",
+        "Save mine to a file, then take the new one",
+        "Keep mine",
+    ]
+    page.keyboard.press("Escape")
+    assert page.evaluate(KEPT) == {"series": "15"}
+    file = tmp_path / "build.toml"
+    file.write_text('format = 1\n[pack]\nseries = 14\npack_capacity = "40 Ah, rated"\n', encoding="utf-8")
+    page.set_input_files("input[type=file]", file)
+    page.get_by_role("button", name="Keep mine, fill its gaps").click()
+    assert page.evaluate(KEPT) == {"series": "15", "pack_capacity": "40, rated"}
+
+
+def test_each_way_back_leads_on_to_the_one_before(page: Page, served: str) -> None:
+    """One message at a time; nothing that was here is out of reach, not even what was left by going back."""
+    stored(page, served, {"series": "15"})
+    page.goto(served + SHEET)
+    for example in ("harvest-cart", "first-attempt"):
+        page.click(f"[data-example={example}]")
+        page.get_by_role("button", name="Take the new one", exact=True).click(timeout=60_000)
+        expect(notice(page, "is open")).to_contain_text(example.replace("-", " "))
+    attempt = page.evaluate(KEPT)
+    assert page.locator(".ta-notice").count() == 1
+    page.get_by_role("button", name="Bring back").click()
+    assert page.evaluate(KEPT)["series"] == "16"
+    page.get_by_role("button", name="Bring back what was here before that (1 entry)").click()
+    assert page.evaluate(KEPT) == {"series": "15"}
+    page.fill("[name=series]", "14")
+    page.get_by_role("button", name="Take the other one again").click()
+    assert len(page.evaluate(KEPT)) > 20
+    page.get_by_role("button", name="Bring back").click()
+    assert page.evaluate(KEPT) == {"series": "14"}
+    assert attempt["series"] == "13"
+
+
+def test_a_number_counts_as_a_guess_until_somebody_says(page: Page, served: str) -> None:
+    """The form says so, at sight and to a screen reader; nothing is stored for it."""
+    page.goto(served + GEARING)
+    field = page.locator("[data-field=wheel_diameter]")
+    said, group = field.get_by_text("Counts as a guess until you say"), field.locator(".ta-basis")
+    expect(said).to_be_hidden()
+    page.fill("[name=wheel_diameter]", "400")
+    expect(said).to_be_visible()
+    expect(group).to_have_accessible_description("Counts as a guess until you say.")
+    assert page.evaluate(KEPT) == {"wheel_diameter": "400"}
+    field.locator("[data-basis=rated]").click()
+    expect(said).to_be_hidden()
+    expect(group).to_have_accessible_description("")
+    field.locator("[data-basis=rated]").click()
+    expect(said).to_be_visible()
+    page.fill("[name=wheel_diameter]", "40 cm, measured")
+    expect(said).to_be_hidden()
+
+
+SPIN = "2000, 1.5, 9.7; 2000, 2.5, 16.7"
+
+
+@pytest.mark.parametrize(
+    ("pasted", "sent"),
+    [
+        ("2000, 1.5, 9.7\n2000, 2.5, 16.7\n", SPIN),
+        ("2000\t1.5\t9.7\r\n2000\t2.5\t16.7\r\n", SPIN),
+        ("2000\t1,5\t9,7\n2000\t2,5\t16,7", SPIN),
+        ("2000;1.5;9.7\n2000;2.5;16.7;", SPIN),
+        ("2000;1,5;9,7\n2000;2,5;16,7", SPIN),
+        ("2000,0;1,5;9,7", "2000.0, 1.5, 9.7"),
+        ("speed;field current;volts\n2000;1,5;9,7", "speed, field current, volts; 2000, 1.5, 9.7"),
+        (
+            "2000 rpm, 1.5 A, 9.7 V; 2000 rpm, 2.5 A, 16.7 V",
+            "2000 rpm, 1.5 A, 9.7 V; 2000 rpm, 2.5 A, 16.7 V",
+        ),
+    ],
+)
+def test_readings_are_pasted_as_they_come(page: Page, served: str, pasted: str, sent: str) -> None:
+    """Lines of commas, spreadsheet cells, files with decimal commas: each a row, told back in the box when left."""
+    page.goto(served + SHEET)
+    page.fill("[name=emf_test]", pasted)
+    page.focus("[name=slots]")
+    assert page.evaluate(KEPT) == {"emf_test": sent}
+    expect(page.locator("[name=emf_test]")).to_have_value(sent.replace("; ", "\n"))
+    live(page)
+    expect(page.locator(".ta-problems")).to_be_hidden()
+
+
+@pytest.mark.parametrize(
+    ("key", "pasted", "says"),
+    [
+        ("emf_test", "2000, 1,5, 9,7", "decimals are written with a point"),
+        ("emf_test", "2000\t1,500\t9.7", "row 1"),
+        ("corner_test", "1500,5;1,2", "decimals are written with a point"),
+    ],
+)
+def test_a_comma_that_may_be_either_is_refused(
+    page: Page, served: str, key: str, pasted: str, says: str
+) -> None:
+    page.goto(served + SHEET)
+    page.fill(f"[name={key}]", pasted)
+    expect(page.locator(f"#sheet-{key}-problem")).to_contain_text(says, timeout=60_000)
+
+
+def test_a_box_shows_a_unit_once(page: Page, served: str, tmp_path: Path) -> None:
+    page.goto(served + SHEET)
+    file = tmp_path / "build.toml"
+    file.write_text(
+        '[pack]\npack_capacity = "40 Ah, rated"\n[gearing]\nwheel_diameter = "16 in"\n', encoding="utf-8"
+    )
+    page.set_input_files("input[type=file]", file)
+    expect(page.locator("[name=pack_capacity]")).to_have_value("40", timeout=60_000)
+    expect(page.locator("[name=wheel_diameter]")).to_have_value("16 in")
+    assert page.locator("[data-field=pack_capacity] .ta-unit").inner_text() == "Ah"
+
+
+def test_an_answer_leads_to_the_field_it_names(page: Page, root: str) -> None:
+    """On this page into the field; else to its place on the build sheet; also from the answer of an earlier visit."""
+    page.goto(root + "index.html")
+    for key, text in HOME.items():
+        page.fill(f"[name={key}]", text)
+    live(page)
+    here = page.locator(".ta-answer a[data-field=wheel_diameter], .ta-answer a[data-field=gear_ratio]").first
+    here.click()
+    assert page.evaluate("document.activeElement.name") in ("wheel_diameter", "gear_ratio")
+    there = page.locator(".ta-answer a[href*='build-sheet.html#sheet-']").first
+    key = there.get_attribute("data-field")
+    page.wait_for_function(
+        "() => Turnabout.store.isEmpty() === false && document.querySelector('.ta-status .ta-aside')"
+    )
+    # Without Python the answer stays the one of an earlier visit.
+    page.add_init_script("Object.defineProperty(window, 'Worker', {value: undefined})")
+    page.goto(root + "changes.html")
+    page.goto(root + "index.html")
+    expect(page.locator(".ta-answer")).to_have_attribute("data-state", "last")
+    page.locator(f".ta-answer a[data-field={key}]").first.click()
+    expect(page.locator(f"#sheet-{key}")).to_be_focused()
+    expect(page.locator(f"#sheet-{key}")).to_be_in_viewport()
+    assert "build-sheet.html" in page.url
+
+
+def test_a_bad_entry_of_another_page_is_not_in_the_way(page: Page, served: str) -> None:
+    """The sensors' answer comes; the pack's page, whose form has the field, says what is wrong."""
+    stored(page, served, {"charger_voltage": "plenty", "pole_pairs": "7", "slots": "42"})
+    page.goto(served + SENSORS)
+    live(page)
+    expect(page.locator(".ta-problems")).to_be_hidden()
+    page.goto(served + PACK)
+    expect(page.locator("#pack-charger_voltage-problem")).to_contain_text("plenty", timeout=60_000)
+
+
+def test_the_record_carries_the_day(page: Page, served: str) -> None:
+    stored(page, served, {"series": "15", "name": "bench cart"})
+    page.goto(served + "sheets/build-record.html")
+    live(page)
+    year = page.evaluate("new Date().getFullYear()")
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text(f"{year}")
