@@ -163,3 +163,8 @@ def show(si: float, unit: str, digits: int = 3) -> str:
     """An SI value in `unit`, as people read it: '18.2 N·m', '8 %', '15°'."""
     sign = symbol(unit)
     return plain(float(from_si(si, unit)), digits) + ("" if sign in ("", "°") else " ") + sign
+
+
+def show_spread(si: float, share: float, unit: str, digits: int = 3) -> str:
+    """An SI value with how far it may be off, `share` of it: '36 mΩ ± 0.61 mΩ'."""
+    return f"{show(si, unit, digits)} ± {show(si * share, unit, 2)}"

@@ -8,15 +8,9 @@ from calc import figures
 from calc.build import Values
 from calc.graph import step
 from calc.machine import bench
+from calc.machine.scatter import ROWS_APART
 from calc.spec import Calculator, Column, Finding, Report, Result
-from calc.units import show
-
-ROWS_APART = 0.15  # repeated readings further apart than this are named (common practice, no source)
-
-
-def plus_minus(value: float, share: float, unit: str) -> str:
-    """'36 mΩ ± 0.5 mΩ', as an entry would be typed."""
-    return f"{show(value, unit)} ± {show(value * share, unit, 2)}"
+from calc.units import show, show_spread
 
 
 def _short_circuit_rows(v: Values) -> list[dict[str, Any]]:
@@ -75,7 +69,7 @@ def _short_circuit(v: Values) -> Report:
         )
     )
     return Report(
-        plus_minus(value, spread, "uH"),
+        show_spread(value, spread, "uH"),
         "between two leads, without saturation",
         "The machine's own EMF drives the joined leads; only resistance and inductance hold the current back. "
         "Volts over "
@@ -160,7 +154,7 @@ def _resistance(v: Values) -> Report:
             )
         )
     return Report(
-        plus_minus(value, spread, "mohm"),
+        show_spread(value, spread, "mohm"),
         "between two leads at 20 °C",
         "Volts on the leads over the current through them, brought to 20 °C by copper's 0.393 % for each kelvin. "
         "Clips and "

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from calc import figures
 from calc.build import Values
-from calc.calculators.bench import ROWS_APART, plus_minus
 from calc.graph import step
 from calc.machine import bench
+from calc.machine.scatter import ROWS_APART
 from calc.spec import Calculator, Finding, Report, Result
-from calc.units import show
+from calc.units import show, show_spread
 
 TIMING_COUNTS = 0.15  # from this ± on a better clock is worth it (common practice, no source)
 DRIVE_ALONE = (
@@ -90,7 +90,7 @@ def _friction(v: Values) -> Report:
             )
         )
     return Report(
-        plus_minus(value, spread, "N*m"),
+        show_spread(value, spread, "N*m"),
         "of friction",
         f"A rotor of {show(v['rotor_inertia'], 'kg*m**2')} that loses its speed so fast is held back by this "
         "much: bearings, "

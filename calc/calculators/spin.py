@@ -11,7 +11,7 @@ from calc.drive.standing import torque_constant
 from calc.machine import emf
 from calc.machine.spin import SAME_CURRENT
 from calc.spec import Calculator, Column, Finding, Report, Result
-from calc.units import from_si, plain, show
+from calc.units import plain, show, show_spread
 
 OFF_THE_CURVE = 0.05  # a reading further off than this is named (common practice, no source)
 FALL_COUNTS = 0.03  # volts per speed that differ by less between speeds are told apart by no hand meter
@@ -239,7 +239,7 @@ def _report(v: Values) -> Report:
         else ""
     )
     return Report(
-        f"{show(constant, 'V/krpm', 4)} ± {plain(float(from_si(constant * spread, 'V/krpm')), 2)}",
+        show_spread(constant, spread, "V/krpm", 4),
         f"between two leads, rms, at {show(current, 'A')} of field",
         f"{count} {reach}.{bend} Each ampere in the leads makes {show(_torque(v) or 0.0, 'N*m/A')} on average. ± "
         "is the "

@@ -12,6 +12,8 @@ READING_ERROR = 0.01
 """What a meter, a tachometer or a clamp leaves open in each reading (common practice, no source)."""
 PRIOR_READINGS = 4.0
 """How many readings READING_ERROR counts for beside the scatter that was seen."""
+ROWS_APART = 0.15
+"""Repeated readings further apart than this share are named (common practice, no source)."""
 _STUDENT = (
     2.776,
     2.571,
