@@ -8,10 +8,11 @@ from html import escape
 
 from calc import figures, render, units, verdict
 from calc.build import enter
-from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
+from calc.calculators.machine import SENSOR_SLOTS
+from calc.calculators.sensing import chosen_slots
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
-from calc.machine import placing
+from calc.machine import placing, sensors, winding
 from calc.sheet import Sheet
 from calc.spec import evaluate
 
@@ -47,22 +48,24 @@ def _build_record(sheet: Sheet, source: str, today: str) -> str:
 
 def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
     """The paper template, or what must be entered before there can be one."""
-    answer = evaluate(SENSOR_SLOTS, [(source, sheet.entries)])
-    missing = answer.build.missing("bore_diameter")
-    slots = chosen_slots(answer.build.nominal())
-    stops = [f.text for f in answer.findings if f.severity == "stop"]
-    if missing or stops or not slots:
-        lines = [f"{FIELDS[key].label}: {enter(key)}" for key in missing] + stops
-        items = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    build = evaluate(SENSOR_SLOTS, [(source, sheet.entries)]).build
+    values = build.nominal()
+    count, pairs, span, layers = (
+        round(float(values[key])) for key in ("slots", "pole_pairs", "coil_span", "layers")
+    )
+    wound, slots = (count, pairs, span, layers, values["connection"]), chosen_slots(values)
+    lines = [f"{FIELDS[key].label}: {enter(key)}" for key in build.missing("bore_diameter")]
+    if slots:
+        lines.append(sensors.sensors_reason(count, pairs, slots, values["sensor_spacing"]))
+    else:
+        lines.append(f"No three slots of {count} make a set with {pairs} pole pairs.")
+    lines.append(winding.fault(*wound[:4]))
+    if any(lines):
+        items = "".join(f"<li>{escape(line)}</li>" for line in lines if line)
         return (
             '<p class="ta-big">No template yet</p><p>A template at a wrong scale is worse than none.</p>'
             f"<ul>{items}</ul>"
         )
-    values = answer.build.nominal()
-    count, pairs, span, layers = (
-        round(float(values[key])) for key in ("slots", "pole_pairs", "coil_span", "layers")
-    )
-    wound = (count, pairs, span, layers, values["connection"])
     bore = float(values["bore_diameter"])
     shifts = [float(shift) * 1000.0 for shift in placing.along_bore(*wound, slots, bore)]
     kind = placing.kinds_of_slots(*wound)

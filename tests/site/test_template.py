@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import math
-import re
 from typing import Any
 
 import numpy as np
@@ -16,7 +15,7 @@ from pypdf.generic import ContentStream
 from calc import printed
 from calc.entries import parse_all
 from calc.fields import FIELDS
-from calc.sheet import Sheet, demo
+from calc.sheet import Sheet
 
 POINT = 25.4 / 72.0
 EXACT = 0.2  # mm, what the issue asks for
@@ -178,42 +177,3 @@ def test_sensors_are_drawn_where_the_timing_is_right(chromium: Browser) -> None:
     # Against the rotation, which is clockwise; the slots are of two kinds, and the second places are dashed.
     assert sorted(tips) == pytest.approx([17.5, 37.5, 357.5], abs=math.degrees(EXACT / 50))
     assert printed.page("sensor-template", sheet, demo=False).count("<polygon") == 6
-
-
-@pytest.mark.parametrize(
-    ("entries", "words"),
-    [
-        ({}, "Each sensor in the middle of its slot"),
-        ({"connection": "star"}, "3.0 mm against the arrow"),
-        ({"connection": "star"}, "over a tooth"),
-        (
-            {"slots": "81", "coil_span": "5", "layers": "2", "sensor_slots": "0, 44, 27"},
-            "From the middle of their",
-        ),
-        ({"slots": "72", "pole_pairs": "6", "coil_span": "6", "layers": "2"}, "dashed place"),
-        ({"slots": "72", "pole_pairs": "6", "coil_span": "5", "layers": "2"}, "one slot on"),
-    ],
-)
-def test_what_the_sheet_says_of_the_places(entries: dict[str, str], words: str) -> None:
-    """92 mm, 8 pole pairs in star: 30° electrical are 3.75° of shaft, 3.01 mm of bore (π·92·3.75/360)."""
-    html = printed.page("sensor-template", build(bore_diameter="92 mm", **entries), demo=False)
-    assert words in " ".join(re.findall(r">([^<]+)</text>", html))
-
-
-@pytest.mark.parametrize("sensor_slots", ["0, 2, 2", "0, 6, 12", "0, 2, 60"])
-def test_slots_that_do_not_work_give_no_template(sensor_slots: str) -> None:
-    html = printed.page(
-        "sensor-template", build(bore_diameter="92 mm", sensor_slots=sensor_slots), demo=False
-    )
-    assert "No template yet" in html and "<svg" not in html
-
-
-def test_demo_values_are_said_on_the_sheet_and_own_ones_dated() -> None:
-    assert "DEMO VALUES" in printed.page("sensor-template", demo(), demo=True)
-    own = printed.page("sensor-template", build(bore_diameter="92 mm"), demo=False, today="3 May 2027")
-    assert "DEMO" not in own and "Printed 3 May 2027" in own
-
-
-def test_without_a_bore_there_is_no_template_at_a_wrong_scale() -> None:
-    html = printed.page("sensor-template", build(), demo=False)
-    assert "No template yet" in html and "Bore of the stator" in html and "<svg" not in html
