@@ -8,48 +8,86 @@ from calc import figures
 from calc.build import Values
 from calc.fields import FIELDS
 from calc.graph import step
-from calc.machine import lamps, sensors
+from calc.machine import causes, lamps, sensors
 from calc.spec import Calculator, Column, Finding, Report, Result
+
+_WORDS = dict(FIELDS["lamp_pattern"].choices)
+_MOST = 8  # rows of sets that show the pattern
+
+
+def _counts(v: Values) -> tuple[int, int]:
+    return round(float(v["slots"])), round(float(v["pole_pairs"]))
+
+
+def _entered(v: Values) -> lamps.Slots | None:
+    """The three slots on the sheet, None when there are none that could be meant."""
+    three = tuple(v["sensor_slots"]) if "sensor_slots" in v.build.entered else ()
+    return three if len(three) == 3 and max(three) < _counts(v)[0] else None
 
 
 def _causes(v: Values) -> list[dict[str, Any]]:
-    slots, pole_pairs = round(float(v["slots"])), round(float(v["pole_pairs"]))
-    sets = sensors.valid_sets(slots, pole_pairs, v["sensor_spacing"])
-    right = tuple(sets[0][f"slot_{k}"] for k in (1, 2, 3)) if sets else ()
-    entered = tuple(v["sensor_slots"]) if "sensor_slots" in v.build.entered else ()
-    return list(lamps.causes(slots, pole_pairs, right, entered, v["lamp_pattern"]))
+    return causes.diagnose(*_counts(v), _entered(v), v["sensor_spacing"], v["sensor_kind"], v["lamp_pattern"])
+
+
+def _placements(v: Values) -> list[dict[str, Any]]:
+    """The most compact sets of slots that show what was reported, with what their steps are."""
+    slots, pole_pairs = _counts(v)
+    rows = []
+    for three in lamps.placements(slots, pole_pairs, v["lamp_pattern"])[:_MOST]:
+        first, second, third = three
+        why = sensors.sensors_reason(slots, pole_pairs, three, v["sensor_spacing"])
+        rows.append({"slot_1": first, "slot_2": second, "slot_3": third, "why": why or "they are right"})
+    return rows
+
+
+def _census(v: Values) -> list[dict[str, Any]]:
+    return [
+        {
+            **row,
+            "pattern": _WORDS[row["pattern"]],
+            "example": f"{row['slot_1']}, {row['slot_2']}, {row['slot_3']}",
+        }
+        for row in lamps.census(*_counts(v))
+    ]
+
+
+def _findings(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
+    found = []
+    if "sensor_slots" in v.build.entered and _entered(v) is None:
+        why = sensors.sensors_reason(*_counts(v), v["sensor_slots"], v["sensor_spacing"])
+        found.append(Finding("caution", f"{why} They are left out.", "List three slots, the first as 0."))
+    if not rows:
+        found.append(
+            Finding(
+                "caution",
+                "No set of whole slots and no fault of one part shows this on this machine.",
+                "Look again, a degree at a time; then try each sensor by itself with a magnet.",
+            )
+        )
+        return found
+    first = rows[0]
+    if first["cause"].startswith(causes.SOUND):
+        return [*found, Finding("ok", first["cause"], first["mend"])]
+    return [*found, Finding("stop", first["cause"], f"{first['test']} {first['mend']}")]
 
 
 def _lamp_pattern(v: Values) -> Report:
     rows = _causes(v)
-    reported = dict(FIELDS["lamp_pattern"].choices)[v["lamp_pattern"]]
-    first = rows[0] if rows else None
-    findings = []
-    if first and first["mend"]:
-        findings.append(Finding("stop", first["cause"], f"{first['test']} {first['mend']}"))
-    elif first:
-        findings.append(Finding("ok", first["cause"], first["test"]))
-    else:
-        findings.append(
-            Finding(
-                "caution",
-                "No placing in whole slots and no fault of one part shows this.",
-                "Look again, a degree at a time; then measure each sensor by itself with a magnet.",
-            )
-        )
-    drawings = ()
-    if first and first["slots"]:
-        places = tuple(int(x) for x in first["slots"].split(", "))
-        shown = sensors.pattern(round(float(v["slots"])), round(float(v["pole_pairs"])), places)
+    drawings: tuple[Any, ...] = ()
+    places = rows[0]["slots"] if rows else ""
+    meant = _entered(v) or causes.right_set(*_counts(v), v["sensor_spacing"])
+    three = tuple(int(slot) for slot in places.split(", ")) if places else meant
+    if three:
+        shown = sensors.pattern(*_counts(v), three)
         drawings = (lambda uid: figures.lamps(uid, shown),)
-    more = f"{len(rows)} things explain it" if len(rows) != 1 else "one thing explains it"
     return Report(
-        reported,
-        more,
-        "Most likely first. What is counted on paper is tried before what is measured, and each test tells a "
-        "cause from the "
-        "next. Lamps are read with the field on and the rotor turned slowly by hand.",
-        tuple(findings),
+        _WORDS[v["lamp_pattern"]],
+        f"{len(rows)} things explain it" if len(rows) != 1 else "one thing explains it",
+        "The likeliest first. Each test is the cheapest that tells a cause from the next one in the table. "
+        "Lamps are read with the field on, the rotor turned slowly by hand through one pole pair. "
+        "Edges nearer than 15° electrical look like one to the eye. The drawing shows good sensors in slots "
+        f"{', '.join(map(str, three)) if three else '(none)'}.",
+        tuple(_findings(v, rows)),
         drawings,
     )
 
@@ -66,15 +104,38 @@ LAMP_PATTERN = Calculator(
             "What explains it",
             columns=(
                 Column("cause", "Cause"),
-                Column("slots", "Slots"),
-                Column("test", "Test that tells it"),
+                Column("fits", "Agrees with the slots entered"),
+                Column("test", "Test that tells it from the next"),
                 Column("mend", "What to do"),
+                Column("slots", "Slots"),
             ),
             made=_causes,
+        ),
+        Result(
+            "placements",
+            "Slots that show this",
+            columns=(
+                Column("slot_1", "Sensor 1"),
+                Column("slot_2", "Sensor 2"),
+                Column("slot_3", "Sensor 3"),
+                Column("why", "Why"),
+            ),
+            made=_placements,
+        ),
+        Result(
+            "census",
+            "What every set of three slots shows",
+            columns=(
+                Column("pattern", "Lamps"),
+                Column("sets", "Sets"),
+                Column("share", "Of all", "percent"),
+                Column("example", "For example slots"),
+            ),
+            made=_census,
         ),
     ),
     report=_lamp_pattern,
     rules={"lamp_pattern": step(lamps.expected)},
-    reads=("lamp_pattern", "slots", "pole_pairs", "sensor_spacing"),
+    reads=("lamp_pattern", "slots", "pole_pairs", "sensor_spacing", "sensor_kind"),
     optional=("sensor_slots",),
 )

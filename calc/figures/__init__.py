@@ -6,12 +6,14 @@ from calc.figures.excitation import field_losses, star_delta
 from calc.figures.leads import lead_torque, lock_ring
 from calc.figures.plots import standing_torque, tractive_force
 from calc.figures.rows import insulation, rows_about_mean
+from calc.figures.sensing import edge_shift
 from calc.figures.template import Mark, sheets
 from calc.figures.winding import winding_strip
 
 __all__ = [
     "Mark",
     "duty_powers",
+    "edge_shift",
     "field_losses",
     "insulation",
     "lamps",

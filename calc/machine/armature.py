@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Metre, Number, Radian, Tesla
+from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian, Tesla
 
 RELEASE = 0.7
 """Release point of a unipolar sensor as a share of its operate point (common practice, no source)."""
@@ -83,17 +83,6 @@ def lamp_duty(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) ->
     """
     on, off = edge_delays(sensor_kind, sensor_threshold, sensor_field)
     return 0.5 + (off - on) / (2.0 * np.pi)
-
-
-def slot_leakage(bore_diameter: Metre, slots: Number, current: Ampere) -> Tesla:
-    """Field across a slot for each wire in it that carries `current`, T: μ₀·I/width.
-
-    The slot is taken as wide as half of the pitch at the bore (common practice, no source). It lies along the
-    bore; a sensor whose face is square to the bore sees none of it.
-
-    Source: [method-machine] #leakage
-    """
-    return 4e-7 * np.pi * current / (np.pi * bore_diameter / slots / 2.0)
 
 
 def stall_alignment(alignment_error: Radian, hysteresis_delay: Radian, armature_shift: Radian) -> Radian:

@@ -66,27 +66,20 @@ def worst_share(errors: Sequence[Radian]) -> Fraction:
     return np.cos(np.minimum(_HALF_SECTOR + largest, np.pi)) / np.cos(_HALF_SECTOR)
 
 
-def step_widths(errors: Sequence[float]) -> tuple[float, ...]:
-    """Widths of the six steps of a turn, rad, for sensors in a 120° set with these errors.
+def step_widths(places: Sequence[float]) -> tuple[float, ...]:
+    """Widths of the six steps of a turn, rad, from where the first of three sensors switches on.
+
+    places: where each switches on, rad; it stays on for half of a turn.
 
     Source: [method-machine] #placing
     """
+    turn = 2.0 * np.pi
     edges = sorted(
-        (k * 2.0 * np.pi / 3.0 + half + error) % (2.0 * np.pi)
-        for k, error in enumerate(errors)
+        round((place + half - places[0]) % turn, 9) % round(turn, 9)
+        for place in places
         for half in (0.0, np.pi)
     )
-    return tuple(float(b - a) for a, b in zip(edges, [*edges[1:], edges[0] + 2.0 * np.pi], strict=True))
-
-
-def unipolar_duty(hysteresis_delay: Radian) -> Fraction:
-    """Share of the turn for which a unipolar sensor is on: half of it less what both edges lose to its threshold.
-
-    It switches on late and off early by the same angle, so that six steps alternate between wide and narrow.
-
-    Source: [method-machine] #hysteresis
-    """
-    return 0.5 - hysteresis_delay / np.pi
+    return tuple(b - a for a, b in zip(edges, [*edges[1:], turn], strict=True))
 
 
 def coil_current(current: Ampere, connection: str) -> Ampere:
@@ -97,11 +90,12 @@ def coil_current(current: Ampere, connection: str) -> Ampere:
     return current * (2.0 / 3.0) if connection == "delta" else current
 
 
-def slot_leakage(coil_turns: Number, coil_current: Ampere, slot_width: Metre) -> Tesla:
-    """Field across a loaded slot at its mouth, T: μ0 · turns · current / width of the slot.
+def slot_leakage(layers: Number, coil_turns: Number, coil_current: Ampere, slot_width: Metre) -> Tesla:
+    """Field across a loaded slot at its mouth, T: μ0 · ampere-turns of its coil sides / width of the slot.
 
-    A sensor in that slot sees it beside the rotor's. Validity: one coil side, iron's own need left out.
+    It lies along the bore, across the rotor's field: a sensor sees the sine of the angle by which it sits askew.
+    Validity: an upper bound, two coil sides of one phase where there are two; iron's own need left out.
 
     Source: [method-machine] #slot-leakage
     """
-    return MU_0 * coil_turns * coil_current / slot_width
+    return MU_0 * layers * coil_turns * coil_current / slot_width

@@ -141,21 +141,15 @@ def placements(slots: int, pole_pairs: int, pattern: str) -> tuple[Slots, ...]:
     return tuple((0, b, c) for _, c, b in sorted(found))
 
 
-def turned_over(slots: int, pole_pairs: int, sensor_slots: Slots) -> tuple[int, ...]:
-    """Which sensors (from 0), each by itself, turn this even set into the other kind when their lamp is reversed.
+def expected(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> str:
+    """What the lamps of these slots should do, the exact word; "none" for a list that isn't three of the slots.
 
-    A 60° set has one, the middle; in a 120° set each of the three would do.
+    For single values of slots and pole pairs.
 
     Source: [method-machine] #lamps
     """
-    places = [place * np.pi / slots for place in _places(slots, pole_pairs, sensor_slots)]
-    third = 2.0 * np.pi / 3.0
-
-    def is_120(turned: int) -> bool:
-        own = sorted((p + (np.pi if k == turned else 0.0)) % (2.0 * np.pi) for k, p in enumerate(places))
-        gaps = [own[1] - own[0], own[2] - own[1], 2.0 * np.pi - own[2] + own[0]]
-        return max(abs(gap - third) for gap in gaps) <= 2.0 * TOLERANCE + 1e-9
-
-    if is_120(-1):
-        return (0, 1, 2)
-    return tuple(k for k in range(3) if is_120(k))
+    count, pairs = round(float(slots)), round(float(pole_pairs))
+    if len(sensor_slots) != 3 or max(sensor_slots) >= count:
+        return "none"
+    first, second, third = (int(slot) for slot in sensor_slots)
+    return shows(count, pairs, (first, second, third))[0]

@@ -57,6 +57,24 @@ def _gaps(angles: Sequence[float], turn: float) -> list[float]:
     return [b - a for a, b in zip(ordered, [*ordered[1:], ordered[0] + turn], strict=True)]
 
 
+def _gaps_are_thirds(places: Sequence[float]) -> bool:
+    return all(abs(gap - 2.0 * _SIXTH) < 2.0 * TOLERANCE + 1e-9 for gap in _gaps(places, _TURN))
+
+
+def turned_over(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> tuple[int, ...]:
+    """Which sensors (from 0), each by itself, make the other kind of this even set when their lamp is reversed.
+
+    A 60° set has one, the middle; in a 120° set each of the three would do.
+
+    Source: [method] #sensor-slots
+    """
+    place = positions(slots, pole_pairs, sensor_slots)
+    if _gaps_are_thirds(place):
+        return (0, 1, 2)
+    half = _TURN / 2.0
+    return tuple(k for k in range(3) if _gaps_are_thirds([p + half * (i == k) for i, p in enumerate(place)]))
+
+
 def sensors_reason(
     slots: Number, pole_pairs: Number, sensor_slots: Sequence[int], sensor_spacing: str
 ) -> str:
@@ -88,9 +106,10 @@ def sensors_reason(
     if max(abs(width - _SIXTH) for width in widths) > TOLERANCE + 1e-9:
         listed = ", ".join(f"{np.degrees(width):.0f}°" for width in widths)
         return f"The six steps of a turn come out uneven: {listed}, and again. Each should be 60°."
-    found = "120" if all(abs(gap - 2.0 * _SIXTH) < 2.0 * TOLERANCE for gap in _gaps(place, _TURN)) else "60"
+    found = "120" if _gaps_are_thirds(place) else "60"
     if found != str(sensor_spacing):
-        which = "the middle sensor" if found == "60" else "one sensor"
+        over = turned_over(slots, pole_pairs, sensor_slots)
+        which = f"sensor {over[0] + 1}" if len(over) == 1 else "one sensor"
         return (
             f"These slots make a {found}° set, and the controller expects {sensor_spacing}°. "
             f"Turn {which} over, so that its lamp is reversed, or choose other slots."
