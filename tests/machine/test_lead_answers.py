@@ -93,7 +93,9 @@ def test_30_degrees_out_names_early_and_late_with_their_speeds():
 
 
 def test_a_sheet_that_says_otherwise_than_the_lock_test_is_told():
-    found = answer("lead-match", alignment_error="30°", lock_test=LOCK + "; A-B, 010; A-C, 011; B-C, 001")
+    found = answer(
+        "lead-match", alignment_error="30°", lock_test=LOCK + "; A-B, 010, no; A-C, 011, no; B-C, 001, no"
+    )
     assert "The lock test finds the sensors" in texts(found)
 
 
@@ -156,17 +158,17 @@ def test_trials_that_contradict_are_explained(rows, word):
 
 
 @pytest.mark.parametrize(
-    ("field", "text"),
+    ("calculator", "field", "text"),
     [
-        ("trials", "ABD, 123, smooth"),
-        ("trials", "ABC, 123, happy"),
-        ("lock_test", "A-D, 101"),
-        ("controller_table", "101, X, V"),
+        ("lead-trials", "trials", "ABD, 123, smooth"),
+        ("lead-trials", "trials", "ABC, 123, happy"),
+        ("lead-match", "lock_test", "A-D, 101"),
+        ("lead-match", "controller_table", "101, X, V"),
     ],
 )
-def test_words_that_are_no_choice_are_refused_by_row(field, text):
+def test_words_that_are_no_choice_are_refused_by_row(calculator, field, text):
     reply = json.loads(browser.handle(json.dumps(
-        {"op": "run", "calculator": "lead-match", "entries": {field: text, "pole_pairs": "8"}}
+        {"op": "run", "calculator": calculator, "entries": {field: text, "pole_pairs": "8"}}
     )))  # fmt: skip
     assert reply["kind"] == "invalid"
     assert reply["problems"][0]["field"] == field
