@@ -8,9 +8,9 @@ from typing import Any
 
 from calc import figures
 from calc.build import Values
-from calc.drive.unloaded import unloaded_speed
+from calc.drive.unloaded import early_and_late
 from calc.fields.readings import FEEDS
-from calc.graph import step
+from calc.graph import Step, step
 from calc.machine import leads, lock, misread, signs, switching
 from calc.machine.leads import Arrangement
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -283,12 +283,9 @@ LEAD_MATCH = Calculator(
     report=_lead_match,
     rules={
         "lock_current": step(lock.lock_current),
-        "no_load_early": step(
-            unloaded_speed, line_resistance="hot_line_resistance", alignment_error=-math.pi / 6.0
-        ),
-        "no_load_late": step(
-            unloaded_speed, line_resistance="hot_line_resistance", alignment_error=math.pi / 6.0
-        ),
+        "no_load": step(early_and_late, line_resistance="hot_line_resistance"),
+        "no_load_early": Step(lambda no_load: no_load[0], ("no_load",)),
+        "no_load_late": Step(lambda no_load: no_load[1], ("no_load",)),
     },
     reads=("alignment_error", "sensor_spacing", "pole_pairs"),
     optional=("lock_test", "controller_table", "sensor_offsets", "bore_diameter"),

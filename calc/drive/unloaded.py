@@ -56,7 +56,7 @@ def unloaded_speed(
 
     Source: [method-machine] #early-late
     """
-    top = _FASTEST * no_load_speed(emf_constant, supply_voltage)
+    top = _FASTEST * no_load_speed(emf_constant, supply_voltage) + 0.0 * np.asarray(alignment_error)
 
     def left(motor_speed: Real) -> Real:
         return (
@@ -73,3 +73,21 @@ def unloaded_speed(
         )
 
     return first_crossing(left, 1e-3 * top, top)
+
+
+def early_and_late(
+    emf_constant: EmfConstant,
+    line_resistance: Ohm,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    supply_voltage: Volt,
+    friction_torque: Nm,
+) -> RadianPerSecond:
+    """`unloaded_speed` with sensors 30° early and 30° late, rad/s, one after the other on a leading axis.
+
+    Source: [method-machine] #early-late
+    """
+    given = (emf_constant, line_resistance, line_inductance, pole_pairs, supply_voltage, friction_torque)
+    lanes = max(np.ndim(value) for value in given)
+    error = np.array([-np.pi / 6.0, np.pi / 6.0]).reshape((2,) + (1,) * lanes)
+    return unloaded_speed(*given, error)

@@ -16,11 +16,8 @@ def lead_torque(
     """Torque over a turn of several arrangements, each under its name, for sensors that switch on at `places`."""
     curves = []
     for dash, (name, one) in enumerate(shown):
-        points = []
-        for start, end, _ in sorted(leads.steps(places)):
-            angles = [start + 1e-6 + (end - start - 2e-6) * k / 15.0 for k in range(16)]
-            points += [(a, leads.torque_at(places, table, one, a)) for a in angles]
-        turned = sorted((math.degrees(a % leads.TURN), torque) for a, torque in points)
+        points = leads.over_turn(places, table, one, 10)
+        turned = [(math.degrees(angle), torque) for angle, torque in points]
         curves.append(Curve(turned, name, dash % len(DASHES)))
     words = "; ".join(
         f"{name} (leads {one.phase_order}, sensors {one.sensor_order}) lies between {one.least:.2f} and "

@@ -186,19 +186,22 @@ def starts(found: Arrangement) -> str:
     return "rough" if abs(found.mean) >= DEAD * BEST and worst > -HOLDS else "locks"
 
 
-def torque_at(places: tuple[float, ...], table: Table, one: Arrangement, angle: Radian) -> float:
-    """Torque of one arrangement at a rotor angle, in units of √2·E_rms/ω·I.
+def over_turn(
+    places: tuple[float, ...], table: Table, one: Arrangement, points: int
+) -> list[tuple[float, float]]:
+    """(angle in rad, torque in units of √2·E_rms/ω·I) of one arrangement, `points` in each step, by rising angle.
 
     Source: [method-machine] #arrangements
     """
+    found = []
     for start, end, lamps in steps(places):
-        if (angle - start) % TURN < end - start:
-            pair = table.get("".join(lamps[sensor] for sensor in one.sensors))
-            if pair is None:
-                return 0.0
-            step = PAIRS.index((one.leads[pair[0]], one.leads[pair[1]]))
-            return cos(angle - SIXTH / 2.0 - SIXTH * step)
-    return 0.0
+        pair = table.get("".join(lamps[sensor] for sensor in one.sensors))
+        axis = SIXTH * (0.5 + PAIRS.index((one.leads[pair[0]], one.leads[pair[1]]))) if pair else 0.0
+        for k in range(points):
+            # Short of both ends: there the torque leaps.
+            angle = start + (end - start) * (1e-6 + (1.0 - 2e-6) * k / (points - 1))
+            found.append((angle % TURN, cos(angle - axis) if pair else 0.0))
+    return sorted(found)
 
 
 @cache

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc.drive.unloaded import unloaded_speed, unloaded_torque
+from calc.drive.unloaded import early_and_late, unloaded_speed, unloaded_torque
 from tests.drive.sixstep_in_time import Cases, steady
 
 KE = 11.0 / (1000 * 2 * np.pi / 60)
@@ -48,14 +48,16 @@ def test_equal_at_stall_but_early_is_far_better_at_speed():
 
     assert torque(1, -30) == pytest.approx(torque(1, 30), rel=0.01)
     assert torque(2500, -30) > 5 * torque(2500, 30)
-    early, late = (
-        unloaded_speed(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, SUPPLY, FRICTION, np.radians(d))
-        for d in (-30, 30)
-    )
+    early, late = early_and_late(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, SUPPLY, FRICTION)
     assert early > 1.2 * late
 
 
 def test_scalars_and_arrays_agree_and_friction_beyond_its_strength_stops_it():
+    both = early_and_late(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, np.array([24.0, 51.0]), FRICTION)
+    assert both.shape == (2, 2)
+    assert both[0, 1] == pytest.approx(
+        float(unloaded_speed(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, SUPPLY, FRICTION, -np.pi / 6))
+    )
     lanes = unloaded_speed(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, np.array([24.0, 51.0]), FRICTION, -0.5)
     assert lanes[1] == pytest.approx(
         float(unloaded_speed(KE, RESISTANCE, INDUCTANCE, POLE_PAIRS, 51.0, FRICTION, -0.5))
