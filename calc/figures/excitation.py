@@ -75,7 +75,7 @@ def _beside(x1: float, y1: float, x2: float, y2: float, middle: tuple[float, flo
 
 
 def star_delta(uid: str, now: str) -> str:
-    """The same three coils in star and in delta, with their leads; S and E are each coil's start and end."""
+    """The same three coils in star and in delta, with their leads."""
     body = []
     for left, name in ((110.0, "star"), (360.0, "delta")):
         middle = (left, 122.0)

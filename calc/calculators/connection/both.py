@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -29,6 +30,7 @@ def _as(v: Values, node: str, ratio: float, wanted: str) -> float:
     return float(connection.in_connection(v[node], ratio, v["connection"], wanted))
 
 
+@lru_cache(maxsize=1)  # results and report of one answer ask for the same
 def _both(v: Values) -> list[dict[str, Any]]:
     """One row for each connection of the same coils."""
     rows = []
@@ -79,6 +81,7 @@ def _timing(v: Values, wanted: str) -> float | None:
     return None if counted is None else float(alignment.alignment_error(*counted, wanted, (0,)))
 
 
+@lru_cache(maxsize=1)
 def _fits(v: Values) -> list[Fit]:
     return [
         fit(v, row, _as(v, "hot_line_resistance", connection.IMPEDANCE_RATIO, row["connection"]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from calc.build import Values
@@ -14,6 +15,7 @@ def fixed_volts(v: Values) -> bool:
     return "field_voltage" in v.build.entered
 
 
+@lru_cache(maxsize=1)  # results and report of one answer ask for the same
 def supply(v: Values) -> list[dict[str, Any]]:
     """What the supply gives into a cold coil, one at work, and one at its insulation's limit."""
     limit, rows = excitation.CLASS_LIMIT[v["insulation_class"]], []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -48,6 +49,7 @@ def losses(v: Values, field_current: Any, share: float = 1.0) -> Array:
     )
 
 
+@lru_cache(maxsize=1)  # results and report of one answer ask for the same
 def optimum(v: Values) -> Optimum:
     """The best field current for this build's start, and how it is told; the reason where there is none."""
     if v.build.missing("emf_test"):
