@@ -172,4 +172,16 @@ CHECKS = (
         "",
         "Move the sensors to slots that the sensor page lists.",
     ),
+    Check(
+        "insulation",
+        "Windings are clear of the case",
+        "insulation_resistance",
+        "insulation_needed",
+        "floor",
+        "kohm",
+        "{insulation_resistance} to the case; a pack of {voltage_full} needs {need} or more.",
+        "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
+        safety=True,
+        tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
+    ),
 )

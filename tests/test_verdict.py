@@ -172,6 +172,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "pack-high": {"controller_voltage_max": "50 V, measured"},
         "charger": {"charger_voltage": "84 V, measured"},
         "sensors": {"sensor_slots": "0, 3, 6"},
+        "insulation": {"insulation_resistance": "4 kΩ, measured"},
     }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():
