@@ -191,7 +191,7 @@ def _drawings(v: Values) -> tuple[Any, ...]:
         chosen = every[0]
     weak = next((a for a in every if a.behaviour == "weak forward"), None)
     dead = next((a for a in every if a.behaviour == "dead"), None)
-    named = (("chosen", chosen), ("weak", weak), ("dead", dead))
+    named = (("chosen" if _wiring(v) else "best", chosen), ("weak", weak), ("dead", dead))
     shown = [(name, a) for name, a in named if a]
     drawings = [lambda uid: figures.lead_torque(uid, places, table, shown)]
     if motor:

@@ -49,7 +49,7 @@ def lock_ring(uid: str, read: Sequence[tuple[str, float, str, bool | None]], pla
     for number, place in enumerate(places, 1):
         for half, sign in ((0.0, "on"), (math.pi, "off")):
             body.append(line(*at(place + half, 26), *at(place + half, radius), "f-thin", DASHES[1]))
-            x, y = at(place + half + 0.14, 54)
+            x, y = at(place + half + 0.27, 68)
             body.append(text(x, y + 4, f"{number} {sign}", "middle"))
     words = []
     for feed, angle, lamps, steady in read:
