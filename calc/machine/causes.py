@@ -70,14 +70,13 @@ def _listed(three: Slots) -> str:
     return f"{three[0]}, {three[1]} and {three[2]}"
 
 
-def alike(slots: int, pole_pairs: int, one: Slots, other: Slots) -> bool:
-    """Whether two sets show the same lamps, but for which lamp is called which and where the turn begins."""
+def alike(slots: int, one: Slots, other: Slots) -> bool:
+    """Whether two sets are the same slots, but for which sensor is called the first."""
 
-    def seen(three: Slots) -> set[tuple[int, ...]]:
-        places = [slot * pole_pairs % slots for slot in three]
-        return {tuple(sorted((place - first) % slots for place in places)) for first in places}
+    def apart(three: Slots) -> set[tuple[int, ...]]:
+        return {tuple(sorted((slot - first) % slots for slot in three)) for first in three}
 
-    return bool(seen(one) & seen(other))
+    return bool(apart(one) & apart(other))
 
 
 def _placed(
@@ -95,7 +94,7 @@ def _placed(
     stepped: list[Slots] = []
     for three, how, often in mistakes(slots, pole_pairs, sensor_spacing):
         words = shows(slots, pole_pairs, three)
-        own = entered is not None and explained and alike(slots, pole_pairs, three, entered)
+        own = entered is not None and explained and alike(slots, three, entered)
         if pattern not in words:
             continue
         if how == (_STEP_OFF,) and not own:
@@ -224,7 +223,7 @@ def diagnose(
             "test": _tell(one, after),
             "mend": one.mend,
         }
-        for one, after in zip(found, [*found[1:], None], strict=True)
+        for one, after in zip(found, [*found[1:], None], strict=False)
     ]
 
 
