@@ -126,6 +126,21 @@ def test_heating_without_end_is_said_not_computed() -> None:
     assert "no end" in words(a)
 
 
+def test_a_heating_nobody_measured_is_never_ok() -> None:
+    """A usual value says nothing of this rotor, however cool it would stay."""
+    cool = {"field_current": "1 A", "field_resistance": "2.6 Ω"}
+    assert "caution: With the rotor still" in words(answer(**cool))
+    assert "ok: With the rotor still" in words(answer(**cool, field_thermal_resistance="1 K/W, measured"))
+    warm = words(
+        answer(field_current="5 A", field_resistance="2.6 Ω", field_thermal_resistance="1.1 K/W, measured")
+    )
+    assert "ok: With the rotor still" in warm
+    worse = words(
+        answer(field_current="5 A", field_resistance="2.6 Ω", field_thermal_resistance="1.3 K/W, guess")
+    )
+    assert "caution: With the rotor still" in worse and "may go" in worse
+
+
 @given(st.floats(0.1, 10), st.floats(0.3, 5), st.sampled_from("AEBFH"))
 def test_standing_current_ends_at_the_class_limit(ohm: float, thermal: float, kind: str) -> None:
     """IEC 60085 thermal classes, at second hand."""

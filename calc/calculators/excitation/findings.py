@@ -21,13 +21,16 @@ def heat(v: Values) -> list[Finding]:
     power = show(v["standing_power"], "W")
     heat += f". Class {kind} stands {show(limit, 'degC')}, which is {power} in the coil for ever."
     spot = "A still field heats one spot of each ring besides: turn the wheel a little now and then."
-    found = []
-    if worst <= limit:
+    found, unmeasured = [], known.source == "usual"
+    if worst <= limit and not unmeasured:
         found.append(Finding("ok", heat, spot))
+    elif worst <= limit:
+        heat += " How much each watt heats it is a usual value, though."
+        found.append(Finding("caution", heat, "Measure it, rotor still, for an hour. " + spot))
     else:
         if ends <= limit:
             worse = "without end" if worst >= excitation.NEVER else f"to {show(worst, 'degC')}"
-            doubt = "a usual value" if known.source == "usual" else "not known well"
+            doubt = "a usual value" if unmeasured else "not known well"
             heat += f" How much each watt heats it is {doubt}: it may go {worse}."
         hold = (
             f"Hold {show(0.9 * stands, 'A')} or less while standing, or switch the field off after a minute. "
