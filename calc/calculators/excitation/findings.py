@@ -68,7 +68,7 @@ def held(v: Values) -> list[Finding]:
     text = (
         f"Holding {show(held, 'A')} while standing takes {show(coil.hold(v), 'W')} from the pack instead of "
         f"{show(v['field_drain'], 'W')}: {show(saved * 3600, 'W*hour')} saved in each hour of standing. Back to four "
-        f"fifths takes {show(float(back), 's')}."
+        f"fifths takes {show(float(back), 's', 2)}."
     )
     do = "Let the supply raise the field first and free the throttle after."
     if held < 0.1 * current:
@@ -89,7 +89,7 @@ def safety(v: Values) -> list[Finding]:
     return [
         Finding(
             "caution",
-            f"The field takes {show(3 * wait, 's')} to {show(5 * wait, 's')} to come (three to five time constants). "
+            f"The field takes {show(3 * wait, 's', 2)} to {show(5 * wait, 's', 2)} to come (three to five time constants). "
             "Weak or lost, it takes away torque under load, and the speed limit of an unloaded machine.",
             f"Field on first, off last. No throttle below {show(0.8 * current, 'A')}, four fifths of this. Never "
             f"switch it on {above}: it would charge the pack and brake the wheel at once. The emergency stop opens "
