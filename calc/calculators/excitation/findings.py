@@ -89,7 +89,7 @@ def safety(v: Values) -> list[Finding]:
     return [
         Finding(
             "caution",
-            f"The field takes {show(3 * wait, 's', 2)} to {show(5 * wait, 's', 2)} to come (three to five time constants). "
+            f"The field takes {show(3 * wait, 's', 2)} to {show(5 * wait, 's', 2)} to come (3 to 5 time constants). "
             "Weak or lost, it takes away torque under load, and the speed limit of an unloaded machine.",
             f"Field on first, off last. No throttle below {show(0.8 * current, 'A')}, four fifths of this. Never "
             f"switch it on {above}: it would charge the pack and brake the wheel at once. The emergency stop opens "
