@@ -26,7 +26,8 @@ def coils(v: Values) -> tuple[int, int]:
 
 
 def sets_that_work(v: Values) -> list[dict[str, Any]]:
-    return sensors.valid_sets(*counts(v), v["sensor_spacing"])
+    """Rows of `valid_sets`."""
+    return list(sensors.valid_sets(*counts(v), v["sensor_spacing"]))
 
 
 def chosen_slots(v: Values) -> tuple[int, ...]:

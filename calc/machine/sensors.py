@@ -8,6 +8,7 @@ one pole pair of the rotor.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -149,7 +150,8 @@ def pattern(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> list[Ro
     return rows
 
 
-def valid_sets(slots: int, pole_pairs: int, sensor_spacing: str) -> list[Row]:
+@cache
+def valid_sets(slots: int, pole_pairs: int, sensor_spacing: str) -> tuple[Row, ...]:
     """Every triple of slots, from slot 0, that makes a set of this spacing; the most compact first.
 
     Rows of `slot_1` (always 0), `slot_2`, `slot_3`, `order` ("forward" when they switch on in this order in
@@ -182,7 +184,7 @@ def valid_sets(slots: int, pole_pairs: int, sensor_spacing: str) -> list[Row]:
     if least > 0.0:  # two slots that are each near enough may still make a step that isn't
         triples = [(row, (0, row["slot_2"], row["slot_3"])) for row in rows]
         kept = [row for row, three in triples if not sensors_reason(slots, pole_pairs, three, sensor_spacing)]
-    return sorted(kept, key=lambda row: (_reach(slots, row), row["slot_2"], row["slot_3"]))
+    return tuple(sorted(kept, key=lambda row: (_reach(slots, row), row["slot_2"], row["slot_3"])))
 
 
 def _reach(slots: int, row: Row) -> int:
