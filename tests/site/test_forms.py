@@ -13,7 +13,12 @@ SHEET = "decide/build-sheet.html"
 GEARING = "decide/gearing.html"
 PACK = "power/pack.html"
 SENSORS = "sense/sensor-slots.html"
+PACKED = {"series": "16", "pack_capacity": "100 Ah", "chemistry": "lfp"}
 HOME = {"total_mass": "250", "slope": "8", "road_speed": "12", "series": "16", "pack_capacity": "40"}
+GEARS = {
+    "driver_teeth": "14", "driven_teeth": "70", "wheel_diameter": "400", "slope": "5 %", "road_speed": "10",
+    "total_mass": "200 kg", "phase_current_limit": "100 A",
+} | PACKED  # fmt: skip
 KEPT = "Turnabout.store.ready.then(() => Turnabout.entries.texts(Turnabout.store.all()))"
 
 
@@ -93,6 +98,23 @@ def test_a_number_counts_as_a_guess_until_somebody_says(page: Page, served: str)
     expect(said).to_be_visible()
     page.fill("[name=wheel_diameter]", "40 cm, measured")
     expect(said).to_be_hidden()
+
+
+def test_half_a_number_is_no_fault(page: Page, served: str) -> None:
+    """While somebody types 14 its 1 is not called wrong; left at that, or left alone for a moment, it is."""
+    stored(page, served, GEARS)
+    page.goto(served + GEARING)
+    live(page)
+    said = "window.said = []; new MutationObserver(() => said.push(document.querySelector('.ta-problems').innerText))"
+    page.evaluate(said + ".observe(document.querySelector('.ta-problems'), {childList: true, subtree: true})")
+    page.fill("[name=driver_teeth]", "")
+    page.locator("[name=driver_teeth]").press_sequentially("15", delay=150)
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text("4.67 : 1")  # 70 / 15
+    assert page.evaluate("window.said") == []
+    page.locator("[name=driver_teeth]").press("Backspace")
+    page.keyboard.press("Tab")
+    expect(page.locator(".ta-problems")).to_contain_text("5 to 200")
+    expect(page.locator(".ta-answer")).to_have_attribute("data-state", "old")
 
 
 SPIN = "2000, 1.5, 9.7; 2000, 2.5, 16.7"

@@ -5,8 +5,7 @@
 window.Turnabout = window.Turnabout || {};
 
 (function (T) {
-  const DELAY = 60; // ms after the last key before Python is asked
-  const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for
+  const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for; or refused
   const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
   const note = (text) => T.make("p", { class: "ta-note" }, text);
@@ -21,15 +20,18 @@ window.Turnabout = window.Turnabout || {};
     const summary = find(".ta-problems");
     const example = [...answer.childNodes];
     const local = {}; // entries of fields that belong to this calculator only and are never stored
-    let typing = null;
+    let asking = null;
     let calm = null;
     let busy = false;
     let again = false;
+    let isTyping = false;
+    let held = null; // a refusal of what may be half a number, until it is clear that it is whole
 
     const form = T.form(find("form") || T.make("form"), (key, entry, settled) => {
+      isTyping = !settled;
       if (form.isLocal(key)) local[key] = entry;
       else T.store.set(key, entry);
-      ask(settled ? 0 : DELAY);
+      ask();
     });
 
     const typed = form.typed(); // before this script ran
@@ -43,12 +45,13 @@ window.Turnabout = window.Turnabout || {};
       return { op, entries: own, view, today, sheet: element.dataset.record };
     }
 
-    /** Work the answer out anew after a pause; the newest entries count, whatever was under way. */
-    function ask(delay) {
-      clearTimeout(typing);
+    /** Work the answer out anew: at once, or when what is under way is done; the newest entries count. */
+    function ask() {
+      clearTimeout(asking);
       clearTimeout(calm);
+      held = null;
       command();
-      typing = setTimeout(work, delay);
+      asking = setTimeout(work);
     }
 
     async function work() {
@@ -75,13 +78,12 @@ window.Turnabout = window.Turnabout || {};
 
     function take(reply) {
       if (!isOwn()) return work();
-      complain(reply.kind === "invalid" ? reply.problems : []);
-      if (reply.kind === "invalid" || reply.kind === "crash") {
-        if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
-        if (answer.dataset.state === "waiting") settle("waiting", [note("Your answer appears here when the entries named below are made.")]);
-        if (reply.kind === "crash") crashed(reply);
+      if (reply.kind !== "result") {
+        held = reply;
+        calm = setTimeout(refuse, isTyping ? CALM : 0);
         return;
       }
+      complain([]);
       const open = [...answer.querySelectorAll("details")].map((fold) => fold.open);
       answer.innerHTML = reply.html; // from our renderer, which escapes every text
       point(answer);
@@ -89,6 +91,17 @@ window.Turnabout = window.Turnabout || {};
       answer.dataset.state = "live";
       say();
       calm = setTimeout(() => settleDown(reply.html), CALM);
+    }
+
+    /** Say what is wrong, once nobody types; the first digits of a number are no fault. */
+    function refuse() {
+      clearTimeout(calm);
+      const reply = held;
+      held = null;
+      complain(reply.problems || []);
+      if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
+      if (answer.dataset.state === "waiting") settle("waiting", [note("Your answer appears here when the entries named below are made.")]);
+      if (reply.kind === "crash") crashed(reply);
     }
 
     /** What has time until nobody types: keep the answer for the next visit, read it out, look for levers. */
@@ -194,21 +207,26 @@ window.Turnabout = window.Turnabout || {};
       if (isOwn()) {
         const last = T.store.answer(name);
         settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [note(WAIT)]);
-        ask(0);
+        ask();
       }
     }
 
     T.store.onChange((source) => {
       form.show(entries(), source !== "replaced");
       if (source === "replaced" && isOwn() && T.engine.state !== "ready") settle("waiting", [note(WAIT)]);
-      if (source !== "saved") ask(source === "page" ? DELAY : 0);
+      if (source !== "page") isTyping = false;
+      if (source !== "saved") ask();
     });
     T.engine.onState((state) => {
       say();
       // The worked example once more, unseen: the first key is then answered as quickly as the tenth.
       if (state === "ready" && !isOwn()) T.engine.call(request(kind, {})).catch(() => {});
     });
-    element.addEventListener("focusout", () => form.show(entries(), true)); // what another tab changed meanwhile
+    element.addEventListener("focusout", () => {
+      form.show(entries(), true); // what another tab changed meanwhile
+      isTyping = false;
+      if (held) refuse();
+    });
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
     element.addEventListener("click", (event) => {
       const named = event.target.closest("a[data-field]");
@@ -222,7 +240,7 @@ window.Turnabout = window.Turnabout || {};
 
     const own = { element, kind, view, entries, open, visit: form.visit, control: form.control,
       /** Whether nothing is left to be worked out. */
-      isSettled: () => !busy && !again && ["demo", "live"].includes(answer.dataset.state) };
+      isSettled: () => !busy && !again && !held && ["demo", "live"].includes(answer.dataset.state) };
     answer.id ||= `${name}-answer`;
     if (find("form")) T.peek(answer, find("form"));
     T.toolbar(own);
