@@ -123,6 +123,7 @@ def _number(field: Field, text: str) -> Entry:
     number, notes = _float(field, text, match["number"])
     unit = _unit(field, text, match["unit"])
     basis = _basis(field, text, match["basis"]) if match["basis"] else ""
+    value = _si(field, number, unit)
     spread: float | None = None
     if match["spread"] is not None:
         amount, more = _float(field, text, match["spread"])
@@ -131,34 +132,27 @@ def _number(field: Field, text: str) -> Entry:
             raise field.refuse(text, "has a negative ±")
         word = units.canonical(match["spread_unit"] or "")
         if word == "percent" and unit != "percent":
-            spread = abs(_si(field, number, unit)) * amount / 100
+            spread = abs(value) * amount / 100
         else:
             other = _unit(field, text, word) if word else unit
-            if _is_slope(field, other):
-                spread = (
-                    _si(field, number + amount, other) - _si(field, number, other)
-                    if unit == other
-                    else math.inf
-                )
+            if field.is_slope and other == "deg":
+                spread = _tangent(math.atan(abs(value)) + units.difference_to_si(amount, other)) - abs(value)
             else:
                 spread = units.difference_to_si(amount, other)
-    value = _si(field, number, unit)
-    if _is_slope(field, unit):
+    if field.is_slope and unit == "deg":
         notes += (f"{field.label}: {text} was read as {units.show(value, 'percent')}.",)
     return _checked(field, value, spread, basis, text, notes)
 
 
-def _is_slope(field: Field, unit: str) -> bool:
-    """Whether an angle was given where rise over run is wanted."""
-    return unit == "deg" and field.unit == "percent"
-
-
 def _si(field: Field, number: float, unit: str) -> float:
-    """A number in SI. The slope of an angle is its tangent; from 45° on there is none that could be ridden."""
+    """A number in SI; an angle where a slope is wanted as the slope it is."""
     value = float(units.to_si(number, unit))
-    if not _is_slope(field, unit):
-        return value
-    return math.tan(value) if abs(value) < math.pi / 4 else math.inf
+    return _tangent(value) if field.is_slope and unit == "deg" else value
+
+
+def _tangent(angle: float) -> float:
+    """The slope of an angle (rad); from 45° on there is none that could be ridden."""
+    return math.tan(angle) if abs(angle) < math.pi / 4 else math.inf
 
 
 def _unit(field: Field, text: str, word: str) -> str:

@@ -247,6 +247,7 @@ def field(f: Field, uid: str) -> str:
         box = f'<textarea {same} rows="4" placeholder="{rows}" spellcheck="false"></textarea>'
     else:
         mode = {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
+        mode = "text" if f.is_slope else mode  # a phone's pad of digits has no °
         number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
         box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
     known = ""

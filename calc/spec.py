@@ -15,6 +15,8 @@ from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
 WORST = {"ok": 0, "caution": 1, "stop": 2}
+GUARDED_SPEED = 15 / 3.6
+"""From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
 class Finding(NamedTuple):
@@ -35,14 +37,49 @@ def shock(volts: float) -> Finding:
     )
 
 
-def over_full(charger: float, full: float) -> Finding:
-    """The caution for a charger above the full pack, though within what its cells are said to stand."""
-    return Finding(
-        "caution",
-        f"The charger gives {units.show(charger, 'V', 4)}, a little over the {units.show(full, 'V', 4)} of the full "
-        "pack. That is within the cells' tolerance, and it wears them.",
-        f"Turn it down to {units.show(full, 'V', 4)} or a little less if it can be set. Stay with it while it charges.",
+def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
+    """The caution for a charger above the full pack (V), though surely within what its cells stand, `limit`."""
+    if charger.value <= full + 0.005 or charger.value + charger.spread > limit:  # a meter's last digit
+        return []
+    return [
+        Finding(
+            "caution",
+            f"The charger gives {units.show(charger.value, 'V', 4)}, a little over the {units.show(full, 'V', 4)} of "
+            "the full pack. That is within the cells' tolerance, and it wears them.",
+            f"Turn it down to {units.show(full, 'V', 4)} or a little less if it can be set. Stay with it while it "
+            "charges.",
+        )
+    ]
+
+
+def unsaid(item: Input) -> str:
+    """What to say of a number that counts as a guess, because that is what it is or because nobody said: its ±."""
+    if item.basis != "guess" or not item.spread:
+        return ""
+    unit = FIELDS[item.key].unit
+    return (
+        f" {units.show(item.value, unit)} counts as a guess, ± {units.show(item.spread, unit)}; measure it, and "
+        "say so."
     )
+
+
+def fast(top: float, wanted: float | None) -> list[Finding]:
+    """The caution for a top speed (m/s) that brakes and rider must be fit for, or that nobody asked for.
+
+    wanted: the speed wanted on the level, None when it wasn't entered.
+    """
+    least = GUARDED_SPEED if wanted is None else min(1.5 * wanted, GUARDED_SPEED)
+    if top < least:
+        return []
+    asked = "" if wanted is None else f", where {units.show(wanted, 'km/h')} are wanted"
+    return [
+        Finding(
+            "caution",
+            f"At full throttle it reaches {units.show(top, 'km/h')} on the level{asked}; downhill it is faster still.",
+            "Set the controller's speed limit until two independent brakes, helmet and rider are tried at that "
+            "speed. Local rules may ask for more.",
+        )
+    ]
 
 
 UNCOUNTED = Finding(

@@ -20,11 +20,9 @@ from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.spec import WORST, Finding, Severity, both_ways, over_full, shock
+from calc.spec import WORST, Finding, Severity, both_ways, fast, over_full, shock, unsaid
 
 OK_FROM, STOP_UNDER = 0.95, 0.5
-GUARDED_SPEED = 15 / 3.6
-"""From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
 class Judged(NamedTuple):
@@ -90,21 +88,11 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
         found.append(shock(float(stated["voltage_full"])))
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
-        charger, full = float(stated["charger_voltage"]), float(stated["voltage_full"])
-        if full < charger <= stated["charge_voltage_limit"]:
-            found.append(over_full(charger, full))
-    top = 0.0 if build.missing("top_speed", "road_speed") else _top_speed(build, stated)
-    wanted = stated["road_speed"] if top > 0 else 0.0
-    if top > min(1.5 * wanted, GUARDED_SPEED) and top > 0:
-        found.append(
-            Finding(
-                "caution",
-                f"At full throttle it reaches {units.show(top, 'km/h')} on the level, where "
-                f"{units.show(wanted, 'km/h')} are wanted, and downhill it is faster still.",
-                "Set the controller's speed limit until two independent brakes, helmet and rider are tried at that "
-                "speed. Local rules may ask for more.",
-            )
-        )
+        limit = float(stated["charge_voltage_limit"])
+        found += over_full(build.input("charger_voltage"), float(stated["voltage_full"]), limit)
+    if not build.missing("top_speed"):
+        wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
+        found += fast(_top_speed(build, stated), wanted)
     return found
 
 
@@ -157,6 +145,10 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
         text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
     if check.safety and severity == "caution":
         severity = "stop"
+        guesses = [k for k in build.leaves(*check.nodes) if unsaid(build.input(k))]
+        if margin >= 0 and guesses:  # it fits as entered: what stops it is that nobody measured
+            text += "".join(unsaid(build.input(k)) for k in guesses)
+            do = f"Measure before the pack is connected. {FIELDS[guesses[0]].how_to_measure} Still in doubt? {do}"
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
@@ -209,8 +201,6 @@ def _measure_next(
     last = [
         key for judged, _ in sorted(checks, key=lambda one: not one[0].check.safety) for key in judged.missing
     ]
-    return (
-        *((key, None) for key in dict.fromkeys(first)),
-        *((key, shares[key] / total) for key in ranked if shares[key] / total >= 0.01),
-        *((key, None) for key in dict.fromkeys(last)),
-    )
+    named: dict[str, float | None] = dict.fromkeys(first)
+    named |= {key: shares[key] / total for key in ranked if shares[key] / total >= 0.01}
+    return tuple((named | {key: None for key in last if key not in named}).items())

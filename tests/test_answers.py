@@ -89,6 +89,14 @@ def test_an_entry_that_nobody_vouches_for_is_said_to_count_as_a_guess() -> None:
     assert "counts as a guess, ± 2.92 V" in stop["text"]
 
 
+def test_gearing_warns_of_its_top_speed_at_full_throttle() -> None:
+    """The cart at 8.18 : 1 passes 15 km/h; geared to 30 : 1 it walks."""
+    fast = [f["text"] for f in answer("gearing", "road_speed=24 km/h")["findings"]]
+    assert any("At full throttle" in text for text in fast)
+    slow = [f["text"] for f in answer("gearing", "gear_ratio=30", "road_speed=6 km/h")["findings"]]
+    assert not any("At full throttle" in text for text in slow)
+
+
 @pytest.mark.parametrize("calculator", ["gearing", "standing-start"])
 def test_a_pull_at_the_wheel_says_what_it_leaves_out(calculator: str) -> None:
     texts = [f["text"] for f in answer(calculator)["findings"]]

@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from calc import sheet, verdict, view
-from calc.build import Build
+from calc.build import Build, Input
 from calc.checks import CHECKS
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.levers import mend
 from calc.sheet import Sheet
+from calc.spec import over_full
 from calc.verdict import Judged, judge
 
 
@@ -235,6 +236,62 @@ def test_a_fast_build_is_warned_of_whatever_was_wished(cart: Sheet) -> None:
     assert any("At full throttle it reaches" in text for text in texts)
     slow = changed(cart, gear_ratio="20", road_speed="9 km/h")
     assert not any("At full throttle" in f.text for f in judge(slow).findings)
+
+
+def test_a_fast_build_is_warned_of_when_no_speed_was_wished(cart: Sheet) -> None:
+    """15 km/h is the line when nobody said what they want; the text then names no wish."""
+    warned = [
+        f.text for f in judge(without(cart, "road_speed", "duty")).findings if "At full throttle" in f.text
+    ]
+    assert len(warned) == 1 and "wanted" not in warned[0]
+    slow = without(changed(cart, gear_ratio="20"), "road_speed", "duty")
+    assert not any("At full throttle" in f.text for f in judge(slow).findings)
+
+
+def test_half_as_fast_again_as_wished_is_warned_of_at_a_walk(cart: Sheet) -> None:
+    slow = changed(cart, gear_ratio="20", road_speed="5 km/h")
+    assert any("where 5 km/h are wanted" in f.text for f in judge(slow).findings)
+
+
+def test_a_charger_a_little_over_full_is_a_caution_of_the_verdict(cart: Sheet) -> None:
+    """16 LFP cells are full at 58.4 V and take 0.05 V each more: 58.9 V is between, if it is surely that."""
+
+    def told(charger: str) -> bool:
+        return any(
+            "over the 58.4 V" in f.text and f.severity == "caution"
+            for f in judge(changed(cart, charger_voltage=charger)).findings
+        )
+
+    assert told("58.9 V ± 0.1 V, measured")
+    assert not told("58.4 V ± 0.1 V, measured")
+    assert not told("58.9 V ± 1 V, measured")  # perhaps over what the cells take: the check stops it
+    assert check(changed(cart, charger_voltage="58.9 V ± 0.1 V, measured"), "charger").severity == "ok"
+
+
+@pytest.mark.parametrize("cells", range(4, 61))
+def test_a_charger_of_exactly_the_full_voltage_is_not_over_it(cart: Sheet, cells: int) -> None:
+    own = Build.of([("sheet", changed(cart, series=str(cells)).entries)])
+    full = float(own.nominal()["voltage_full"])
+    entry = parse_all({"charger_voltage": f"{full:.2f} V ± 0.01 V, measured"}, FIELDS)["charger_voltage"]
+    charger = Input("charger_voltage", entry.value, entry.spread, entry.basis, "sheet")
+    assert over_full(charger, full, full + 1.0) == []
+
+
+def test_a_safety_stop_that_rests_on_a_guess_says_so_and_how_to_measure(cart: Sheet) -> None:
+    """58.4 V with nobody's word for it: it would fit, and what stops it is that it may be 5 % more."""
+    j = check(changed(cart, charger_voltage="58.4 V"), "charger")
+    assert j.severity == "stop" and j.margin is not None and j.margin > 0
+    assert "58.4 V counts as a guess, ± 2.92 V" in j.text
+    assert j.do.startswith("Measure before") and "voltmeter" in j.do and "don't charge" in j.do
+    wrong = check(changed(cart, charger_voltage="67.2 V"), "charger")
+    assert wrong.do.startswith("Fire risk")
+
+
+def test_nothing_is_named_twice_among_what_to_measure() -> None:
+    texts = {"total_mass": "250 kg", "slope": "8 %", "series": "16", "pack_capacity": "40 Ah"}
+    texts |= {"gear_ratio": "3", "wheel_diameter": "500 mm"}
+    named = [key for key, _ in judge(Sheet(parse_all(texts, FIELDS))).measure_next]
+    assert len(named) == len(set(named)) and "pole_pairs" in named
 
 
 def test_what_a_check_of_safety_waits_for_is_named_before_the_rest(cart: Sheet) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc import figures
 from calc.build import Values
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Calculator, Finding, Report, Result, over_full, shock
+from calc.spec import Calculator, Finding, Report, Result, over_full, shock, unsaid
 from calc.units import show
 
 
@@ -13,14 +13,6 @@ def _edges(v: Values, key: str) -> tuple[float, float]:
     """The lowest and highest value that is believed of an entry."""
     item = v.build.input(key)
     return item.value - item.spread, item.value + item.spread
-
-
-def _unsaid(v: Values, key: str) -> str:
-    """What to say of an entry that nobody said how they know: it counts as a guess, with a guess's ±."""
-    item = v.build.input(key)
-    if item.basis != "guess" or not item.spread:
-        return ""
-    return f" {show(item.value, 'V')} counts as a guess, ± {show(item.spread, 'V')}; measure it, and say so."
 
 
 def _windows(v: Values) -> list[Finding]:
@@ -34,13 +26,12 @@ def _windows(v: Values) -> list[Finding]:
                 Finding(
                     "stop",
                     f"Fire risk: this charger may bring {show(most, 'V')} to a pack that is full at {show(full, 'V')}. "
-                    f"Every cell would be overcharged.{_unsaid(v, 'charger_voltage')}",
+                    f"Every cell would be overcharged.{unsaid(v.build.input('charger_voltage'))}",
                     f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
                 )
             )
-        elif charger > full:
-            findings.append(over_full(float(charger), float(full)))
-        elif charger < v["charger_least"]:
+        findings += over_full(v.build.input("charger_voltage"), float(full), float(v["charge_voltage_limit"]))
+        if charger < v["charger_least"]:
             findings.append(
                 Finding(
                     "caution",
@@ -53,7 +44,7 @@ def _windows(v: Values) -> list[Finding]:
             Finding(
                 "stop",
                 f"A full pack has {show(full, 'V')}; the controller may stand no more than "
-                f"{show(_edges(v, 'controller_voltage_max')[0], 'V')}.{_unsaid(v, 'controller_voltage_max')}",
+                f"{show(_edges(v, 'controller_voltage_max')[0], 'V')}.{unsaid(v.build.input('controller_voltage_max'))}",
                 "Read its label. Fewer cells in series, or another controller.",
             )
         )

@@ -8,7 +8,7 @@ from calc import figures
 from calc.build import Values
 from calc.fields import FIELDS
 from calc.graph import alias, step
-from calc.spec import UNCOUNTED, Calculator, Column, Finding, Report, Result
+from calc.spec import UNCOUNTED, Calculator, Column, Finding, Report, Result, fast
 from calc.units import show
 from calc.vehicle import gearing
 
@@ -49,7 +49,7 @@ def _gearing(v: Values) -> Report:
         f"The motor turns {v['gear_ratio']:.3g} times for one turn of a wheel of {show(v['wheel_diameter'], 'mm')}. "
         f"{show(v['torque'], 'N*m')} at its sprocket are {show(v['geared_force'], 'N')} at the wheel's rim. "
         f"At {show(v['motor_speed'], 'rpm')} the road speed is {show(v['geared_speed'], 'km/h')}.",
-        (*findings, UNCOUNTED),
+        (*findings, *fast(top, float(v["road_speed"])), UNCOUNTED),
         (lambda uid: figures.tractive_force(uid, v),),
     )
 

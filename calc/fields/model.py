@@ -58,6 +58,11 @@ class Field(NamedTuple):
         return self.label if self.label[1:2].isupper() else self.label[:1].lower() + self.label[1:]
 
     @property
+    def is_slope(self) -> bool:
+        """Whether it is a rise over run that may be entered as an angle too."""
+        return self.unit == "percent" and "deg" in self.units
+
+    @property
     def unit(self) -> str:
         """The display unit, as an ASCII name."""
         return self.units[0]
@@ -93,7 +98,7 @@ class Field(NamedTuple):
         unit = units.symbol(self.unit)
         whole = "a whole number from " if self.kind == "count" else ""
         text = f"{whole}{self.low:g} to {self.high:g}"
-        return text + ("" if unit in ("", "°") else " ") + unit
+        return text + ("" if unit in ("", "°") else " ") + unit + (", or degrees" if self.is_slope else "")
 
     def sample(self) -> str:
         """An entry that works, for messages and placeholders."""

@@ -90,7 +90,7 @@ def test_time_range_and_shares():
 
 
 def test_at_top_speed_torque_holds_the_load():
-    """Bound from physics, not from the search: surplus below, none just above."""
+    """Bound from physics, not from the search: surplus below, none a little above."""
     for slope in (0.0, 0.05):
         inputs = {**CART, "slope": slope}
         top = ride.top_speed(**inputs)
