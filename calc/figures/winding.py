@@ -4,53 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from calc.figures.svg import box, figure, line, text
+from calc.figures.svg import box, figure, text
 
 PER_ROW = 24
 
 
 def winding_strip(uid: str, sides: Sequence[dict[str, object]], slots: int) -> str:
     """Slots in rows of at most 24, each with its coil sides: letter and sense, phase A filled, B ringed, C plain."""
-    shown = min(slots, 4 * PER_ROW)
-    pitch, left = 19.0, 12.0
+    pitch, left, side_high = 19.0, 12.0, 19.0
+    row_high = 28.0 + side_high * max(int(str(side["layer"])) for side in sides)
     body = []
-    rows = -(-shown // PER_ROW)
     for side in sides:
-        slot, layer = int(str(side["slot"])), int(str(side["layer"]))
-        if slot >= shown:
-            continue
+        slot, layer, phase = int(str(side["slot"])), int(str(side["layer"])), str(side["phase"])
         x = left + (slot % PER_ROW) * pitch
-        y = 22.0 + (slot // PER_ROW) * 66.0 + (layer - 1) * 19.0
-        phase = str(side["phase"])
-        if phase == "A":
-            body.append(box(x + 1, y, pitch - 2, 17, "f-fill"))
-        else:
-            body.append(box(x + 1, y, pitch - 2, 17, "f-box" if phase == "B" else "f-soft"))
+        y = 22.0 + (slot // PER_ROW) * row_high + (layer - 1) * side_high
         body.append(
-            text(
-                x + pitch / 2,
-                y + 13,
-                f"{phase}{side['sense']}",
-                "middle",
-                "f-onfill" if phase == "A" else "f-small",
-            )
+            box(x + 1, y, pitch - 2, side_high - 2, {"A": "f-fill", "B": "f-box"}.get(phase, "f-soft"))
         )
-    for slot in range(0, shown):
-        if slot % 6 == 0:
-            x = left + (slot % PER_ROW) * pitch
-            y = 17.0 + (slot // PER_ROW) * 66.0
-            body += [text(x + pitch / 2, y, str(slot), "middle", "f-small"), line(x, y + 3, x, y + 3, "f-thin")]
-    first = "; ".join(
-        f"slot {side['slot']} {side['phase']}{side['sense']}" for side in list(sides)[: min(len(sides), 12)]
-    )
-    more = f" The first {shown} of {slots} slots are drawn; the rest repeats." if shown < slots else ""
+        kind = "f-onfill" if phase == "A" else "f-small"
+        body.append(text(x + pitch / 2, y + 13, f"{phase}{side['sense']}", "middle", kind))
+    for slot in range(0, slots, 6):
+        x = left + (slot % PER_ROW) * pitch
+        body.append(text(x + pitch / 2, 17.0 + (slot // PER_ROW) * row_high, str(slot), "middle", "f-small"))
+    first = "; ".join(f"slot {side['slot']} {side['phase']}{side['sense']}" for side in sides[:12])
     return figure(
         uid,
         "Slots and phases",
-        f"{slots} slots laid flat: {first}, and so on.{more}",
+        f"{slots} slots laid flat, {PER_ROW} to a row, each with its phase and sense: {first}, and so on.",
         2 * left + PER_ROW * pitch,
-        22 + rows * 66.0,
+        12.0 + -(-slots // PER_ROW) * row_high,
         body,
     )
-
-

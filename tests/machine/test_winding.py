@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc import figures
 from calc.calculators import find
 from calc.entries import parse_all
 from calc.fields import FIELDS
@@ -161,8 +162,18 @@ def test_two_phases_that_cancel_and_a_dead_third_are_not_three_equal_phases():
                 for layers in (1, 2):
                     if winding.fault(slots, pole_pairs, span, layers):
                         continue
-                    sizes = [abs(winding.phasor(slots, pole_pairs, span, layers, phase)) for phase in range(3)]
+                    sizes = [
+                        abs(winding.phasor(slots, pole_pairs, span, layers, phase)) for phase in range(3)
+                    ]
                     assert sizes == pytest.approx([sizes[0]] * 3, rel=1e-6)
+
+
+def test_the_strip_shows_every_coil_side():
+    """99 slots of a fractional winding: each slot's two sides, in both layers."""
+    sides = winding.coil_sides(99, 4, 12, 2)
+    drawn = figures.winding_strip("w", sides, 99)
+    assert drawn.count("<rect") == 198
+    assert all(drawn.count(f">{phase}{sense}<") > 20 for phase in "ABC" for sense in "+−")
 
 
 def test_leads_of_a_star_peak_where_the_table_says():
