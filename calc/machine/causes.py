@@ -17,7 +17,10 @@ SOUND = FAULTS["six-codes"][0].cause.partition(":")[0]
 
 
 def right_set(slots: int, pole_pairs: int, sensor_spacing: str) -> Slots | None:
-    """The most compact set that serves this controller, None when there is none."""
+    """The most compact set that serves this controller, None when there is none.
+
+    Source: [method] #sensor-slots
+    """
     sets = valid_sets(slots, pole_pairs, sensor_spacing)
     return (0, sets[0]["slot_2"], sets[0]["slot_3"]) if sets else None
 
@@ -71,7 +74,10 @@ def _listed(three: Slots) -> str:
 
 
 def alike(slots: int, one: Slots, other: Slots) -> bool:
-    """Whether two sets are the same slots, but for which sensor is called the first."""
+    """Whether two sets are the same slots, but for which sensor is called the first.
+
+    Source: [method] #sensor-slots
+    """
 
     def apart(three: Slots) -> set[tuple[int, ...]]:
         return {tuple(sorted((slot - first) % slots for slot in three)) for first in three}
