@@ -8,8 +8,7 @@ from html import escape
 
 from calc import figures, render, units, verdict
 from calc.build import enter
-from calc.calculators.machine import SENSOR_SLOTS
-from calc.calculators.sensing import chosen_slots
+from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
 from calc.machine import placing, sensors, winding

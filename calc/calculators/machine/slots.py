@@ -7,8 +7,8 @@ from typing import Any
 
 from calc import figures
 from calc.build import Values
-from calc.calculators import sensing
-from calc.calculators.sensing import (
+from calc.calculators.machine import sensing
+from calc.calculators.machine.sensing import (
     chosen_slots,
     coils,
     counts,
