@@ -56,7 +56,7 @@ def _calc(argument: str) -> str:
         "calc",
         f'data-calc="{calculator.id}"',
         render.answer(answer, calculator.id),
-        "Answer",
+        f"Answer: {escape(calculator.title)}",
         f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + render.form(calculator, calculator.id),
         f"python -m calc run {calculator.id}",
     )
