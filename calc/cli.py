@@ -170,11 +170,13 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
     code = STOPPED if judged.severity == "stop" else ANSWERED
     if as_json:
         return _json(view.verdict(judged)), code
-    lines = [f"{judged.name}: {judged.severity}"]
-    for j in judged.checks:
+    lines = [f"{judged.name}: {judged.severity}. {view.headline(judged)}."]
+    for j in (j for j in judged.checks if not j.missing):
         lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j)}".rstrip())
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
+    count, names, _ = view.waiting(judged)  # what for is named below
+    lines += [f"caution {count}: {names}."] if count else []
     if judged.measure_next:
         lines.append("Worth adding or measuring next:")
         lines += [

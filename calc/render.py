@@ -158,44 +158,26 @@ def link(key: str) -> str:
     return f'<a data-field="{key}" href="#sheet-{key}">{escape(FIELDS[key].label)}</a>'
 
 
-def waiting(checks: Iterable[Judged]) -> str:
+def waiting(v: Verdict) -> str:
     """One entry for all checks that can't be told yet: which they are, and what to enter for them."""
-    held = list(checks)
-    if not held:
+    count, names, keys = view.waiting(v)
+    if not count:
         return ""
-    keys = dict.fromkeys(key for j in sorted(held, key=lambda j: not j.check.safety) for key in j.missing)
-    names = ", ".join(escape(j.check.title.lower()) for j in held)
-    count = "1 check waits" if len(held) == 1 else f"{len(held)} checks wait"
     return (
         f'<li class="ta-check" data-severity="caution" data-check="waiting">{mark("caution")}'
-        f'<div><p class="ta-line"><strong>{count} for entries</strong> <span class="ta-word">caution</span></p>'
-        f"<p>Can't be told yet: {names}.</p>"
+        f'<div><p class="ta-line"><strong>{count}</strong> <span class="ta-word">caution</span></p>'
+        f"<p>Can't be told yet: {escape(names)}.</p>"
         f'<p class="ta-do"><span class="ta-act">Do</span> Enter {", ".join(map(link, keys))}.</p></div></li>'
     )
 
 
-SUMMARY = {
-    "ok": "On paper this build works",
-    "caution": "On paper it may work",
-    "stop": "Not yet",
-}
-
-
 def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     """The whole-build verdict; `most` limits how many entries worth adding are named (0: all)."""
-    stops = sum(j.severity == "stop" for j in v.checks)
-    cautions = sum(j.severity == "caution" for j in v.checks)
-    counts = ", ".join(
-        t
-        for t in (
-            f"{stops} to mend first" if stops else "",
-            f"{cautions} to look at" if cautions else "",
-            f"{len(v.checks) - stops - cautions} ok",
-        )
-        if t
-    )
     told = [j for j in v.checks if not j.missing]
-    headline = SUMMARY[v.severity] if 2 * len(told) > len(v.checks) or stops else "Too little to tell yet"
+    words = {"stop": "to mend first", "caution": "to look at", "ok": "ok"}
+    counted = {word: sum(j.severity == severity for j in told) for severity, word in words.items()}
+    counted["waiting"] = len(v.checks) - len(told)
+    counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
     bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
     figure = f'<figure class="ta-figure">{figures.margins(f"{uid}-m", bars)}</figure>' if bars else ""
     worth = v.measure_next[:most] if most else v.measure_next
@@ -206,10 +188,10 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
         items += f"<li><strong>{link(key)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>"
     nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{items}</ol>' if items else ""
     return (
-        f'<p class="ta-big">{headline} <small>{escape(v.name)}: {counts}</small></p>'
+        f'<p class="ta-big">{view.headline(v)} <small>{escape(v.name)}: {counts}</small></p>'
         + findings(v.findings)
         + f'<ul class="ta-checks">{"".join(judged(j) for j in told)}'
-        + f"{waiting(j for j in v.checks if j.missing)}</ul>"
+        + f"{waiting(v)}</ul>"
         + f"{figure}{nxt}"
         + f'<p class="ta-note">Not judged here: {NOT_JUDGED}.</p>'
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")

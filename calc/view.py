@@ -175,6 +175,26 @@ def shown(f: Field, item: Input | Entry) -> str:
     return dict(f.choices).get(str(item.value), str(item.value))
 
 
+SUMMARY = {"ok": "On paper this build works", "caution": "On paper it may work", "stop": "Not yet"}
+
+
+def headline(v: Verdict) -> str:
+    """The verdict in a few words. Until half of the checks can be told, only a stop is worth calling a verdict."""
+    told = sum(not j.missing for j in v.checks)
+    return (
+        SUMMARY[v.severity] if 2 * told > len(v.checks) or v.severity == "stop" else "Too little to tell yet"
+    )
+
+
+def waiting(v: Verdict) -> tuple[str, str, tuple[str, ...]]:
+    """How many checks can't be told yet, which, and the fields they wait for, those of safety first; '' for none."""
+    held = [j for j in v.checks if j.missing]
+    keys = dict.fromkeys(key for j in sorted(held, key=lambda j: not j.check.safety) for key in j.missing)
+    count = "1 check waits for entries" if len(held) == 1 else f"{len(held)} checks wait for entries"
+    names = ", ".join(j.check.title[:1].lower() + j.check.title[1:] for j in held)
+    return count if held else "", names, tuple(keys)
+
+
 def chance(judged: Judged) -> str:
     """How often the check holds, in words; '' where there is no chance to tell, or a yes or no."""
     share = judged.chance

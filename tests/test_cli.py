@@ -229,6 +229,16 @@ def test_check_passes_the_cart_and_stops_the_first_attempt() -> None:
     assert "Do:" in out
 
 
+def test_a_check_of_few_entries_says_that_it_is_too_early(tmp_path: Path) -> None:
+    file = tmp_path / "few.toml"
+    file.write_text('[ride]\nslope = "8 %"\n', encoding="utf-8")
+    code, out, _ = run("check", str(file))
+    assert code == 0
+    assert "Too little to tell yet" in out.splitlines()[0]
+    assert "checks wait for entries" in out and "nothing entered yet" not in out
+    assert "(charger_voltage)" in out  # what they wait for is named
+
+
 def test_new_then_check_and_never_over_a_file(tmp_path: Path) -> None:
     file = tmp_path / "mine.toml"
     code, _, _ = run("new", str(file))

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from calc import browser, render, view
 from calc.calculators import CALCULATORS
+from calc.checks import CHECKS
 from calc.embed import WORDS, embed
 from calc.fields import FIELDS
 from calc.levers import mend
@@ -124,6 +125,30 @@ def test_home_names_the_three_entries_most_worth_adding() -> None:
     )["html"]
     worth = html.split('<ol class="ta-next">')[1].split("</ol>")[0]
     assert worth.count("<li>") == 3
+
+
+def test_few_entries_give_one_line_for_all_that_waits_with_links_to_the_fields() -> None:
+    html = ask(op="verdict", view="home", entries={"total_mass": "250 kg", "slope": "8 %"})["html"]
+    assert "Too little to tell yet" in html
+    assert html.count('data-check="waiting"') == 1
+    assert f"{len(CHECKS)} checks wait for entries" in html and f"{len(CHECKS)} waiting" in html
+    assert "nothing entered yet" not in html
+    line = html.split('data-check="waiting"')[1].split("</li>")[0]
+    named = re.findall(r'<a data-field="([a-z_]+)" href="#sheet-\1">', line)
+    assert {"charger_voltage", "controller_voltage_max", "road_speed"} <= set(named)
+    assert named.index("charger_voltage") < named.index("road_speed")  # safety first
+
+
+def test_a_stop_is_said_however_few_entries_there_are() -> None:
+    entries = {"series": "16", "chemistry": "lfp", "charger_voltage": "67.2 V, measured"}
+    html = ask(op="verdict", view="home", entries=entries)["html"]
+    assert "Not yet" in html and 'data-check="charger"' in html
+
+
+def test_a_slope_can_be_typed_in_degrees_on_a_phone() -> None:
+    """A pad of digits has no sign for degrees: this one field asks for the whole keyboard."""
+    box = re.search(r'<input[^>]*name="slope"[^>]*>', embed("calc", "standing-start"))
+    assert box and 'inputmode="text"' in box[0]
 
 
 def test_invalid_entries_name_every_field() -> None:
