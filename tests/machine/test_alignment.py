@@ -162,3 +162,17 @@ def test_counts_may_be_arrays():
     lanes = np.array([7.0, 8.0])
     found = alignment.alignment_error(np.array([42.0, 48.0]), lanes, 3, 1, "star", (0, 2, 4))
     assert np.degrees(found) == pytest.approx([30.0, 30.0])
+
+
+@pytest.mark.parametrize("connection", ["star", "delta"])
+def test_one_layer_of_coils_about_teeth(connection):
+    """12 slots, 10 poles, worked by hand: coils about teeth 0, 4, 8 have axes 75°, −45°, −165°.
+
+    A pair's EMF passes zero at 105° in star and 75° in delta; a sensor at φ switches at φ + 90°: 0° or 30° modulo 60°,
+    15° early or late.
+    """
+    errors = alignment.places(12, 5, 1, 1, connection)
+    assert np.degrees(errors) == pytest.approx([-15.0, 15.0])
+    axis = {"star": 105.0, "delta": 75.0}[connection]
+    by_hand = {round((150.0 * slot + 90.0 - axis + 30.0) % 60.0 - 30.0) for slot in range(12)}
+    assert by_hand == {-15, 15}

@@ -129,8 +129,9 @@ def said(data: dict) -> str:
 
 def test_another_machine_gets_no_shift_from_the_demos_values():
     data = run("pole_pairs=7", "slots=42", "connection=delta")
-    assert data["results"]["current_shift"] is None or data["results"]["current_shift"].get("value") is None
+    assert data["results"]["current_shift"]["value"] is None
     assert "isn't told" in said(data)
+    assert data["results"]["leakage_field"]["value"] is None
 
 
 def test_shift_from_entered_values():
@@ -163,6 +164,8 @@ def test_places_within_the_slots():
     assert sum(widths) == pytest.approx(360.0)
     assert data["results"]["edges"]["value"][1]["move"] == pytest.approx(-1.0)
     assert data["results"]["worst_share"]["value"] == pytest.approx(88.5, abs=0.1)
+    two = run("slots=48", "pole_pairs=8", "bore_diameter=92 mm", "sensor_offsets=0 mm; 1 mm")
+    assert "Only 2 of three places" in said(two)
     lost = run("slots=48", "pole_pairs=8", "layers=1", "sensor_offsets=0 mm; 1 mm; 0 mm")
     assert "the bore was not" in said(lost)
 

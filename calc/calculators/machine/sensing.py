@@ -245,11 +245,15 @@ def _uneven(v: Values, widths: tuple[float, ...], errors: tuple[float, ...]) -> 
     mean = sum(errors) / len(errors)
     furthest = max(abs(error) for error in errors)
     listed = ", ".join(show(width, "deg") for width in widths)
+    given = len(v["sensor_offsets"])
+    rest = (
+        "" if given == 3 else f" Only {given} of three places were entered; the others count as the middle."
+    )
     way = "early" if mean < 0.0 else "late"
     return Finding(
         "caution" if furthest > NOTABLE else "ok",
         f"With each sensor where it sits, the six steps are {listed}; all three together are "
-        f"{show(abs(mean), 'deg')} {way}.",
+        f"{show(abs(mean), 'deg')} {way}.{rest}",
         f"Move them as the table says, or enter {show(mean, 'deg')} as the alignment error: then start and "
         "verdict count it.",
     )

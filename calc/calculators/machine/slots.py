@@ -59,7 +59,7 @@ def _findings(v: Values) -> list[Finding]:
                 f"Even in the best slot the sensors switch {show(abs(error), 'deg')} electrical {way}. "
                 f"{show(mean_left(v) or 0.0, 'percent')} of the mean torque is left, "
                 "and less in the worst rotor position.",
-                f"Shift them {show(abs(error) / pole_pairs, 'deg', 2)} of shaft off their slots, against the "
+                f"Shift them {show(abs(error) / pole_pairs, 'deg')} of shaft off their slots, against the "
                 "rotation if they "
                 "are late; the paper template shows where. Or use the other connection. To tell early from "
                 "late: with no "
@@ -259,6 +259,8 @@ SENSOR_SLOTS = Calculator(
         "layers",
         "sensor_offsets",
         "bore_diameter",
+        "coil_turns",
+        "slot_width",
         "emf_constant",
         "emf_test",
         "line_inductance",
