@@ -89,6 +89,31 @@ def test_an_entry_that_nobody_vouches_for_is_said_to_count_as_a_guess() -> None:
     assert "counts as a guess, ± 2.92 V" in stop["text"]
 
 
+def test_poles_counted_for_pole_pairs_are_asked_about_first() -> None:
+    """48 slots on 16 pairs are 3 to a pair; vehicle generators have 6 or 12 (common practice, no source)."""
+    first = answer("sensor-slots", "slots=48", "pole_pairs=16")["findings"][0]
+    assert first["severity"] == "caution" and "3 to a pair" in first["text"]
+    assert "poles rather than the pole pairs" in first["do"]
+    for pairs in ("8", "4"):
+        right = answer("sensor-slots", "slots=48", f"pole_pairs={pairs}")["findings"]
+        assert not any("to a pair" in f["text"] for f in right)
+
+
+def test_a_coil_longer_than_a_pole_is_to_be_counted_again() -> None:
+    long = answer("sensor-slots", "slots=48", "pole_pairs=8", "coil_span=5")["findings"]
+    assert any("longer than a pole" in f["text"] and "again" in f["do"] for f in long)
+    right = answer("sensor-slots", "slots=48", "pole_pairs=8", "coil_span=3")["findings"]
+    assert not any("longer than a pole" in f["text"] for f in right)
+
+
+def test_thirty_degrees_out_tells_how_far_to_shift_and_early_from_late() -> None:
+    """30° electrical on 8 pole pairs are 3.75° of shaft; which way is told by the speed without load."""
+    found = answer("sensor-slots", "slots=48", "pole_pairs=8", "connection=star")["findings"]
+    out = next(f for f in found if "30° electrical" in f["text"])
+    assert "3.8° of shaft" in out["do"] or "3.75° of shaft" in out["do"]
+    assert "the early way turns faster" in out["do"]
+
+
 def test_gearing_warns_of_its_top_speed_at_full_throttle() -> None:
     """The cart at 8.18 : 1 passes 15 km/h; geared to 30 : 1 it walks."""
     fast = [f["text"] for f in answer("gearing", "road_speed=24 km/h")["findings"]]
