@@ -11,7 +11,7 @@ from calc.build import Values
 from calc.drive.unloaded import early_and_late
 from calc.fields.readings import FEEDS
 from calc.graph import Step, step
-from calc.machine import leads, lock, misread, signs, switching
+from calc.machine import alignment, edges, leads, lock, signs, switching
 from calc.machine.leads import Arrangement
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show
@@ -28,14 +28,28 @@ def _spacing(v: Values) -> str:
 
 
 def _errors(v: Values) -> tuple[float, float, float]:
-    """How late each sensor switches, rad: the error of all three, and each one's own place when it was measured."""
-    error = round(leads.reduced(float(v["alignment_error"])), 12)
+    """How late each sensor switches, rad: by its own slot and its place in it where those are known.
+
+    An alignment error that was entered is that of the three together: places only set them apart from it.
+    """
     entered = v.build.entered
-    if "sensor_offsets" not in entered or "bore_diameter" not in entered or len(v["sensor_offsets"]) != 3:
-        return (error, error, error)
-    (first,), (second,), (third,) = v["sensor_offsets"]
-    offsets = (first, second, third)
-    return leads.sensor_errors(error, offsets, float(v["bore_diameter"]), float(v["pole_pairs"]))
+    error = round(leads.reduced(float(v["alignment_error"])), 12)
+    own = [0.0, 0.0, 0.0]
+    if {"sensor_offsets", "bore_diameter"} <= entered.keys():
+        turned = [
+            edges.bore_angle(row[0], v["bore_diameter"], v["pole_pairs"]) for row in v["sensor_offsets"]
+        ]
+        own = [*map(float, turned), *own][:3]
+    if "alignment_error" in entered or "sensor_slots" not in entered:
+        own = [x - sum(own) / 3.0 for x in own]
+        return error + own[0], error + own[1], error + own[2]
+    counts = (round(float(v[key])) for key in ("slots", "pole_pairs", "coil_span", "layers"))
+    by_slot = alignment.sensor_errors(*counts, v["connection"], tuple(v["sensor_slots"]))
+    return by_slot[0] + own[0], by_slot[1] + own[1], by_slot[2] + own[2]
+
+
+def _mean_error(v: Values) -> float:
+    return leads.reduced(sum(_errors(v)) / 3.0)
 
 
 def _places(v: Values) -> tuple[float, ...]:
@@ -111,12 +125,12 @@ def _lock_findings(v: Values, motor: lock.Motor) -> Iterator[Finding]:
             "Read once more the feeds next to where that sensor's lamp changes.",
         )
     known = v.build.entered.keys() & {"alignment_error", "sensor_slots"}
-    apart = leads.reduced(motor.error - _errors(v)[1])
+    apart = leads.reduced(motor.error - _mean_error(v))
     if known and abs(apart) > motor.reach + math.radians(6.0):
         yield Finding(
             "caution",
             f"The lock test finds the sensors {_late(motor.error)}; your sheet has them "
-            f"{_late(leads.reduced(float(v['alignment_error'])))}.",
+            f"{_late(_mean_error(v))}.",
             "Trust the lock test if both turning senses agree; then check slots, coil span and connection.",
         )
 
@@ -158,13 +172,13 @@ def _match_findings(v: Values) -> Iterator[Finding]:
             f"Measure {lacking} as described below. A controller that can't be measured: lead trials.",
         )
     entered = v.build.entered
-    if "sensor_offsets" in entered and ("bore_diameter" not in entered or len(v["sensor_offsets"]) != 3):
+    if "sensor_offsets" in entered and "bore_diameter" not in entered:
         yield Finding(
             "caution",
-            "The sensors' places off their slots aren't counted: that takes three of them, and the bore.",
-            "Enter one row for each sensor, and the bore of the stator.",
+            "The sensors' places off their slots aren't counted: that takes the bore.",
+            "Enter the bore of the stator.",
         )
-    if abs(_errors(v)[0]) > _OUT and not v.build.missing("no_load_early"):
+    if abs(_mean_error(v)) > _OUT and not v.build.missing("no_load_early"):
         yield Finding(
             "caution",
             "So far out, an early and a late arrangement are as good as each other at stall. At speed they aren't: "
@@ -195,22 +209,14 @@ def _drawings(v: Values) -> tuple[Any, ...]:
     shown = [(name, a) for name, a in named if a]
     drawings = [lambda uid: figures.lead_torque(uid, places, table, shown)]
     if motor:
-        read = [
-            (
-                feed,
-                misread.stands_at(feed),
-                lock.lamps_of(lamps),
-                {"yes": True, "no": False}.get(steady or ""),
-            )
-            for feed, lamps, steady in v["lock_test"]
-        ]
+        read = lock.stood(v["lock_test"])
         drawings.append(lambda uid: figures.lock_ring(uid, read, motor.places))
     return tuple(drawings)
 
 
 def _lead_match(v: Values) -> Report:
-    rows, error = _wiring(v), _errors(v)
-    how = f"With sensors {_late(sum(error) / 3.0)}"
+    rows, error = _wiring(v), _mean_error(v)
+    how = f"With sensors {_late(error)}"
     counted = ", ".join(f"{row['count']} {row['behaviour']}" for row in _counts(v))
     why = f"{how}, of the 36 ways to pair three leads and three sensors: {counted}. "
     if rows:
@@ -226,7 +232,7 @@ def _lead_match(v: Values) -> Report:
     else:
         good = sum(not a.behaviour.startswith(("weak", "dead")) for a in _all(v))
         headline, aside = f"{good} of 36", "arrangements run well, half of them in reverse"
-        if abs(error[0]) < _OUT:
+        if abs(error) < _OUT:
             why += "With the sensors left as they are, one of six orders of the leads is right, in one of the ways."
     return Report(headline, aside, why, tuple(_match_findings(v)), _drawings(v))
 

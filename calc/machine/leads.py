@@ -13,8 +13,6 @@ from itertools import permutations
 from math import atan2, ceil, cos, pi, sin
 from typing import Any, NamedTuple
 
-from calc.quantities import Metre, Number, Radian
-
 SIXTH = pi / 3.0
 TURN = 2.0 * pi
 # Codes of forward rotation, the first from angle 0: sensors 120° apart, and 60° apart.
@@ -79,20 +77,6 @@ def edges(errors: Sequence[float], spacing: str) -> tuple[float, ...]:
     apart = 2 if spacing == "120" else 1
     first = (0.0, 2.0, -2.0) if apart == 2 else (0.0, 1.0, 2.0)
     return tuple(place * SIXTH + error for place, error in zip(first, errors, strict=True))
-
-
-def sensor_errors(
-    alignment_error: Radian, offsets: tuple[Metre, Metre, Metre], bore_diameter: Metre, pole_pairs: Number
-) -> tuple[float, float, float]:
-    """How late each sensor switches, rad: the error of all three, and each one's own place about their mean.
-
-    offsets: along the bore in the direction of forward rotation, m: further on is later, 2·pole_pairs/bore a metre.
-
-    Source: [method-machine] #arrangements
-    """
-    turned = [float(2.0 * offset / bore_diameter * pole_pairs) for offset in offsets]
-    first, second, third = (float(alignment_error) + own - sum(turned) / 3.0 for own in turned)
-    return first, second, third
 
 
 def table_of(spacing: str) -> Table:

@@ -6,6 +6,7 @@ against the two others, and two leads alone, give twelve directions, 30° apart.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from math import pi
 from typing import NamedTuple
@@ -23,6 +24,7 @@ from calc.machine.misread import (
     leap,
     place_of,
     single,
+    stands_at,
     stands_still,
     why,
 )
@@ -74,6 +76,14 @@ def lamps_of(text: str) -> str:
     """
     bits = "".join(sign for sign in text if sign not in " -/|.")
     return bits if len(bits) == 3 and set(bits) <= {"0", "1"} else ""
+
+
+def stood(rows: Sequence[tuple[str, str, str | None]]) -> list[tuple[str, float, str, bool | None]]:
+    """Each reading as (feed, where the rotor stood in rad electrical, lamps, steady or not).
+
+    Source: [method-machine] #lock-test
+    """
+    return [(feed, stands_at(feed), lamps_of(lamps), _TOLD.get(steady or "")) for feed, lamps, steady in rows]
 
 
 @cache

@@ -112,6 +112,22 @@ def test_uneven_sensors_by_their_millimetres():
     assert lowest[1] < lowest[0] - 0.05
     bare = answer("lead-match", alignment_error="0", pole_pairs="8", sensor_offsets="1 mm; 0 mm; -1 mm")
     assert "aren't counted" in texts(bare)
+    # 1 mm on a 92 mm bore with 8 pole pairs is 2/92·8 rad = 9.97°: lowest torque cos(30° + 9.97°), by hand.
+    assert lowest[1] == pytest.approx(0.7664, abs=5e-4)
+
+
+def test_sensors_by_their_slots_and_millimetres():
+    """All three 1 mm further on in slots that are right: 9.965° late, mean (3/π)·cos 9.965°."""
+    found = answer(
+        "lead-match", slots="48", pole_pairs="8", coil_span="3", connection="delta", sensor_slots="0, 2, 4",
+        bore_diameter="92 mm", sensor_offsets="1 mm; 1 mm; 1 mm",
+    )  # fmt: skip
+    assert found.results["arrangements"][0]["torque_mean"] == pytest.approx(0.9405, abs=2e-4)
+    assert "9.96° late" in found.report.why
+    # Sensors that switch together: said, and the rest answered as if they were mended.
+    stopped = answer("lead-match", slots="48", pole_pairs="8", sensor_slots="0, 6, 12")
+    assert any(f.severity == "stop" for f in stopped.findings)
+    assert len(stopped.results["arrangements"]) == 36
 
 
 def test_contract_of_lead_trials(capsys):

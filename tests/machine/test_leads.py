@@ -136,14 +136,6 @@ def test_60_degree_set_is_a_120_degree_set_with_the_middle_one_turned_over():
     assert good == {"123", "321"}
 
 
-def test_millimetres_along_the_bore_become_degrees():
-    """Hand-worked: 1 mm on a 92 mm bore with 8 pole pairs is 2/92·8 rad = 9.97° electrical; the mean stays."""
-    errors = leads.sensor_errors(0.0, (0.001, 0.0, -0.001), 0.092, 8)
-    assert np.degrees(errors) == pytest.approx([9.965, 0, -9.965], abs=0.01)
-    errors = leads.sensor_errors(0.1, (0.002, 0.002, 0.002), 0.092, 8)
-    assert errors == pytest.approx((0.1, 0.1, 0.1))
-
-
 def test_uneven_sensors_cost_torque_but_leave_a_right_one():
     even = leads.best(all_36(0))[0]
     uneven = leads.best(all_36((12, 0, -12)))[0]
