@@ -39,12 +39,12 @@ def _windows(v: Values) -> list[Finding]:
                     "Check that charger and pack belong together before they are joined.",
                 )
             )
-    if "controller_voltage_max" in entered and full > _edges(v, "controller_voltage_max")[0]:
+    if "controller_voltage_max" in entered and full > (least := _edges(v, "controller_voltage_max")[0]):
         findings.append(
             Finding(
                 "stop",
-                f"A full pack has {show(full, 'V')}; the controller may stand no more than "
-                f"{show(_edges(v, 'controller_voltage_max')[0], 'V')}.{unsaid(v.build.input('controller_voltage_max'))}",
+                f"A full pack has {show(full, 'V')}; the controller may stand no more than {show(least, 'V')}."
+                + unsaid(v.build.input("controller_voltage_max")),
                 "Read its label. Fewer cells in series, or another controller.",
             )
         )
