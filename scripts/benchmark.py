@@ -96,33 +96,10 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
 }
-PLANNED = [f"{leads}, {sensors}, {seen}" for seen in ("locks", "rough, forward", "rough, "
-"backward") for leads, sensors in
-           (("ABC", "123"), ("BCA", "132"), ("ACB", "213"), ("CAB", "321"), ("BAC", "231"), ("CBA", "
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""
-           ""312"))]  # fmt: skip
+WIRINGS = ("ABC, 123", "BCA, 132", "ACB, 213", "CAB, 321", "BAC, 231", "CBA, 312")
+PLANNED = [
+    f"{wiring}, {seen}" for seen in ("locks", "rough, forward", "rough, backward") for wiring in WIRINGS
+]
 
 
 @contextmanager
