@@ -1,0 +1,59 @@
+"""The build record as it comes out of the printer, on both papers."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+from pypdf import PdfReader
+
+from calc import printed, sheet
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
+
+
+def sheets(page: Page, paper: str) -> list[str]:
+    """The text on each printed sheet."""
+    pdf = PdfReader(io.BytesIO(page.pdf(format=paper)))
+    return [sheet.extract_text() for sheet in pdf.pages]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_build_that_fails_says_so_on_the_first_sheet(page: Page, from_disk: str, paper: str) -> None:
+    page.goto(from_disk + "decide/build-sheet.html")
+    page.click('button[data-example="first-attempt"]')
+    expect(page.locator('.ta-answer[data-state="live"]')).to_be_visible(timeout=60_000)
+    page.goto(from_disk + "sheets/build-record.html")
+    expect(page.locator('.ta-record .ta-answer[data-state="live"]')).to_be_visible(timeout=60_000)
+    texts = sheets(page, paper)
+    assert "NOT YET" in texts[0] and "Do not ride it" in texts[0]
+    assert "printed" in texts[0] and "DEMO" not in "".join(texts)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_no_sheet_holds_nothing_of_the_build(page: Page, from_disk: str, paper: str) -> None:
+    """However long the record is, its last sheet holds a part of it."""
+    page.goto(from_disk + "sheets/build-record.html")
+    for lines in range(0, 24, 3):
+        page.evaluate(
+            """lines => {
+                const answer = document.querySelector(".ta-record .ta-answer");
+                for (let k = 0; k < lines; k += 1) answer.prepend(document.createElement("br"));
+            }""",
+            3 if lines else 0,
+        )
+        last = " ".join(sheets(page, paper)[-1].split())
+        assert "Full voltage of the charger" in last, lines
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_file_of_the_command_line_prints_the_same(page: Page, tmp_path: Path, paper: str) -> None:
+    own = sheet.load(EXAMPLES / "first-attempt.toml")
+    file = tmp_path / "record.html"
+    file.write_text(printed.page("build-record", own, demo=False, today="25 Nov 2026"), encoding="utf-8")
+    page.goto(file.as_uri())
+    texts = sheets(page, paper)
+    assert "NOT YET" in texts[0] and "printed 25 Nov 2026" in " ".join(texts[0].split())
+    assert "Full voltage of the charger" in " ".join(texts[-1].split())
