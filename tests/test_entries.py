@@ -62,6 +62,12 @@ def test_a_slope_in_degrees_is_the_tangent_and_is_echoed(sign: str) -> None:
     assert "was read as 8.75 %" in entry.notes[0]
 
 
+def test_a_row_of_a_ride_takes_degrees_too_and_says_so() -> None:
+    rows = read("duty", "10 km/h, 0°, 80 %; 5 km/h, -3°, 20 %").value
+    assert rows[1][1] == pytest.approx(-math.tan(math.radians(3)))
+    assert "slope (% or °)" in FIELDS["duty"].allowed()
+
+
 def test_a_slope_and_its_spread_may_differ_in_unit() -> None:
     """8 % is 4.574°; one degree more is tan 5.574° = 9.760 %. A share of the value stays a share."""
     assert read("slope", "8 % ± 1°").spread == pytest.approx(0.0176, abs=1e-4)

@@ -87,7 +87,7 @@ class Field(NamedTuple):
         if self.kind == "table":
             return "rows of " + ", ".join(
                 c.name
-                + (f" ({units.symbol(c.unit)})" if c.unit else "")
+                + (f" ({units.symbol(c.unit)}{' or °' if c.is_slope else ''})" if c.unit else "")
                 + (" if known" if c.optional else "")
                 for c in self.columns
             )
