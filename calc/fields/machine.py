@@ -246,7 +246,7 @@ EXCITATION = (
         "excitation",
         "Resistance of the field coil at 20 °C",
         "number",
-        "An ohmmeter on the two slip rings, a cold rotor. On the brush leads: turn it a little to find the steady reading.",
+        "An ohmmeter on the slip rings, a cold rotor. On the brush leads: turn it to find the steady reading.",
         ("ohm", "mohm"),
         0.2,
         100,
