@@ -200,6 +200,20 @@ def test_an_answer_leads_to_the_field_it_names(page: Page, root: str) -> None:
     assert "build-sheet.html" in page.url
 
 
+@pytest.mark.parametrize("width", [360, 1100])
+def test_a_field_reached_by_its_address_stays_in_sight(page: Page, served: str, width: int) -> None:
+    """Also when the answer above it changes while the page arrives: the worked example, then one's own."""
+    page.set_viewport_size({"width": width, "height": 800})
+    stored(page, served, HOME)
+    for _ in ("without an answer kept", "with one"):
+        page.goto(served + SHEET + "#sheet-emf_test")
+        live(page)
+        page.wait_for_function("() => document.querySelector('.ta-status .ta-aside')")
+        expect(page.locator("[name=emf_test]")).to_be_focused()
+        expect(page.locator("[name=emf_test]")).to_be_in_viewport(ratio=1)
+        page.goto(served + "changes.html")
+
+
 def test_a_bad_entry_of_another_page_is_not_in_the_way(page: Page, served: str) -> None:
     """The sensors' answer comes; the pack's page, whose form has the field, says what is wrong."""
     stored(page, served, {"charger_voltage": "plenty", "pole_pairs": "7", "slots": "42"})

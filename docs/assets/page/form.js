@@ -59,9 +59,8 @@ window.Turnabout = window.Turnabout || {};
       visit(key) {
         const { control } = fields.get(key);
         for (let fold = control.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
-        // At once: an answer that comes while the page still moves would leave it in a wrong place.
-        control.focus({ preventScroll: true });
-        control.scrollIntoView({ block: "center", behavior: "instant" });
+        control.focus();
+        control.scrollIntoView({ block: "center" });
       },
     };
   };
