@@ -94,8 +94,8 @@ MACHINE_READINGS = (
         "machine",
         "Coast-down of the machine by itself",
         "table",
-        "Field on, belt off, leads open and insulated: they are live while it turns. Clamped, guarded, sleeves and hair "
-        "away. Spin up, let go, and time it from one speed to another.",
+        "Field on, belt off, leads open and insulated: they are live while it turns. Clamped, guarded, sleeves and "
+        "hair away. Spin up, let go, and time it from one speed to another.",
         columns=(
             Field("from_speed", "", "From", "number", "", ("rpm", "rad/s"), 10, 30000, example="1000 rpm"),
             Field("to_speed", "", "To", "number", "", ("rpm", "rad/s"), 0, 30000, example="500 rpm"),
