@@ -10,7 +10,7 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import levers, printed, render, sheet, verdict
+from calc import forms, levers, printed, render, sheet, verdict
 from calc.calculators import find
 from calc.fields import FIELDS
 from calc.spec import evaluate
@@ -57,7 +57,7 @@ def _calc(argument: str) -> str:
         f'data-calc="{calculator.id}"',
         render.answer(answer, calculator.id),
         f"Answer: {escape(calculator.title)}",
-        f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + render.form(calculator, calculator.id),
+        f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + forms.form(calculator, calculator.id),
         f"python -m calc run {calculator.id}",
     )
 
@@ -67,12 +67,12 @@ def _verdict(argument: str) -> str:
     if argument == "home":
         form = "".join(
             f'<fieldset class="ta-group"><legend>{number}. {escape(question)}</legend>'
-            f"{''.join(render.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
+            f"{''.join(forms.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
             for number, (question, keys) in enumerate(QUESTIONS, 1)
         )
         inner = render.verdict(judged, "verdict", True, most=3)
     elif argument == "sheet":
-        form = render.groups([key for key, f in FIELDS.items() if f.table], "sheet")
+        form = forms.groups([key for key, f in FIELDS.items() if f.table], "sheet")
         inner = render.verdict(levers.mend(judged), "verdict", True)
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calc import render, sheet, view
+from calc import forms, sheet, view
 from calc.entries import parse
 from calc.errors import InputError
 from calc.fields import FIELDS
@@ -91,6 +91,6 @@ def test_a_decimal_comma_in_a_file_reaches_the_form_as_something_it_can_send_bac
 
 
 def test_the_form_names_columns_and_units() -> None:
-    html = render.field(SPIN, "form")
+    html = forms.field(SPIN, "form")
     assert "speed (rpm), field current (A), volts between two leads (V)" in html
     assert "<textarea" in html

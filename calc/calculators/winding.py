@@ -135,7 +135,8 @@ def _winding(v: Values) -> Report:
     return Report(
         headline,
         aside,
-        f"{slots} slots and {2 * pole_pairs} poles make {plain(per)} slot{'' if per == 1 else 's'} for each pole and phase; a slot is "
+        f"{slots} slots and {2 * pole_pairs} poles make {plain(per)} slot{'' if per == 1 else 's'} for each pole and "
+        "phase; a slot is "
         f"{show(v['slot_angle'], 'deg')} electrical. Coils span {span} slots, {sides} in each slot. Slots are numbered "
         "from 0 in the direction of forward rotation.",
         tuple(_findings(v)),

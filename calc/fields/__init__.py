@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from calc.fields.control import CONTROLLER, SENSORS
-from calc.fields.machine import EXCITATION, MACHINE
+from calc.fields.excitation import EXCITATION
+from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
 from calc.fields.power import CHARGER, PACK
 from calc.fields.readings import MACHINE_READINGS, SENSOR_READINGS, SENSOR_REPORT

@@ -1,0 +1,64 @@
+"""What the machine chapter brings into the verdict: readings with their spread, sensors, field, armature."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.build import Build
+from calc.entries import parse_all
+from calc.fields import FIELDS
+from calc.sheet import Sheet
+from calc.verdict import Judged, judge
+
+
+def changed(s: Sheet, **texts: str) -> Sheet:
+    return Sheet({**s.entries, **parse_all(texts, FIELDS)}, s.document)
+
+
+def without(s: Sheet, *keys: str) -> Sheet:
+    return Sheet({k: e for k, e in s.entries.items() if k not in keys}, s.document)
+
+
+def check(s: Sheet, check_id: str) -> Judged:
+    return next(j for j in judge(s).checks if j.check.id == check_id)
+
+
+def test_spread_of_readings_reaches_the_chances(cart: Sheet) -> None:
+    """A spin test that scatters leaves the start less certain than one that doesn't, at about the same curve."""
+    rows = "1500 rpm, 1 A, {}; 1500 rpm, 2 A, {}; 1500 rpm, 3 A, {}; 1500 rpm, 4 A, {}; 1500 rpm, 5 A, {}"
+    neat = changed(
+        cart, emf_test=rows.format(6.9, 11.9, 15.0, 16.6, 17.3), phase_current_limit="62 A, measured"
+    )
+    rough = changed(
+        cart, emf_test=rows.format(6.4, 12.6, 14.2, 17.2, 17.3), phase_current_limit="62 A, measured"
+    )
+    doubt = [float(np.std(Build.of([("sheet", s.entries)]).drawn()["emf_constant"])) for s in (neat, rough)]
+    assert 0 < doubt[0] < doubt[1]
+    assert check(rough, "start").doubt > check(neat, "start").doubt
+
+
+def test_a_field_that_never_passes_the_sensors_threshold_stops_the_build(cart: Sheet) -> None:
+    judged = check(changed(cart, sensor_field="4 mT, measured", sensor_threshold="6 mT, rated"), "sensors")
+    assert judged.severity == "stop" and "never passes" in judged.text
+
+
+def test_armature_shift_enters_the_start(cart: Sheet) -> None:
+    """Torque in the worst position is √2·(E/ω)·I·cos(30° + |ε|), ε = hysteresis − shift: by hand from the nodes."""
+    v = Build.of([("sheet", cart.entries)]).nominal()
+    late = np.arcsin(5 / 150) - np.arcsin(0.6 * v["armature_ratio"])
+    by_hand = np.sqrt(2) * v["emf_constant"] * v["stall_current"] * np.cos(np.pi / 6 + abs(late))
+    assert v["start_torque_worst"] == pytest.approx(by_hand, rel=1e-9)
+    assert check(cart, "start").have == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_a_field_current_that_was_never_tested_is_no_start(cart: Sheet) -> None:
+    """No silent extrapolation: beyond the spin test the start stops, and says which reading is missing."""
+    judged = check(changed(cart, field_current="8 A, measured"), "start")
+    assert judged.severity == "stop" and "5 A" in judged.text and "8 A" in judged.text
+
+
+def test_volts_on_the_brushes_stand_for_the_field_current(cart: Sheet) -> None:
+    own = changed(without(cart, "field_current"), field_voltage="13.5 V, measured")
+    v = Build.of([("sheet", own.entries)]).nominal()
+    assert v["field_current"] == pytest.approx((13.5 - 0.6) / (2.6 * (1 + 0.00393 * 60)), rel=1e-6)
