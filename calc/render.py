@@ -46,8 +46,12 @@ def findings(items: Iterable[Finding]) -> str:
     return f'<ul class="ta-findings">{rows}</ul>' if rows else ""
 
 
-def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    """A table that scrolls by itself when the page is narrow. Cells are escaped."""
+def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]], within: str = "") -> str:
+    """A table that scrolls by itself when the page is narrow. Cells are escaped.
+
+    within: the answer it belongs to, so that two on a page are told apart by those who listen.
+    """
+    named = escape(f"{within}: {caption}" if within else caption)
     top = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
     body = "".join(
         "<tr>"
@@ -59,7 +63,7 @@ def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]]) -> s
         for row in rows
     )
     return (
-        f'<div class="ta-table" role="region" tabindex="0" aria-label="{escape(caption)}">'
+        f'<div class="ta-table" role="region" tabindex="0" aria-label="{named}">'
         f"<table><caption>{escape(caption)}</caption>"
         f"<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
     )
@@ -78,7 +82,8 @@ def result_rows(answer: Answer) -> str:
     """The single results as one table, then each table of its own."""
     single = [r for r in answer.calculator.gives if not r.columns]
     body = [(r.label, result_cell(r, answer.results[r.key])) for r in single]
-    out = table("Results", ("Result", "Value"), body)
+    title = answer.calculator.title
+    out = table("Results", ("Result", "Value"), body, title) if body else ""
     for r in answer.calculator.gives:
         rows = answer.results[r.key]
         if r.columns and rows:
@@ -86,6 +91,7 @@ def result_rows(answer: Answer) -> str:
                 r.label,
                 [c.label for c in r.columns],
                 [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows[:MOST_ROWS]],
+                title,
             )
             if len(rows) > MOST_ROWS:
                 out += f"<p>The first {MOST_ROWS} of {len(rows)}; the command line lists them all.</p>"
@@ -130,7 +136,7 @@ def answer(a: Answer, uid: str) -> str:
         + drawings
         + result_rows(a)
         + '<details class="ta-rests"><summary>What this answer rests on</summary>'
-        + table("Inputs used", ("Quantity", "Value", "Known by", "From"), rests)
+        + table("Inputs used", ("Quantity", "Value", "Known by", "From"), rests, a.calculator.title)
         + "</details>"
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
     )
