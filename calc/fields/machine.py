@@ -214,4 +214,17 @@ MACHINE = (
         usual=(0.15, 0.6),
         example="0.3 N·m",
     ),
+    Field(
+        "breakaway_torque",
+        "machine",
+        "Breakaway torque of the machine",
+        "number",
+        "Leads open, field at its working current. String round the pulley, pulled slowly with a luggage scale, from "
+        "several places: the largest reading before it moves, newtons times radius in metres. Never loop the string "
+        "round a hand.",
+        ("N*m",),
+        0.01,
+        20,
+        example="0.5 N·m",
+    ),
 )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from math import pi
+from math import lcm, pi
 from typing import NamedTuple
 
 import numpy as np
@@ -28,7 +28,7 @@ from calc.machine.misread import (
     stands_still,
     why,
 )
-from calc.quantities import Ampere, Array, Nm, TorqueConstant
+from calc.quantities import Ampere, Array, Nm, Radian, TorqueConstant
 
 FEEDS = (
     "A-BC", "A-B", "AC-B", "C-B", "C-AB", "C-A", "BC-A", "B-A", "B-AC", "B-C", "AB-C", "A-C",
@@ -57,16 +57,28 @@ class Motor(NamedTuple):
     faults: tuple[Fault, ...] = ()
 
 
-def lock_current(friction_torque: Nm, torque_constant: TorqueConstant) -> Ampere:
-    """Least direct current for a lock test that stands within 15° electrical, A: 4.26 · friction / torque constant.
+def lock_current(friction_torque: Nm, torque_constant: TorqueConstant, breakaway_torque: Nm = 0.0) -> Ampere:
+    """Least direct current for a lock test that stands within 15° electrical, A: 4.26 · torque / torque constant.
 
     One lead against two gives √3/2 of the peak torque per ampere, 0.907 of the six-step constant, times the sine of the
     angle still to go. Two leads alone stand a little nearer. The mean of both turning senses cancels what is left.
+    The larger torque counts: friction while turning, or what it took to break away, detents and sticking with it;
+    0 where nobody pulled.
 
     Source: [method-machine] #lock-current
     """
     per_ampere = torque_constant * np.pi / 3.0 * np.sqrt(3.0) / 2.0
-    return friction_torque / (per_ampere * np.sin(np.pi / 12.0))
+    return np.maximum(friction_torque, breakaway_torque) / (per_ampere * np.sin(np.pi / 12.0))
+
+
+def detent_angle(slots: int, pole_pairs: int) -> Radian:
+    """Electrical angle from one detent of an excited rotor to the next, rad: 2π · pole pairs / lcm(slots, poles).
+
+    Iron is drawn to either pole alike, so the pull repeats with the poles and with the slots.
+
+    Source: [method-machine] #lock-current
+    """
+    return TURN * pole_pairs / lcm(slots, 2 * pole_pairs)
 
 
 def lamps_of(text: str) -> str:

@@ -153,8 +153,9 @@ def why(readings: list[Reading], index: int, sets: Array) -> Fault:
     ]
     if r.lamps == expected((r.place + GRID // 2) % GRID, one):
         return Fault(
-            f"{start} It is what the opposite feed gives: plus and minus were swapped.",
-            "Feed it again, plus at the leads named first; the field's polarity as in use.",
+            f"{start} It is what the opposite feed gives: plus and minus were swapped, or friction held the rotor "
+            "half a turn (electrical) off, where it balances.",
+            "Supply off, turn the shaft a little by hand, hands off, and feed it again, plus at the leads named first.",
         )
     if index and r.lamps == readings[index - 1].lamps:
         return Fault(
