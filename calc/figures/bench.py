@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.figures.svg import Curve, plot
-from calc.machine.emf import Saturation, covers, emf_at
+from calc.machine.curve import Saturation
+from calc.machine.emf import covers, emf_at
 from calc.quantities import Array
 from calc.units import from_si, plain, show
 

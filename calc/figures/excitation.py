@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from calc.figures.svg import Curve, circle, figure, line, path, plot, text
-from calc.machine.emf import Saturation
+from calc.machine.curve import Saturation
 from calc.quantities import Array
 from calc.units import show
 

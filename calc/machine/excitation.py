@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.errors import NoSolution
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
-from calc.machine.emf import Saturation, emf_at
+from calc.machine.curve import Saturation
+from calc.machine.emf import emf_at
 from calc.quantities import (
     Ampere,
     EmfConstant,
@@ -110,17 +111,23 @@ def input_ripple(
 
 
 def chopping_frequency(
-    field_current: Ampere, least_voltage: Volt, voltage_full: Volt, field_inductance: Henry
+    least_current: Ampere,
+    least_voltage: Volt,
+    greatest_voltage: Volt,
+    voltage_full: Volt,
+    field_inductance: Henry,
 ) -> Number:
-    """Least switching frequency that keeps the coil's own ripple within FIELD_RIPPLE, Hz: U·(1 − D)/(L·ΔI).
+    """Least switching frequency that keeps the coil's own ripple within FIELD_RIPPLE, Hz: most U·(1 − D)/(L·ΔI).
 
+    U, the coil's volts, anywhere between a cold and a hot coil: U·(1 − D) is greatest at half the pack's volts.
     Validity: the inductance of switching on. Currents induced in solid claws hide much of it from a fast chopper.
 
     Source: [method-machine] #field-supply
     """
-    duty = np.minimum(least_voltage / np.maximum(voltage_full, 1e-6), 1.0)
-    swing = FIELD_RIPPLE * np.maximum(field_current, 1e-6)
-    return least_voltage * (1.0 - duty) / (field_inductance * swing)
+    full = np.maximum(voltage_full, 1e-6)
+    worst = np.clip(full / 2.0, np.minimum(least_voltage, full), np.minimum(greatest_voltage, full))
+    swing = FIELD_RIPPLE * np.maximum(least_current, 1e-6)
+    return worst * (1.0 - worst / full) / (field_inductance * swing)
 
 
 def standing_temperature(

@@ -12,7 +12,11 @@ Reading = tuple[float, float, float]
 """Speed in rad/s, field current in A, line-line rms volts."""
 SAME_CURRENT = 0.02
 """Field currents that differ by less than this share of the highest count as one."""
+FOOT = 0.15
+"""Below this share of the highest field current remanence and the ammeter's last digit decide (common practice)."""
 _SAME_SPEED, _CONTRADICT, _FALL, _SPEEDS_DIFFER = 1.05, 1.10, 1.08, 1.35  # ratios
+_LAST_DIGIT = 0.01
+"""The last digit of a bench supply's ammeter, A (common practice, no source)."""
 
 
 def points(emf_test: Sequence[Reading]) -> tuple[Array, Array, Array]:
@@ -27,21 +31,32 @@ def points(emf_test: Sequence[Reading]) -> tuple[Array, Array, Array]:
 def contradiction(emf_test: Sequence[Reading]) -> str:
     """Why these readings can't be of one machine, in plain words; '' when they can.
 
+    Where leaving out one of the two rows ends every contradiction, and leaving out the other doesn't, it is named.
+
     Source: [method-machine] #spin-test
     """
+    why, rows = _contradiction(emf_test)
+    if len(emf_test) < 3:
+        return why
+    alone = [n for n in rows if not _contradiction([*emf_test[:n], *emf_test[n + 1 :]])[0]]
+    return f"{why} Without row {alone[0] + 1} the others agree." if len(alone) == 1 else why
+
+
+def _contradiction(emf_test: Sequence[Reading]) -> tuple[str, tuple[int, ...]]:
+    """The worst contradiction in words and the two rows that make it, counted from 0; ('', ()) for none."""
     speeds, currents, constants = points(emf_test)
     top = float(currents.max())
     if top <= 0.0:
         return (
             "No reading of the spin test has any field current: that shows what is left in the iron, and nothing of "
             "the machine."
-        )
+        ), ()
     for row, (current, constant) in enumerate(zip(currents, constants, strict=True), 1):
         if current > 0.0 and constant <= 0.0:
             return (
                 f"Spin test, row {row} shows no volts with {current:.3g} A of field: a broken lead, an open brush, or "
                 "the meter on direct current."
-            )
+            ), ()
     # Every pair of rows, the one of less field first.
     order = np.lexsort((constants, currents))
     first, second = np.triu_indices(len(order), 1)
@@ -52,9 +67,13 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
     ratio = np.maximum(ratio, 1.0 / np.maximum(ratio, 1e-9))
     beyond = np.where(currents[a] > 0.0, currents[b] / np.maximum(currents[a], 1e-9), 1.0)
     differ = same_current & same_speed & (currents[a] > 0.0) & (ratio > _CONTRADICT * beyond)
-    apart = same_current & (currents[a] > 0.15 * top) & (ratio > _SPEEDS_DIFFER)
-    least = np.where(same_speed, _FALL, np.where(currents[b] > 0.15 * top, _SPEEDS_DIFFER, np.inf))
+    apart = same_current & (currents[a] > FOOT * top) & (ratio > _SPEEDS_DIFFER)
+    least = np.where(same_speed, _FALL, np.where(currents[b] > FOOT * top, _SPEEDS_DIFFER, np.inf))
     fall = ~same_current & (constants[a] > least * constants[b])
+    # Volts per speed never grow faster than the field current: iron only bends the line down.
+    straight = currents[b] / np.maximum(currents[a] - _LAST_DIGIT, 1e-9)
+    most = np.where(same_speed, _CONTRADICT, _SPEEDS_DIFFER) * straight
+    growth = ~same_current & (currents[a] > _LAST_DIGIT) & (constants[b] > most * constants[a])
     for wrong, what, why in (
         (differ, "at {:.3g} A of field and the same speed the volts differ by {:.0f} %.", "One was misread."),
         (
@@ -67,10 +86,17 @@ def contradiction(emf_test: Sequence[Reading]) -> str:
             "with more than {:.3g} A of field the volts per speed are less by {:.0f} %.",
             "More field never gives less: rows are mixed up, or the field current sank while the coil warmed.",
         ),
+        (
+            growth,
+            "from {:.3g} A of field on the volts per speed grow {:.3g} times, and the field current {:.3g} times.",
+            "Iron never gives more than in step with the current: a decimal point, a unit or a meter's range is wrong.",
+        ),
     ):
         if wrong.any():
-            n = int(np.argmax(np.where(wrong, ratio, 0.0)))
-            share = 1.0 - 1.0 / ratio[n] if wrong is fall else ratio[n] - 1.0
+            n = int(np.argmax(np.where(wrong, ratio / (straight if wrong is growth else 1.0), 0.0)))
+            told = (100.0 * (1.0 - 1.0 / ratio[n] if wrong is fall else ratio[n] - 1.0),)
+            if wrong is growth:
+                told = (ratio[n], currents[b[n]] / currents[a[n]])
             rows = f"Spin test, rows {min(a[n], b[n]) + 1} and {max(a[n], b[n]) + 1}"
-            return f"{rows}: {what.format(currents[a[n]], 100 * share)} {why}"
-    return ""
+            return f"{rows}: {what.format(currents[a[n]], *told)} {why}", (int(a[n]), int(b[n]))
+    return "", ()

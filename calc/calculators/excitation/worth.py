@@ -11,6 +11,7 @@ from calc.build import Values
 from calc.drive.standing import torque_constant
 from calc.errors import NoSolution
 from calc.machine import copper, emf, excitation
+from calc.machine.curve import Saturation
 from calc.quantities import Array
 from calc.spec import Finding
 from calc.units import show
@@ -35,7 +36,7 @@ class Optimum(NamedTuple):
     """
 
     findings: tuple[Finding, ...]
-    curve: emf.Saturation | None = None
+    curve: Saturation | None = None
     current: float | None = None
     loss: float | None = None
     now: float | None = None
@@ -96,7 +97,7 @@ def optimum(v: Values) -> Optimum:
     return Optimum((_told(v, curve, best, least, now),), curve, best, least, now)
 
 
-def _told(v: Values, curve: emf.Saturation, best: float, least: float, now: float | None) -> Finding:
+def _told(v: Values, curve: Saturation, best: float, least: float, now: float | None) -> Finding:
     current, torque, stands = (
         float(v["field_current"]),
         float(v["torque_needed"]),
