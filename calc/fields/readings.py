@@ -126,14 +126,25 @@ MACHINE_READINGS = (
         "machine",
         "Delta opened at one corner",
         "table",
-        "One corner of the ring unsoldered, the two ends apart and insulated. Field on, spin: speed, volts rms across "
-        "the gap.",
+        "One corner of the ring unsoldered, the two ends apart and insulated. Little field, slow spin, guarded: speed, "
+        "volts rms across the gap, and in the same spin across one coil, from one end of the gap to the next lead.",
         columns=(
             _SPEED,
-            Field("voltage", "", "Volts across the gap", "number", "", ("V", "mV"), 0, 500, example="1.2 V"),
+            Field("voltage", "", "Volts across the gap", "number", "", ("V", "mV"), 0, 500, example="0.2 V"),
+            Field(
+                "coil_voltage",
+                "",
+                "Volts across one coil",
+                "number",
+                "",
+                ("V", "mV"),
+                0.02,
+                500,
+                example="2.8 V",
+            ),
         ),
         high=20,
-        example="1500 rpm, 1.2 V",
+        example="600 rpm, 0.2 V, 2.8 V",
     ),
     Field(
         "insulation_test",

@@ -25,6 +25,12 @@ VOLTAGE_RATIO = 1.0 / np.sqrt(3.0)
 IMPEDANCE_RATIO = 1.0 / 3.0
 # Share of I²·R between two leads that the hottest coil takes at standstill in one sector.
 HOTTEST_COIL = {"star": 0.5, "delta": 2.0 / 3.0}
+RING_CLEAR = 0.45
+"""Volts at an opened corner over a coil's below which no coil is turned over. Source: [method-machine] #turned-coil"""
+RING_TURNED = 1.0
+"""Above this a coil counts as turned over; a turned one shows 1.73 to 2. Source: [method-machine] #turned-coil"""
+METER_LIMIT = 400.0
+"""Frequency up to which a common meter reads alternating volts rightly, Hz (common practice, no source)."""
 
 
 def in_connection(value: Real, ratio: float, connection: str, wanted: str) -> Real:
@@ -40,29 +46,38 @@ def in_connection(value: Real, ratio: float, connection: str, wanted: str) -> Re
     return value * ratio if wanted == "delta" else value / ratio
 
 
-def corner_scatter(corner_test: Sequence[tuple[float, float]]) -> float:
+def corner_ratios(corner_test: Sequence[tuple[float, float, float]]) -> list[float]:
+    """Volts across an opened corner as a multiple of one coil's, for each row (speed, volts across it, coil's volts).
+
+    Source: [method-machine] #turned-coil
+    """
+    return [gap / coil for _, gap, coil in corner_test]
+
+
+def corner_share(corner_test: Sequence[tuple[float, float, float]]) -> Fraction:
+    """Volts across an opened corner of the delta as a multiple of one coil's volts, mean of the rows.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return float(np.mean(corner_ratios(corner_test)))
+
+
+def corner_scatter(corner_test: Sequence[tuple[float, float, float]]) -> float:
     """How far the rows of an opened corner lie apart, as a share of their mean; 0 for one row.
 
     Source: [method-machine] #third-harmonic
     """
-    ratios = np.array([volts / speed for speed, volts in corner_test])
-    return float(np.ptp(ratios) / max(float(ratios.mean()), 1e-12))
+    ratios = corner_ratios(corner_test)
+    return (max(ratios) - min(ratios)) / max(sum(ratios) / len(ratios), 1e-12)
 
 
-def coil_turned(corner_per_speed: Real, emf_constant: EmfConstant, connection: str) -> bool:
-    """Whether an opened corner shows more than one coil's volts: a coil is turned over, which shows two coils' volts.
+def ring_state(corner_test: Sequence[tuple[float, float, float]]) -> str:
+    """Whether the ring is "right", "doubtful" or has a coil "turned", by the worst row of its opened corner.
 
-    Source: [method-machine] #third-harmonic
+    Source: [method-machine] #turned-coil
     """
-    return bool(corner_per_speed > in_connection(emf_constant, VOLTAGE_RATIO, connection, "delta"))
-
-
-def corner_per_speed(corner_test: Sequence[tuple[float, float]]) -> Real:
-    """Volts at an opened corner of the delta for each rad/s, from rows (speed, volts rms).
-
-    Source: [method-machine] #third-harmonic
-    """
-    return float(np.mean([volts / speed for speed, volts in corner_test]))
+    worst = max(corner_ratios(corner_test))
+    return "right" if worst < RING_CLEAR else "doubtful" if worst <= RING_TURNED else "turned"
 
 
 def delta_resistance(line_resistance: Ohm, connection: str) -> Ohm:
@@ -81,12 +96,24 @@ def delta_inductance(line_inductance: Henry, connection: str) -> Henry:
     return in_connection(line_inductance, IMPEDANCE_RATIO, connection, "delta")
 
 
-def corner_voltage(corner_per_speed: Real, motor_speed: RadianPerSecond) -> Volt:
-    """Volts at an opened corner of the delta at a speed, rms.
+def corner_voltage(
+    corner_share: Fraction, emf_constant: EmfConstant, connection: str, motor_speed: RadianPerSecond
+) -> Volt:
+    """Volts at an opened corner of the delta at a speed and the working field, rms.
+
+    Validity: the third harmonic's share as it was in the test; with another field the iron's saturation changes it.
 
     Source: [method-machine] #third-harmonic
     """
-    return corner_per_speed * motor_speed
+    return corner_share * in_connection(emf_constant, VOLTAGE_RATIO, connection, "delta") * motor_speed
+
+
+def third_frequency(motor_speed: RadianPerSecond, pole_pairs: Number) -> Number:
+    """Frequency of the third harmonic, Hz: three times the pole pairs' for each turn.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return 3.0 * pole_pairs * motor_speed / (2.0 * np.pi)
 
 
 def circulating_current(

@@ -89,19 +89,100 @@ def test_star_has_nothing_in_a_ring_and_delta_only_what_was_measured(cart: Sheet
     assert "open one corner" in words(a)
 
 
-def test_a_turned_coil_is_told_by_its_open_corner(cart: Sheet) -> None:
-    """One of three equal phasors reversed: the sum is twice a coil's volts."""
-    phasors = np.exp(2j * np.pi * np.arange(3) / 3) * np.array([1, 1, -1])
-    assert abs(phasors.sum()) == pytest.approx(2.0)
-    volts = 2 * 11.02 * 1.5
-    assert "turned over" in words(answer(cart, corner_test=f"1500 rpm, {volts:.1f} V"))
-    assert "turned over" not in words(answer(cart, corner_test="1500 rpm, 3 V"))
-    assert "differ by" in words(answer(cart, corner_test="1500 rpm, 3 V; 1500 rpm, 1 V"))
+def opened(third: float, sign: int) -> tuple[float, float]:
+    """Volts across an opened corner and across one right coil, one coil times `sign`; sampled, fundamental 1."""
+    turn = np.arange(3600) * 2 * np.pi / 3600
+    coils = [np.sin(turn - k * 2 * np.pi / 3) + third * np.sin(3 * turn) for k in range(3)]
+    gap = coils[0] + coils[1] + sign * coils[2]
+    return float(np.sqrt(np.mean(gap**2))), float(np.sqrt(np.mean(coils[0] ** 2)))
 
 
-def test_chorded_winding_has_no_third_harmonic(cart: Sheet) -> None:
+@pytest.mark.parametrize("third", [0.0, 0.05, 0.1, 0.3, 0.6])
+@pytest.mark.parametrize("volts", [0.5, 2.8, 11.0])
+def test_a_coil_turned_over_is_told_at_any_field(cart: Sheet, third: float, volts: float) -> None:
+    """Three coils in series, one reversed: √(4·E1² + E3²) at the corner over √(E1² + E3²), whatever the field."""
+    gap, coil = opened(third, -1)
+    assert gap / coil == pytest.approx(np.sqrt((4 + third**2) / (1 + third**2)))
+    row = f"600 rpm, {gap / coil * volts:.4f} V, {volts} V"
+    a = answer(cart, corner_test=row)
+    assert "stop: The opened corner" in words(a)
+    assert a.report.headline == "don't close the ring"
+    assert a.results["circulating_current"] is None and a.results["suits"] is None
+    assert a.results["both"][1]["circulating_current"] is None
+    assert "Leave it" not in words(a) and "tay with" not in words(a)
+    # Also where the winding should have no third harmonic, and where nothing of the vehicle is known.
+    assert "turned over" in words(answer(cart, corner_test=row, coil_span="2", layers="2"))
+    assert "turned over" in words(answer(**MACHINE, corner_test=row))
+
+
+def test_thirteen_volts_at_low_field_are_a_turned_coil(cart: Sheet) -> None:
+    """The worked machine at 1 A of field: 6.9 V a coil at 1500 rpm; 13.7 V at its corner is under one coil's 16.5 V at
+    the working 4 A, and two coils' all the same."""
+    assert answer(cart, corner_test="1500 rpm, 13.7 V, 6.9 V").report.headline == "don't close the ring"
+
+
+@pytest.mark.parametrize("third", [0.0, 0.05, 0.1, 0.15])
+def test_a_right_ring_passes(cart: Sheet, third: float) -> None:
+    """The same coils all one way round: 3·E3 at the corner, nothing of the fundamental."""
+    gap, coil = opened(third, 1)
+    a = answer(cart, corner_test=f"600 rpm, {gap:.4f} V, {coil:.4f} V")
+    assert gap / coil == pytest.approx(3 * third / np.hypot(1, third), abs=1e-9)
+    assert a.report.headline == "stay with delta"
+    assert "turned over" not in words(a)
+
+
+@pytest.mark.parametrize("swapped", [0.0, 0.1, 0.3])
+def test_swapped_columns_of_a_turned_coil_do_not_pass(cart: Sheet, swapped: float) -> None:
+    """Half a coil or a little more is what a turned coil shows with the two readings in each other's place."""
+    gap, coil = opened(swapped, -1)
+    a = answer(cart, corner_test=f"600 rpm, {coil:.4f} V, {gap:.4f} V")
+    assert a.report.headline == "don't close the ring yet"
+    assert "caution: The opened corner" in words(a)
+    assert a.results["circulating_current"] is None and a.results["suits"] is None
+
+
+def test_one_bad_row_is_enough(cart: Sheet) -> None:
+    a = answer(cart, corner_test="600 rpm, 0.2 V, 2.8 V; 600 rpm, 5.5 V, 2.8 V")
+    assert a.report.headline == "don't close the ring"
+
+
+def test_ring_current_follows_the_working_field(cart: Sheet) -> None:
+    """A corner read at a quarter of the field shows a coil's share; the ring has that share of the working EMF."""
+    low = answer(cart, corner_test="600 rpm, 0.2 V, 2 V").results["circulating_current"]
+    high = answer(cart, corner_test="600 rpm, 0.4 V, 4 V").results["circulating_current"]
+    assert low == pytest.approx(high)
+    speed, per_speed = 150.0, 0.1
+    assert connection.corner_voltage(0.1, per_speed, "delta", speed) == pytest.approx(1.5)
+    assert connection.corner_voltage(0.1, per_speed * np.sqrt(3), "star", speed) == pytest.approx(1.5)
+
+
+def test_rows_that_differ_are_named(cart: Sheet) -> None:
+    assert "differ by" in words(answer(cart, corner_test="600 rpm, 0.4 V, 2.8 V; 600 rpm, 0.2 V, 2.8 V"))
+
+
+def test_a_meter_past_its_frequency_is_named(cart: Sheet) -> None:
+    """8 pole pairs: 24 periods of the third harmonic a turn, 600 Hz at 1500 rpm, 400 Hz at 1000 rpm."""
+    assert connection.third_frequency(1500 * np.pi / 30, 8) == pytest.approx(600)
+    fast = words(answer(cart, corner_test="1500 rpm, 0.5 V, 6.9 V"))
+    assert "caution: At 1500 rpm the third harmonic has 600 Hz" in fast and "1000 rpm or slower" in fast
+    assert "Hz" not in words(answer(cart, corner_test="900 rpm, 0.3 V, 4.1 V"))
+
+
+def test_a_row_without_the_coils_volts_is_refused_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["run", "star-delta", "corner_test=1500 rpm, 13.7 V"]) == 2
+    assert "coil" in capsys.readouterr().err
+
+
+def test_a_right_corner_without_a_speed_says_so() -> None:
+    a = answer(**MACHINE, corner_test="600 rpm, 0.2 V, 2.8 V")
+    assert a.results["circulating_current"] is None
+    assert "no coil is turned over" in words(a)
+
+
+def test_chorded_winding_has_no_third_harmonic() -> None:
     """Pitch 2/3 kills the third harmonic: 48 slots, 16 poles, span 2, two layers."""
-    assert "cancels the third harmonic" in words(answer(cart, coil_span="2", layers="2"))
+    chorded = answer(**MACHINE, slots="48", pole_pairs="8", coil_span="2", layers="2")
+    assert "cancels the third harmonic" in words(chorded)
 
 
 def test_sensors_move_by_30_degrees(cart: Sheet) -> None:

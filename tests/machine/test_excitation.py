@@ -78,26 +78,6 @@ def test_brushes_cost_what_they_drop_times_the_current() -> None:
     )
 
 
-def test_ripple_is_what_a_chopped_current_has() -> None:
-    """Root mean square of a current that is I for the share D of the time, less its mean, summed by hand."""
-    time = (np.arange(10000) + 0.5) / 10000
-    for volts, pack in ((12.0, 48.0), (24.0, 48.0), (40.0, 48.0)):
-        chopped = np.where(time < volts / pack, 4.0, 0.0)
-        assert excitation.input_ripple(4.0, volts, volts, pack, pack) == pytest.approx(
-            chopped.std(), rel=1e-3
-        )
-    # Anywhere between an empty and a full pack, half of the current is the most that there is.
-    assert excitation.input_ripple(4.0, 12.0, 30.0, 40.0, 58.0) == pytest.approx(2.0)
-
-
-def test_coil_ripple_at_the_frequency_named() -> None:
-    """A chopper in time: on for D of a period with U_pack − U across L, off with −U."""
-    amps, volts, pack, henry = 4.0, 13.0, 52.0, 0.25
-    period = 1.0 / excitation.chopping_frequency(amps, volts, pack, henry)
-    rise = (pack - volts) / henry * period * volts / pack
-    assert rise == pytest.approx(0.05 * amps)
-
-
 def test_decay_and_rise_against_a_solution_in_time() -> None:
     amps, ohm, henry, drop = 4.0, 3.2, 0.25, 1.6
     current, step, time = amps, 1e-5, 0.0

@@ -9,21 +9,17 @@ import numpy as np
 
 from calc import figures
 from calc.build import Values
+from calc.calculators.connection import ring
 from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
 from calc.graph import step
-from calc.machine import alignment, connection, winding
+from calc.machine import alignment, connection
 from calc.spec import Calculator, Column, Finding, Report, Result, Severity
 from calc.units import show
 
 REFERENCE_TORQUE = 10.0
 """Torque for which the two connections are compared, N·m."""
-NOTED_LOSS = 20.0
-"""Heat from which the circulating current is worth a thought, W (common practice, no source)."""
-ROWS_AGREE = 0.2
-"""Share by which rows of the opened corner may differ (common practice, no source)."""
-_COUNTED = ("slots", "pole_pairs", "coil_span", "layers")
 
 
 def _as(v: Values, node: str, ratio: float, wanted: str) -> float:
@@ -51,23 +47,11 @@ def _both(v: Values) -> list[dict[str, Any]]:
                 "current": current,
                 "copper_loss": current**2 * hot,
                 "hottest_coil": current**2 * hot * connection.HOTTEST_COIL[wanted],
-                "circulating_current": _ring(v) if wanted == "delta" else 0.0,
+                "circulating_current": ring.current(v) if wanted == "delta" else 0.0,
                 "alignment_error": _timing(v, wanted),
             }
         )
     return rows
-
-
-def _ring(v: Values) -> float | None:
-    return None if v.build.missing("circulating_current") else float(v["circulating_current"])
-
-
-def _winding(v: Values) -> tuple[int, int, int, int] | None:
-    """Slots, pole pairs, coil span, layers when they were counted and can be wound; else None."""
-    if not {"slots", "pole_pairs"} <= v.build.entered.keys():
-        return None
-    slots, pole_pairs, span, layers = (round(float(v[key])) for key in _COUNTED)
-    return None if winding.fault(slots, pole_pairs, span, layers) else (slots, pole_pairs, span, layers)
 
 
 def _timing(v: Values, wanted: str) -> float | None:
@@ -77,7 +61,7 @@ def _timing(v: Values, wanted: str) -> float | None:
         # The axes of star and delta lie 30° apart; current changes leads every 60°.
         moved = here if wanted == v["connection"] else here - np.pi / 6.0
         return float(moved - np.pi / 3.0 * np.ceil(moved / (np.pi / 3.0) - 0.5 - 1e-9))
-    counted = _winding(v)
+    counted = ring.counted(v)
     return None if counted is None else float(alignment.alignment_error(*counted, wanted, (0,)))
 
 
@@ -89,53 +73,14 @@ def _fits(v: Values) -> list[Fit]:
     ]
 
 
-def _suits(v: Values) -> list[dict[str, Any]]:
+def _suits(v: Values) -> list[dict[str, Any]] | None:
+    """None where the opened corner says that the ring must not be closed."""
+    if ring.unproven(v):
+        return None
     return [
         {"connection": f.name, "start_current": f.current, "speed_share": f.reach, "suits": f.verdict}
         for f in _fits(v)
     ]
-
-
-def _third_harmonic(v: Values) -> Finding:
-    counted = _winding(v)
-    passes = ""
-    if counted is not None:
-        third, first = (winding.winding_factor(*counted, order) for order in (3, 1))
-        passes = f" This winding's factor is {third:.2f} for it and {first:.2f} for the fundamental."
-        if third < 0.02 * first:
-            return Finding(
-                "ok", "This winding cancels the third harmonic: nothing to speak of circulates in a delta."
-            )
-    current = _ring(v)
-    if current is None:
-        return Finding(
-            "ok",
-            "Claw poles make a third harmonic. Round a delta it drives a current that no lead shows; a star has none."
-            + passes,
-            "How strong it is only a measurement tells: open one corner of the ring, spin, read the volts across the "
-            "gap.",
-        )
-    if connection.coil_turned(v["corner_per_speed"], v["emf_constant"], v["connection"]):
-        return Finding(
-            "stop",
-            "The opened corner shows more than the volts of one coil. That is no third harmonic: one coil is turned "
-            "over, and the ring would be a short circuit.",
-            "Don't close it. Change the two ends of one coil after the other until the corner shows a few volts.",
-        )
-    if connection.corner_scatter(v["corner_test"]) > ROWS_AGREE:
-        return Finding(
-            "caution",
-            f"The rows of the opened corner differ by {show(connection.corner_scatter(v['corner_test']), 'percent')} "
-            "in volts for each turn; they should be alike.",
-            "Read them again at one field current, with a meter that shows true rms.",
-        )
-    loss = float(connection.circulating_loss(current, v["delta_resistance"]))
-    return Finding(
-        "caution" if loss > NOTED_LOSS else "ok",
-        f"In delta the third harmonic drives {show(current, 'A')} round the ring at the speed wanted on the level: "
-        f"{show(loss, 'W')} of heat that no lead shows.{passes}",
-        "A star has none of it." if loss > NOTED_LOSS else "",
-    )
 
 
 def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
@@ -165,7 +110,20 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
 
 
 def _star_delta(v: Values) -> Report:
-    rows, fits = _both(v), _fits(v)
+    rows = _both(v)
+    volts = ", ".join(f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows)
+    drawings = (lambda uid: figures.star_delta(uid, v["connection"]),)
+    unproven = ring.unproven(v)
+    if unproven:
+        return Report(
+            "don't close the ring" if unproven.severity == "stop" else "don't close the ring yet",
+            volts,
+            "The same coils give a star or a delta. Which one suits isn't told before the opened corner shows that "
+            "all three coils point the same way round.",
+            (unproven, *_sensors(v, rows)),
+            drawings,
+        )
+    fits = _fits(v)
     star = v["connection"] == "star"
     now, other = fits if star else fits[::-1]
     headline, because, do = choice(now, other)
@@ -181,15 +139,14 @@ def _star_delta(v: Values) -> Report:
                 "Enter masses, slope, gearing, speed and current limits in the build sheet.",
             )
         )
-    volts = [f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows]
     return Report(
         headline,
-        f"{because}; {', '.join(volts)}" if because else ", ".join(volts),
+        f"{because}; {volts}" if because else volts,
         "The same coils: a star gives 1.73 times the volts and the torque of each ampere, has three times the "
         "resistance and inductance, and runs 1.73 times slower on the same supply. For the same torque both lose the "
         "same in copper. A delta asks more of the controller's current; a star more of its volts, downhill too.",
-        (*findings, *_sensors(v, rows), _third_harmonic(v)),
-        (lambda uid: figures.star_delta(uid, v["connection"]),),
+        (*findings, *_sensors(v, rows), *ring.findings(v)),
+        drawings,
     )
 
 
@@ -232,12 +189,17 @@ STAR_DELTA = Calculator(
             needs=LEVEL,
         ),
         Result(
-            "circulating_current", "Third harmonic round the delta, at the speed wanted", "A", optional=True
+            "circulating_current",
+            "Third harmonic round the delta, at the speed wanted",
+            "A",
+            optional=True,
+            made=ring.current,
+            needs=("circulating_current",),
         ),
     ),
     report=_star_delta,
     rules={
-        "corner_per_speed": step(connection.corner_per_speed),
+        "corner_share": step(connection.corner_share),
         "corner_voltage": step(connection.corner_voltage, motor_speed="level_motor_speed"),
         "delta_resistance": step(connection.delta_resistance),
         "delta_inductance": step(connection.delta_inductance),
@@ -251,5 +213,5 @@ STAR_DELTA = Calculator(
         "phase_current_limit",
         "connection",
     ),
-    optional=("corner_test", "alignment_error", *_COUNTED, *LEVEL),
+    optional=("corner_test", "alignment_error", *ring.COUNTED, *LEVEL),
 )

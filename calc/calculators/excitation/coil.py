@@ -17,11 +17,15 @@ def fixed_volts(v: Values) -> bool:
 
 @lru_cache(maxsize=1)  # results and report of one answer ask for the same
 def supply(v: Values) -> list[dict[str, Any]]:
-    """What the supply gives into a cold coil, one at work, and one at its insulation's limit."""
+    """What the supply gives into a cold coil, one at work, and one at its insulation's limit.
+
+    Cold is 20 °C, or what the air or the coil at work has where that is less.
+    """
     limit, rows = excitation.CLASS_LIMIT[v["insulation_class"]], []
     hot = max(limit, float(v["field_temperature"]))
+    cold = min(copper.REFERENCE_TEMPERATURE, float(v["ambient_temperature"]), float(v["field_temperature"]))
     for coil, temperature in (
-        ("cold", copper.REFERENCE_TEMPERATURE),
+        ("cold", cold),
         ("at work", float(v["field_temperature"])),
         ("at its class's limit", hot),
     ):
@@ -60,13 +64,12 @@ def ripple(v: Values) -> float:
 
 def frequency(v: Values) -> float | None:
     """Least switching frequency of a chopper, Hz; None without a current to smooth."""
-    first = supply(v)[0]
-    if first["current"] <= 0.0:
+    least = min(float(row["current"]) for row in supply(v))
+    if least <= 0.0:
         return None
+    volts = [row["voltage"] for row in supply(v)]
     return float(
-        excitation.chopping_frequency(
-            first["current"], first["voltage"], v["voltage_full"], v["field_inductance"]
-        )
+        excitation.chopping_frequency(least, min(volts), max(volts), v["voltage_full"], v["field_inductance"])
     )
 
 
