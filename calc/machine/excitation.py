@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.errors import NoSolution
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
-from calc.machine.emf import Saturation, emf_at
+from calc.machine.curve import Saturation
+from calc.machine.emf import emf_at
 from calc.quantities import (
     Ampere,
     EmfConstant,
