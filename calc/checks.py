@@ -71,7 +71,8 @@ CHECKS = (
         "N*m",
         "{have} in the worst rotor position, field on and its sensors pulled {armature_shift} early by the current; "
         "{need} needed to move off.",
-        "Gear lower or take weight off; more field and less line current where the sensors are pulled far.",
+        "Gear lower or take weight off; more field and less line current where the sensors are pulled far; "
+        "latching sensors instead of unipolar ones.",
         tells=(("armature_shift", "deg"),),
     ),
     Check(

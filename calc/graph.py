@@ -119,17 +119,22 @@ GRAPH: dict[str, Step] = {
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
     "stall_shaft_torque": step(shaft.shaft_torque, machine_torque="torque_available"),
-    # The same with the current's own pull on the sensors, and their hysteresis
+    # The same with the current's own pull on the sensors, and their thresholds: on and off edges may differ
     "armature_ratio": step(armature.armature_ratio, current="stall_current"),
     "armature_share": step(armature.armature_share),
     "armature_shift": step(armature.armature_shift),
-    "hysteresis_delay": step(armature.hysteresis_delay),
-    "stall_alignment": step(armature.stall_alignment),
+    "edge_on_delay": step(armature.edge_on_delay),
+    "edge_off_delay": step(armature.edge_off_delay),
+    "stall_on_error": step(armature.stall_alignment, edge_delay="edge_on_delay"),
+    "stall_off_error": step(armature.stall_alignment, edge_delay="edge_off_delay"),
     "start_torque": step(
-        standing.standing_torque, current="stall_current", alignment_error="stall_alignment"
+        standing.edge_torque, current="stall_current", on_error="stall_on_error", off_error="stall_off_error"
     ),
     "start_torque_worst": step(
-        standing.standing_torque_worst, current="stall_current", alignment_error="stall_alignment"
+        standing.edge_torque_worst,
+        current="stall_current",
+        on_error="stall_on_error",
+        off_error="stall_off_error",
     ),
     # The sensors
     "coil_span": step(timing.full_pitch),
@@ -138,7 +143,7 @@ GRAPH: dict[str, Step] = {
     "sensors_usable": step(sensors.sensors_usable)._replace(entered=COUNTED),
     "sensors_reason": step(sensors.sensors_reason)._replace(entered=COUNTED),
     "sensors_work": step(armature.sensors_work),
-    "sensors_fault": step(armature.sensors_fault),
+    "sensors_told": step(armature.sensors_told),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
     "climb_machine_torque": step(

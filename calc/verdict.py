@@ -135,8 +135,7 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     severity: Severity = "ok" if chance >= OK_FROM else "stop" if chance < STOP_UNDER else "caution"
     do = "" if severity == "ok" else check.do
     if check.kind == "flag":
-        text = str(stated["sensors_fault"]) or "The slots entered give six codes, each for 60° electrical."
-        return Judged(check, severity, text, do), sample
+        return Judged(check, severity, str(stated["sensors_told"]), do), sample
     have, need = float(stated[check.have]), float(stated[check.need])
     told = {node: units.show(float(stated[node]), unit) for node, unit in check.tells}
     text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calc import figures
 from calc.build import Values
 from calc.drive import standing
+from calc.machine import armature
 from calc.spec import UNCOUNTED, Calculator, Finding, Report, Result
 from calc.units import show
 
@@ -62,6 +63,24 @@ def _standing_start(v: Values) -> Report:
                 "position. The verdict counts with that.",
                 "More field current and less line current, and a lower gear. Stall torque with lever and scale at half "
                 "this current and at all of it tells how much it is.",
+            )
+        )
+    blind = armature.switching_fault(
+        v["sensor_threshold"], v["sensor_field"], v["edge_on_delay"], v["edge_off_delay"]
+    )
+    if blind:
+        findings.append(
+            Finding("stop", blind, "More field, or latching sensors of a lower threshold, nearer the bore.")
+        )
+    elif v["sensor_kind"] == "unipolar":
+        left = "nothing" if with_current <= 0 else show(with_current, "N*m")
+        findings.append(
+            Finding(
+                "stop" if with_current < need <= have else "caution",
+                f"Unipolar sensors switch on {show(v['edge_on_delay'], 'deg')} late and off "
+                f"{show(-v['edge_off_delay'], 'deg')} early. With the pull of the current the edge that is furthest "
+                f"off leaves {left} in the worst position.",
+                "Latching sensors; else more field at the sensors, or sensors of a lower threshold.",
             )
         )
     if mean > 0 and have < need <= mean:
@@ -122,12 +141,30 @@ STANDING_START = Calculator(
         Result("margin", "Margin over what is needed", "percent", "start_margin"),
         Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
         Result(
+            "mean_with_current",
+            "Mean torque with that and the sensors' threshold counted",
+            "N*m",
+            "start_torque",
+        ),
+        Result(
             "torque_with_current",
-            "Torque in the worst position with that counted",
+            "Torque in the worst position with both counted",
             "N*m",
             "start_torque_worst",
         ),
     ),
     report=_standing_start,
-    reads=("current_needed", "armature_share", "stall_current", "standing_force", "total_mass", "slope"),
+    reads=(
+        "current_needed",
+        "armature_share",
+        "stall_current",
+        "standing_force",
+        "total_mass",
+        "slope",
+        "sensor_kind",
+        "sensor_threshold",
+        "sensor_field",
+        "edge_on_delay",
+        "edge_off_delay",
+    ),
 )

@@ -83,8 +83,8 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"{slots} slots on {pole_pairs} pole pairs are {plain(slots / pole_pairs)} to a pair; vehicle "
-                "generators have 6 or 12.",
+                f"{slots} slots on {winding.counted(pole_pairs, 'pole pair')} are {plain(slots / pole_pairs)} to a "
+                "pair; vehicle generators have 6 or 12.",
                 "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor.",
             )
         )
@@ -99,8 +99,22 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"A span of {span} is longer than a pole, which has {plain(full)} slots.",
+                f"A span of {span} is longer than a pole, which has {winding.counted(full, 'slot')}.",
                 "Follow one coil again, from where it goes in to where the same wire comes out.",
+            )
+        )
+    if slots == 12 * pole_pairs:
+        found.append(
+            Finding(
+                "caution",
+                "12 slots to a pole pair may be two three-phase sets, 30° apart, rather than one winding with two "
+                "slots for each pole and phase. What is told here is one winding.",
+                "Six leads: an ohmmeter between the two groups before anything is joined. Nothing between them: "
+                + (
+                    f"enter one set by itself, {slots // 2} slots and a span of {plain(span / 2)}."
+                    if span % 2 == 0
+                    else "drive one set, or each by its own controller."
+                ),
             )
         )
     third, pitch = winding.winding_factor(slots, pole_pairs, span, layers, 3), v["connection"]
@@ -116,7 +130,7 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "ok",
-                f"Coils taken as full pitch, {span} slots from side to side, as is usual.",
+                f"Coils taken as full pitch, {winding.counted(span, 'slot')} from side to side, as is usual.",
                 "Follow one coil; if its span differs, enter it.",
             )
         )
@@ -135,10 +149,9 @@ def _winding(v: Values) -> Report:
     return Report(
         headline,
         aside,
-        f"{slots} slots and {2 * pole_pairs} poles make {plain(per)} slot{'' if per == 1 else 's'} for each pole and "
-        "phase; a slot is "
-        f"{show(v['slot_angle'], 'deg')} electrical. Coils span {span} slots, {sides} in each slot. Slots are numbered "
-        "from 0 in the direction of forward rotation.",
+        f"{slots} slots and {2 * pole_pairs} poles make {winding.counted(per, 'slot')} for each pole and phase; "
+        f"a slot is {show(v['slot_angle'], 'deg')} electrical. Coils span {winding.counted(span, 'slot')}, {sides} in "
+        "each slot. Slots are numbered from 0 in the direction of forward rotation.",
         tuple(_findings(v)),
         ()
         if factor is None

@@ -61,6 +61,29 @@ def standing_torque_worst(emf_constant: EmfConstant, current: Ampere, alignment_
     return np.sqrt(2.0) * emf_constant * current * worst_factor(alignment_error)
 
 
+def edge_torque(emf_constant: EmfConstant, current: Ampere, on_error: Radian, off_error: Radian) -> Nm:
+    """Mean standstill torque, N·m, when the sensors' on edges and off edges are late by different angles.
+
+    Each edge counts by the cosine of its own error, so it is the mean of both. Validity: as `standing_torque`; six
+    codes still in their order, the two errors less than 60° apart.
+
+    Source: [method-machine] #hysteresis
+    """
+    on = standing_torque(emf_constant, current, on_error)
+    return (on + standing_torque(emf_constant, current, off_error)) / 2.0
+
+
+def edge_torque_worst(emf_constant: EmfConstant, current: Ampere, on_error: Radian, off_error: Radian) -> Nm:
+    """Least standstill torque over rotor positions, N·m, with on and off edges late by different angles: that of the
+    edge that is furthest off; none or less once the two are a sector apart, because a code is missing then.
+
+    Source: [method-machine] #hysteresis
+    """
+    on = standing_torque_worst(emf_constant, current, on_error)
+    least = np.minimum(on, standing_torque_worst(emf_constant, current, off_error))
+    return np.where(np.abs(np.asarray(on_error) - off_error) < np.pi / 3.0, least, np.minimum(least, 0.0))
+
+
 def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error: Radian) -> Ampere:
     """Line current that gives `torque_needed` at the worst rotor position, A.
 

@@ -12,6 +12,7 @@ from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian
 
 RELEASE = 0.7
 """Release point of a unipolar sensor as a share of its operate point (common practice, no source)."""
+_SECTOR = np.pi / 3.0
 _FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
 """Peak of the fundamental of a six-step current per ampere of flat top, 1.103."""
 
@@ -51,65 +52,104 @@ def armature_shift(armature_share: Number) -> Radian:
     return np.arcsin(np.clip(armature_share, 0.0, 1.0))
 
 
-def edge_delays(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> tuple[Radian, Radian]:
-    """How late a sensor's lamp goes on and off, rad electrical, for the kind of sensor.
+def edge_on_delay(sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
+    """How late a sensor's lamp goes on, rad electrical: asin(threshold / peak field).
 
-    Latching: both late by asin(threshold / peak field). Unipolar: on late by as much, off **early**, by
-    asin(release / peak field), so that the lamp is on for less than half of the turn; the release point is taken
-    as 0.7 of the threshold (common practice, no source). 90° if the threshold isn't reached: then nothing
-    switches. Validity: field over the turn sinusoidal, both poles alike.
+    90° if the threshold isn't reached: then nothing switches. Validity: field over the turn sinusoidal, both poles
+    alike.
 
     Source: [method-machine] #hysteresis
     """
-    reach = sensor_threshold / sensor_field
-    on = np.arcsin(np.clip(reach, 0.0, 1.0))
-    off = on if sensor_kind == "latching" else -np.arcsin(np.clip(RELEASE * reach, 0.0, 1.0))
-    return on, off
+    return np.arcsin(np.clip(sensor_threshold / sensor_field, 0.0, 1.0))
 
 
-def hysteresis_delay(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
-    """How late the sensors' edges are by their thresholds, the mean of on and off, rad electrical.
+def edge_off_delay(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
+    """How late a sensor's lamp goes off, rad electrical, for the kind of sensor; early is negative.
+
+    Latching: as late as it goes on. Unipolar: **early**, by asin(release / peak field), so that the lamp is on for
+    less than half of the turn; the release point is taken as 0.7 of the threshold (common practice, no source).
 
     Source: [method-machine] #hysteresis
     """
-    on, off = edge_delays(sensor_kind, sensor_threshold, sensor_field)
-    return (on + off) / 2.0
+    if sensor_kind == "latching":
+        return edge_on_delay(sensor_threshold, sensor_field)
+    return -edge_on_delay(RELEASE * sensor_threshold, sensor_field)
 
 
-def lamp_duty(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Fraction:
+def lamp_duty(edge_on_delay: Radian, edge_off_delay: Radian) -> Fraction:
     """Share of a turn for which a lamp is on: half for a latching sensor, less for a unipolar one.
 
     Source: [method-machine] #hysteresis
     """
-    on, off = edge_delays(sensor_kind, sensor_threshold, sensor_field)
-    return 0.5 + (off - on) / (2.0 * np.pi)
+    return 0.5 + (edge_off_delay - edge_on_delay) / (2.0 * np.pi)
 
 
-def stall_alignment(alignment_error: Radian, hysteresis_delay: Radian, armature_shift: Radian) -> Radian:
-    """How late the sensors switch at standstill with current, rad: their place, later by hysteresis, earlier by
-    the machine's own current.
+def stall_alignment(alignment_error: Radian, edge_delay: Radian, armature_shift: Radian) -> Radian:
+    """How late an edge of the sensors comes at standstill with current, rad: their place, later by its own delay
+    (of the on edge or of the off edge), earlier by the machine's own current.
 
     Source: [method-machine] #armature
     """
-    return alignment_error + hysteresis_delay - armature_shift
+    return alignment_error + edge_delay - armature_shift
 
 
-def sensors_work(sensors_usable: Number, sensor_threshold: Tesla, sensor_field: Tesla) -> Number:
-    """1 when the slots give six even codes and the field passes the sensors' threshold, else 0.
+def switching_fault(
+    sensor_threshold: Tesla, sensor_field: Tesla, edge_on_delay: Radian, edge_off_delay: Radian
+) -> str:
+    """Why such sensors make no six codes wherever they sit, in plain words; '' when they do. For stated values.
 
-    Source: [method-machine] #hysteresis
-    """
-    return sensors_usable * (np.asarray(sensor_threshold) < sensor_field)
-
-
-def sensors_fault(sensors_reason: str, sensor_threshold: Tesla, sensor_field: Tesla) -> str:
-    """Why the sensors give no six codes, in plain words; '' when they do. For stated values.
+    Three lamps, a third of a turn apart, each on for a third of it or less leave gaps where all are off.
 
     Source: [method-machine] #hysteresis
     """
-    if sensors_reason or float(sensor_threshold) < float(sensor_field):
-        return sensors_reason
+    if float(sensor_threshold) >= float(sensor_field):
+        return (
+            f"The field at the sensors, {float(sensor_field) * 1000:.3g} mT, never passes their threshold of "
+            f"{float(sensor_threshold) * 1000:.3g} mT: no code changes."
+        )
+    if float(edge_on_delay) - float(edge_off_delay) >= _SECTOR:
+        return (
+            f"Unipolar sensors of {float(sensor_threshold) * 1000:.3g} mT in a field of "
+            f"{float(sensor_field) * 1000:.3g} mT are on for a third of the turn or less: some of the six codes "
+            "never come, and one that no controller knows stands in their place."
+        )
+    return ""
+
+
+def sensors_work(
+    sensors_usable: Number,
+    sensor_threshold: Tesla,
+    sensor_field: Tesla,
+    edge_on_delay: Radian,
+    edge_off_delay: Radian,
+) -> Number:
+    """1 when the slots give six even codes, the field passes the sensors' threshold, and each is on for more than a
+    third of the turn; else 0.
+
+    Source: [method-machine] #hysteresis
+    """
+    switching = np.asarray(sensor_threshold) < sensor_field
+    return sensors_usable * (switching & (np.asarray(edge_on_delay) - edge_off_delay < _SECTOR))
+
+
+def sensors_told(
+    sensors_reason: str,
+    sensor_threshold: Tesla,
+    sensor_field: Tesla,
+    edge_on_delay: Radian,
+    edge_off_delay: Radian,
+) -> str:
+    """What codes the sensors give, or why they give no six, in plain words. For stated values.
+
+    Source: [method-machine] #hysteresis
+    """
+    why = sensors_reason or switching_fault(sensor_threshold, sensor_field, edge_on_delay, edge_off_delay)
+    if why:
+        return why
+    uneven = float(np.degrees(edge_on_delay - edge_off_delay))
+    if uneven == 0.0:
+        return "The slots entered give six codes, each for 60° electrical."
     return (
-        f"The rotor's field at the sensors, {float(sensor_field) * 1000:.3g} mT, never passes their threshold of "
-        f"{float(sensor_threshold) * 1000:.3g} mT: no code changes."
+        f"The slots entered give six codes, not even: unipolar sensors make the narrowest {60.0 - uneven:.0f}° and the "
+        f"widest {60.0 + uneven:.0f}° electrical. Latching sensors give 60° each."
     )

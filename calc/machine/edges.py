@@ -1,6 +1,7 @@
 """How well three sensors time the current when they sit a little off their places, and what moves their edges.
 
-Errors are electrical, late positive, one for each sensor. Each sensor has two edges in an electrical turn.
+Errors are electrical, late positive. Each sensor has two edges in an electrical turn, one where it switches on and one
+where it switches off; one error stands for both where they are off alike.
 """
 
 from __future__ import annotations
@@ -45,8 +46,16 @@ def with_offsets(
     return tuple(e + d for e, d in zip(errors, [*more, *[0.0] * len(errors)], strict=False))
 
 
+def both_edges(errors: Sequence[Radian], on: Radian, off: Radian) -> tuple[Radian, ...]:
+    """Errors of all six edges, rad, from those of three sensors' places and how late each goes on and off.
+
+    Source: [method-machine] #hysteresis
+    """
+    return tuple(error + delay for error in errors for delay in (on, off))
+
+
 def mean_share(errors: Sequence[Radian]) -> Fraction:
-    """Mean torque as a share of the best: the mean of the cosines of the errors.
+    """Mean torque as a share of the best: the mean of the cosines of the errors, of sensors or of single edges.
 
     Source: [method] #sensor-timing
     """
@@ -66,18 +75,18 @@ def worst_share(errors: Sequence[Radian]) -> Fraction:
     return np.cos(np.minimum(_HALF_SECTOR + largest, np.pi)) / np.cos(_HALF_SECTOR)
 
 
-def step_widths(places: Sequence[float]) -> tuple[float, ...]:
+def step_widths(places: Sequence[float], on: Radian = 0.0, off: Radian = 0.0) -> tuple[float, ...]:
     """Widths of the six steps of a turn, rad, from where the first of three sensors switches on.
 
-    places: where each switches on, rad; it stays on for half of a turn.
+    places: where each would switch on, rad, and half of a turn on, off; it does so late by `on` and `off`, rad.
 
     Source: [method-machine] #placing
     """
     turn = 2.0 * np.pi
     edges = sorted(
-        round((place + half - places[0]) % turn, 9) % round(turn, 9)
+        round((place + edge - places[0] - on) % turn, 9) % round(turn, 9)
         for place in places
-        for half in (0.0, np.pi)
+        for edge in (on, np.pi + off)
     )
     return tuple(b - a for a, b in zip(edges, [*edges[1:], turn], strict=True))
 

@@ -131,21 +131,24 @@ def sensors_usable(
     return each(lambda q, p: float(not sensors_reason(q, p, sensor_slots, sensor_spacing)), slots, pole_pairs)
 
 
-def pattern(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> list[Row]:
+def pattern(slots: int, pole_pairs: int, sensor_slots: Sequence[int], shorter: Radian = 0.0) -> list[Row]:
     """What three lamps show over one electrical turn, from the moment when the first sensor switches on.
 
     Rows of `angle` (where the row starts, rad electrical), `width` (rad), `sensor_1`, `sensor_2`, `sensor_3`
-    (1 on, 0 off). Forward rotation; read the rows upwards for reverse. Assumes that both poles are as wide.
+    (1 on, 0 off). Forward rotation; read the rows upwards for reverse. Assumes that both poles are as wide. shorter:
+    by how much each lamp is on for less than half of the turn, rad, as unipolar sensors are.
 
     Source: [hall-block] truth table of three sensors, the same in the six-step teaching page
     """
     # In whole steps of half a slot's share of a turn, 2·slots to the turn, so that edges that coincide do.
     step = np.pi / slots
     place = [2 * (slot * pole_pairs % slots) for slot in sensor_slots]
-    edges = sorted({(p + half) % (2 * slots) for p in place for half in (0, slots)})
+    lit = slots - shorter / step if shorter else slots
+    edges = sorted({(p + edge) % (2 * slots) for p in place for edge in (0, lit)})
     rows = []
     for start, end in zip(edges, [*edges[1:], edges[0] + 2 * slots], strict=True):
-        on = {f"sensor_{i}": int((start - p) % (2 * slots) < slots) for i, p in enumerate(place, 1)}
+        middle = (start + end) / 2
+        on = {f"sensor_{i}": int((middle - p) % (2 * slots) < lit) for i, p in enumerate(place, 1)}
         rows.append({"angle": start * step, "width": (end - start) * step, **on})
     return rows
 

@@ -41,7 +41,10 @@ def chosen_slots(v: Values) -> tuple[int, ...]:
 def lamp_rows(v: Values) -> list[dict[str, Any]]:
     slots, pole_pairs = counts(v)
     chosen = chosen_slots(v)
-    return sensors.pattern(slots, pole_pairs, chosen) if len(chosen) == 3 and max(chosen) < slots else []
+    if len(chosen) != 3 or max(chosen) >= slots or v["sensor_threshold"] >= v["sensor_field"]:
+        return []
+    on, off = delays(v)
+    return sensors.pattern(slots, pole_pairs, chosen, on - off)
 
 
 def usable(v: Values) -> bool:
@@ -75,6 +78,23 @@ def sensor_errors(v: Values) -> tuple[float, ...] | None:
     return tuple(error + own for error, own in zip(found, own_places(v), strict=True))
 
 
+def switching_fault(v: Values) -> str:
+    """Why such sensors make no six codes in any slot; '' when they do."""
+    keys = ("sensor_threshold", "sensor_field", "edge_on_delay", "edge_off_delay")
+    return armature.switching_fault(*(v[key] for key in keys))
+
+
+def delays(v: Values) -> tuple[float, float]:
+    """How late a lamp goes on and off by its threshold, rad electrical."""
+    return float(v["edge_on_delay"]), float(v["edge_off_delay"])
+
+
+def all_edges(v: Values) -> tuple[float, ...] | None:
+    """How late each of the six edges comes without current: place and threshold; None where none works."""
+    errors = sensor_errors(v)
+    return None if errors is None or switching_fault(v) else edges.both_edges(errors, *delays(v))
+
+
 def edge_rows(v: Values) -> list[dict[str, Any]] | None:
     """Each sensor with its error, and how far to move it where the bore is known."""
     errors = sensor_errors(v)
@@ -96,10 +116,11 @@ def edge_rows(v: Values) -> list[dict[str, Any]] | None:
 
 def steps(v: Values) -> tuple[float, ...] | None:
     """The six steps of a turn with each sensor where it sits, rad."""
-    if sensor_errors(v) is None:
+    if all_edges(v) is None:
         return None
     places = sensors.positions(*counts(v), chosen_slots(v))
-    return edges.step_widths([place + own for place, own in zip(places, own_places(v), strict=True)])
+    at = [place + own for place, own in zip(places, own_places(v), strict=True)]
+    return edges.step_widths(at, *delays(v))
 
 
 def step_rows(v: Values) -> list[dict[str, Any]] | None:
@@ -108,12 +129,12 @@ def step_rows(v: Values) -> list[dict[str, Any]] | None:
 
 
 def mean_left(v: Values) -> float | None:
-    errors = sensor_errors(v)
+    errors = all_edges(v)
     return None if errors is None else float(edges.mean_share(errors))
 
 
 def worst_left(v: Values) -> float | None:
-    errors = sensor_errors(v)
+    errors = all_edges(v)
     return None if errors is None else float(edges.worst_share(errors))
 
 
@@ -134,31 +155,35 @@ def placing_rows(v: Values) -> list[dict[str, Any]]:
     return rows
 
 
-def current_rows(v: Values) -> list[dict[str, Any]]:
+def current_rows(v: Values) -> list[dict[str, Any]] | None:
     """What the machine's own current does to the edges, up to half more than that of a standing start."""
-    rows, late = [], (slots_error(v) or 0.0) + float(v["hysteresis_delay"])
+    still = all_edges(v)
+    if still is None:
+        return None
+    rows = []
     for part in (0.25, 0.5, 0.75, 1.0, 1.25, 1.5):
         shift = float(armature.armature_shift(part * v["armature_share"]))
-        error = late - shift
+        late = [error - shift for error in still]
         rows.append(
             {
                 "current": part * float(v["stall_current"]),
                 "shift": shift,
-                "error": error,
-                "mean": float(edges.mean_share([error])),
-                "worst": float(edges.worst_share([error])),
+                "on": sum(late[0::2]) / 3.0,
+                "off": sum(late[1::2]) / 3.0,
+                "mean": float(edges.mean_share(late)),
+                "worst": float(edges.worst_share(late)),
             }
         )
     return rows
 
 
-def shift_line(v: Values) -> tuple[list[tuple[float, float]], float, float, float]:
-    """For the figure: (current in A, early in rad) up to half more than a start's, that current, its shift, the delay
-    by the threshold."""
+def shift_line(v: Values) -> tuple[list[tuple[float, float]], float, float, tuple[float, float]]:
+    """For the figure: (current in A, early in rad) up to half more than a start's, that current, its shift, and how
+    late on and off edges are by the threshold."""
     current, share = float(v["stall_current"]), float(v["armature_share"])
     parts = [k / 40.0 for k in range(61)]
     points = [(part * current, float(armature.armature_shift(part * share))) for part in parts]
-    return points, current, float(v["armature_shift"]), float(v["hysteresis_delay"])
+    return points, current, float(v["armature_shift"]), delays(v)
 
 
 def in_the_field(v: Values) -> list[Finding]:
@@ -211,21 +236,23 @@ def in_the_field(v: Values) -> list[Finding]:
 
 
 def _threshold(v: Values) -> Finding:
-    sensor = (v["sensor_kind"], v["sensor_threshold"], v["sensor_field"])
-    on, off = (float(edge) for edge in armature.edge_delays(*sensor))
-    if v["sensor_threshold"] >= v["sensor_field"]:
+    on, off = delays(v)
+    why = switching_fault(v)
+    if why:
         return Finding(
-            "stop",
-            f"The field at the sensors, {show(v['sensor_field'], 'mT')}, never passes their threshold of "
-            f"{show(v['sensor_threshold'], 'mT')}: no code will change.",
-            "More field, sensors nearer the bore, or sensors of a lower threshold.",
+            "stop", why, "More field, sensors nearer the bore, or latching sensors of a lower threshold."
         )
     if v["sensor_kind"] == "unipolar":
-        duty = float(armature.lamp_duty(*sensor))
+        uneven = on - off
+        cost = ""
+        mean, worst = mean_left(v), worst_left(v)
+        if mean is not None and worst is not None:
+            cost = f" {show(mean, 'percent')} of the mean torque is left, {show(worst, 'percent')} at worst."
         return Finding(
             "caution",
-            f"Unipolar sensors are on for {show(duty, 'percent')} of the turn: on {show(on, 'deg')} late, off "
-            f"{show(-off, 'deg')} early. Wide and narrow steps take turns, and they answer to one pole only.",
+            f"Unipolar sensors are on for {show(v['lamp_duty'], 'percent')} of the turn: on {show(on, 'deg')} late, "
+            f"off {show(-off, 'deg')} early. The narrowest step is {show(uneven, 'deg')} short of 60°, the widest "
+            f"as much over, and they answer to one pole only.{cost}",
             "Latching sensors. Else the marked faces all the same way, tried with a magnet before the glue.",
         )
     return Finding(

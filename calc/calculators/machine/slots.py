@@ -14,7 +14,6 @@ from calc.calculators.machine.sensing import (
     counts,
     in_the_field,
     lamp_rows,
-    mean_left,
     sets_that_work,
     slots_error,
     usable,
@@ -47,6 +46,7 @@ def _findings(v: Values) -> list[Finding]:
     error = slots_error(v)
     if error is not None and abs(error) > 0.02:
         others = alignment.places(slots, pole_pairs, *coils(v), v["connection"])
+        left = show(float(edges.mean_share(sensing.sensor_errors(v) or (error,))), "percent")
         either = any(abs(other + error) < 1e-6 for other in others)
         way = "late" if error > 0 else "early"
         if either:
@@ -57,8 +57,7 @@ def _findings(v: Values) -> list[Finding]:
             Finding(
                 "caution",
                 f"Even in the best slot the sensors switch {show(abs(error), 'deg')} electrical {way}. "
-                f"{show(mean_left(v) or 0.0, 'percent')} of the mean torque is left, "
-                "and less in the worst rotor position.",
+                f"{left} of the mean torque is left, and less in the worst rotor position.",
                 f"Shift them {show(abs(error) / pole_pairs, 'deg')} of shaft off their slots, against the "
                 "rotation if they "
                 "are late; the paper template shows where. Or use the other connection. To tell early from "
@@ -80,6 +79,8 @@ def _findings(v: Values) -> list[Finding]:
                 else "Count the claws of one rotor half and the slots once more.",
             ),
         )
+    if slots == 12 * pole_pairs:
+        found.append(_two_sets(v))
     places = alignment.places(slots, pole_pairs, *coils(v), v["connection"]) if not wound else ()
     if len(places) > 1:
         listed = ", ".join(show(place, "deg") for place in places)
@@ -112,6 +113,23 @@ def _findings(v: Values) -> list[Finding]:
     return found
 
 
+def _two_sets(v: Values) -> Finding:
+    """12 slots to a pole pair: one set alone has its axes in slots, its own or the other set's."""
+    whose = (
+        "the driven set's own slots"
+        if v["connection"] == "delta"
+        else "the other set's slots, which lie 30° on"
+    )
+    wrong = "the other set's" if v["connection"] == "delta" else "its own"
+    return Finding(
+        "caution",
+        "12 slots to a pole pair may be two three-phase sets, 30° apart. The error told here is for one winding. One "
+        f"set at full pitch, joined in {v['connection']}, is right with sensors in {whose}; in {wrong} it is 30° out.",
+        "Try with an ohmmeter whether the two groups of three leads are apart. If they are, take the same spacing, "
+        f"start in one of {whose}, shift nothing, and enter 0° as the alignment error.",
+    )
+
+
 def _instead(sets: list[dict[str, Any]]) -> str:
     if not sets:
         return "See what to do without a set below."
@@ -123,7 +141,10 @@ def _sensor_slots(v: Values) -> Report:
     slots, pole_pairs = counts(v)
     chosen, works, rows = chosen_slots(v), usable(v), lamp_rows(v)
     headline = f"slots {', '.join(str(s) for s in chosen)}" if chosen else "no set of slots"
-    verdict = "give six even codes" if works else "do not work" if chosen else "of this stator works"
+    aside = "do not work" if chosen else "of this stator works"
+    if works:
+        even = "six even codes" if v["sensor_kind"] == "latching" else "six codes, wide and narrow"
+        aside = "would do, with other sensors" if sensing.switching_fault(v) else f"give {even}"
     drawings = []
     if chosen:
         drawings.append(lambda uid: figures.slot_map(uid, slots, chosen, pole_pairs))
@@ -133,7 +154,7 @@ def _sensor_slots(v: Values) -> Report:
         drawings.append(lambda uid: figures.edge_shift(uid, *sensing.shift_line(v)))
     return Report(
         headline,
-        verdict,
+        aside,
         f"The rotor has {pole_pairs} pole pairs, so {v['sensor_spacing']}° electrical is "
         f"{show(v['sensor_pitch'], 'deg')} of shaft. "
         f"The stator has a slot every {plain(360 / slots)}° of shaft, {show(v['slot_angle'], 'deg')} electrical. "
@@ -156,7 +177,8 @@ SENSOR_SLOTS = Calculator(
         Result("alignment_error", "Alignment error, late is positive", "deg", made=sensing.slots_error),
         Result("torque_share", "Share of the mean torque that is left", "percent", made=sensing.mean_left),
         Result("worst_share", "Left in the worst rotor position", "percent", made=sensing.worst_left),
-        Result("hysteresis_delay", "How late their threshold makes the edges, on and off in the mean", "deg"),
+        Result("edge_on_delay", "How late their threshold makes the on edges", "deg"),
+        Result("edge_off_delay", "How late it makes the off edges, early is negative", "deg"),
         Result("lamp_duty", "Share of a turn for which a lamp is on", "percent"),
         Result("armature_shift", "How early the current of a start makes the edges", "deg", optional=True),
         Result(
@@ -197,7 +219,8 @@ SENSOR_SLOTS = Calculator(
             columns=(
                 Column("current", "Line current", "A"),
                 Column("shift", "Edges early by", "deg"),
-                Column("error", "Late in all", "deg"),
+                Column("on", "On edges late in all", "deg"),
+                Column("off", "Off edges late in all", "deg"),
                 Column("mean", "Mean torque left", "percent"),
                 Column("worst", "Worst position", "percent"),
             ),
