@@ -100,6 +100,11 @@ def _equal(coils_: Sequence[Coil], phases: Sequence[complex]) -> bool:
     )
 
 
+def _factor(value: float) -> float:
+    """A winding factor without the last bits of rounding, so that none is exactly 0 and all exactly 1."""
+    return round(value, 12)
+
+
 def _sum(coils_: Sequence[Coil], phase: int, turn: float) -> complex:
     """EMF of one phase of these coils as a phasor; `turn` is the angle from slot to slot, times the order."""
     return complex(
@@ -129,7 +134,7 @@ def winding_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, ord
     Source: [method] #star-of-slots
     """
     sides = 2 * sum(owner == 0 for owner, *_ in coils(slots, pole_pairs, coil_span, layers))
-    return abs(phasor(slots, pole_pairs, coil_span, layers, 0, order)) / max(sides, 1)
+    return _factor(abs(phasor(slots, pole_pairs, coil_span, layers, 0, order)) / max(sides, 1))
 
 
 def pitch_factor(slots: int, pole_pairs: int, coil_span: int, order: int = 1) -> float:
@@ -137,7 +142,7 @@ def pitch_factor(slots: int, pole_pairs: int, coil_span: int, order: int = 1) ->
 
     Source: [method-machine] #winding
     """
-    return abs(float(np.sin(order * coil_span * slot_angle(slots, pole_pairs) / 2.0)))
+    return _factor(abs(float(np.sin(order * coil_span * slot_angle(slots, pole_pairs) / 2.0))))
 
 
 def distribution_factor(slots: int, pole_pairs: int, coil_span: int, layers: int, order: int = 1) -> float:
@@ -147,7 +152,9 @@ def distribution_factor(slots: int, pole_pairs: int, coil_span: int, layers: int
     """
     turn = 1j * order * float(slot_angle(slots, pole_pairs))
     own = [coil for coil in coils(slots, pole_pairs, coil_span, layers) if coil[0] == 0]
-    return abs(complex(sum(sense * np.exp(turn * start) for _, sense, start, _ in own))) / max(len(own), 1)
+    return _factor(
+        abs(complex(sum(sense * np.exp(turn * start) for _, sense, start, _ in own))) / max(len(own), 1)
+    )
 
 
 def coil_sides(slots: int, pole_pairs: int, coil_span: int, layers: int) -> list[dict[str, object]]:
@@ -177,6 +184,14 @@ def phase_axis(slots: int, pole_pairs: int, coil_span: int, layers: int, phase: 
     return float(np.angle(phasor(slots, pole_pairs, coil_span, layers, phase)))
 
 
+def counted(number: float, word: str) -> str:
+    """'1 slot', '3 slots', '1.5 slots'.
+
+    Source: [method-machine] #winding
+    """
+    return f"{number:.3g} {word}{'' if number == 1 else 's'}"
+
+
 def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
     """Why there is no such three-phase winding, in plain words; '' when there is one.
 
@@ -189,15 +204,16 @@ def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
         )
     if not can_be_balanced(slots, pole_pairs):
         return (
-            f"{slots} slots and {pole_pairs} pole pairs can't make three equal phases. "
+            f"{slots} slots and {counted(pole_pairs, 'pole pair')} can't make three equal phases. "
             "Count both again: pole pairs on the rotor, slots in the stator."
         )
     if coil_span >= slots:
         return f"A coil can't span {coil_span} of {slots} slots. Count the span again, from slot to slot."
     if coil_span * pole_pairs % slots == 0:
         return (
-            f"With {pole_pairs} pole pairs, slots {coil_span} apart lie a whole electrical turn apart, so a coil's two "
-            f"sides cancel. Full pitch is {slots / (2 * pole_pairs):.3g} slots. Count the span and the poles again."
+            f"With {counted(pole_pairs, 'pole pair')}, slots {coil_span} apart lie a whole electrical turn apart, so a "
+            f"coil's two sides cancel. Full pitch is {counted(slots / (2 * pole_pairs), 'slot')}. Count the span and "
+            "the poles again."
         )
     if layers == 1 and slots % 2:
         return (
@@ -214,7 +230,7 @@ def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
     if abs(phases[0]) < 1e-6 or not _equal(found, phases):
         return (
             f"Coils of span {coil_span} in {slots} slots, {'one side' if layers == 1 else 'two sides'} in each, give "
-            f"three phases that are not equal, or no voltage, with {pole_pairs} pole pairs. Count the span again, and "
-            "the coil sides in a slot."
+            f"three phases that are not equal, or no voltage, with {counted(pole_pairs, 'pole pair')}. Count the span "
+            "again, and the coil sides in a slot."
         )
     return ""

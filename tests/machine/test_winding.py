@@ -203,6 +203,27 @@ def test_deshpande_example_of_eighteen_slots_two_poles():
     assert winding.distribution_factor(18, 1, 9, 2) == pytest.approx(0.9598, abs=1e-4)
 
 
+def test_a_harmonic_that_is_cancelled_is_nothing_at_all():
+    """Two sides 2/3 of a pole apart: the third harmonic's are 3 · 120° = a whole turn apart, sin 180° = 0 by hand.
+
+    So are the ninth's. Two slots of 30° for each pole and phase: even harmonics of the belts, sense by sense, cancel.
+    Full pitch and one slot for each pole and phase keep every odd one whole: |sin(90° · odd)| = 1.
+    """
+    for order in (3, 9):
+        assert winding.pitch_factor(48, 8, 2, order) == 0.0
+        assert winding.winding_factor(48, 8, 2, 2, order) == 0.0
+    assert winding.distribution_factor(72, 6, 6, 2, 2) == 0.0
+    assert [winding.winding_factor(48, 8, 3, 1, order) for order in (1, 3, 5, 7, 9, 11)] == [1.0] * 6
+
+
+def test_one_slot_is_not_slots():
+    """Coils about single teeth span one slot; three slots for each pole and phase are three."""
+    given = {"slots": "36", "pole_pairs": "15", "coil_span": "1", "layers": "2"}
+    told = evaluate(find("winding"), [("given", parse_all(given, FIELDS))])
+    assert "Coils span 1 slot, " in told.report.why
+    assert winding.counted(1.5, "slot") == "1.5 slots"
+
+
 @pytest.mark.parametrize("slots", [40, 47, 49])
 def test_slots_that_three_phases_cannot_share_are_named(slots):
     assert "divided by 3" in winding.fault(slots, 8, 3, 2)
