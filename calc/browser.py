@@ -9,14 +9,17 @@ from __future__ import annotations
 import json
 import traceback
 from collections.abc import Callable, Collection
+from functools import cache
 from typing import Any
 
 from calc import levers, printed, render, sheet, verdict, view
 from calc.calculators import find
+from calc.checks import CHECKS
 from calc.entries import parse_all, parts
 from calc.errors import InputError
 from calc.fields import FIELDS
-from calc.spec import evaluate
+from calc.graph import GRAPH
+from calc.spec import evaluate, reach
 
 
 def _own(texts: dict[str, str], wanted: Collection[str] = FIELDS) -> tuple[sheet.Sheet, str]:
@@ -46,14 +49,20 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
     return html | ({"answer": view.answer(answer)} if request.get("data") else {})
 
 
+@cache
+def _judged() -> frozenset[str]:
+    """The fields that the verdict uses: a bad entry in another is told where that one is used."""
+    return frozenset(("name", *reach([node for check in CHECKS for node in check.nodes], GRAPH)))
+
+
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:
-    own, source = _own(request["entries"])
+    own, source = _own(request["entries"], _judged())
     most = 3 if request.get("view") == "home" else 0
     return {"html": render.verdict(verdict.judge(own, source), "verdict", source == "demo", most)}
 
 
 def _levers(request: dict[str, Any]) -> dict[str, Any]:
-    mended = levers.mend(verdict.judge(*_own(request["entries"])))
+    mended = levers.mend(verdict.judge(*_own(request["entries"], _judged())))
     return {"levers": {j.check.id: render.lever(j) for j in mended.checks if j.lever}}
 
 

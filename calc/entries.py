@@ -186,7 +186,7 @@ def _checked(
 
 
 def _list(field: Field, given: Any) -> Entry:
-    parts = given if isinstance(given, (list, tuple)) else str(given).strip(" []()").split(",")
+    parts = given if isinstance(given, (list, tuple)) else re.split(r"\s*,\s*|\s+", str(given).strip(" []()"))
     text = ", ".join(str(p).strip() for p in parts)
     values = []
     for part in parts:

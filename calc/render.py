@@ -225,7 +225,12 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
             f'<p class="ta-demo">NOT YET: {len(stops)} of {len(v.checks)} checks fail. Do not ride it. '
             f"{escape(', '.join(stops))}.</p>"
         )
-    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in v.checks]
+    told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
+    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in told]
+    if held:
+        needed = dict.fromkeys(FIELDS[key].label for j in held for key in j.missing)
+        names = ", ".join(j.check.title for j in held)
+        checks.append((f"{MARKS['caution']} Can't be told yet", "caution", names, f"Enter {', '.join(needed)}."))
     printed = f", printed {escape(today)}" if today else ""
     return (
         f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record{printed}</small></p>'

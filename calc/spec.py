@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Literal, NamedTuple
 
 from calc import units
@@ -135,6 +135,19 @@ class Report(NamedTuple):
     figures: tuple[Callable[[str], str], ...] = ()
 
 
+def reach(nodes: Iterable[str], steps: Mapping[str, Step]) -> tuple[str, ...]:
+    """Every field that can matter to the nodes, both ways of each alternative, in the registry's order."""
+    seen: set[str] = set()
+    open_ = list(nodes)
+    while open_:
+        key = open_.pop()
+        if key and key not in seen:
+            seen.add(key)
+            open_ += (*steps[key].arguments, steps[key].spread) if key in steps else ()
+            open_ += DIRECT.get(key, ())
+    return tuple(key for key in FIELDS if key in seen)
+
+
 class Calculator(NamedTuple):
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
@@ -163,16 +176,7 @@ class Calculator(NamedTuple):
     @property
     def takes(self) -> tuple[str, ...]:
         """Every field that can matter, both ways of each alternative, in the registry's order."""
-        steps = {**GRAPH, **self.rules}
-        seen: set[str] = set()
-        open_ = [*self.nodes, *self.optional]
-        while open_:
-            key = open_.pop()
-            if key not in seen:
-                seen.add(key)
-                open_ += steps[key].arguments if key in steps else ()
-                open_ += DIRECT.get(key, ())
-        return tuple(key for key in FIELDS if key in seen)
+        return reach([*self.nodes, *self.optional], {**GRAPH, **self.rules})
 
 
 class Answer(NamedTuple):
@@ -251,9 +255,20 @@ def evaluate(
             except NoSolution:  # something else fails as well
                 results = {}
         results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
-    report = report._replace(findings=report.findings + cautions + notes + unused)
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
+    found = report.findings + _stand_ins(calculator, inputs) + cautions + notes + unused
+    report = report._replace(findings=found)
     return Answer(calculator, inputs, results, report, build)
+
+
+def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
+    """The caution that usual values stand in for what the form asks first: the answer is of such a machine."""
+    names = [FIELDS[i.key].name for i in inputs if i.source == "usual" and i.key in calculator.asks]
+    if not names:
+        return ()
+    listed = ", ".join(names)
+    text = f"Usual values stand in for {listed}: such machines have these; yours was not measured."
+    return (Finding("caution", text, "Enter them before you build or buy by this answer."),)
 
 
 def _without_defaults(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> list[Any]:

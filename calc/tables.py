@@ -19,8 +19,7 @@ def cut(field: Field, given: Any) -> list[list[Any]]:
     names = [c.key for c in field.columns]
     if isinstance(given, str):
         lines = [line.strip(" ") for line in re.split(r"[;\n]", given) if line.strip()]
-        rows = [[cell.strip() for cell in re.split("\t" if "\t" in line else ",", line)] for line in lines]
-        rows = [_trimmed(row, len(names)) for row in rows]
+        rows = [_trimmed(_cells(field, line), len(names)) for line in lines]
         return rows[1:] if rows and _is_head(field, rows[0]) else rows
     if isinstance(given, (list, tuple)) and all(isinstance(row, dict) for row in given):
         wrong = sorted({key for row in given for key in row} - set(names))
@@ -28,6 +27,14 @@ def cut(field: Field, given: Any) -> list[list[Any]]:
             raise field.refuse(", ".join(wrong), f"isn't a column; the columns are {', '.join(names)}")
         return [[row.get(name, "") for name in names] for row in given]
     raise field.refuse(given, "can't be read as rows")
+
+
+def _cells(field: Field, line: str) -> list[str]:
+    """A line's cells: between tabs, else between commas, else, where they are as many as there are columns, words."""
+    cells = [cell.strip() for cell in re.split("\t" if "\t" in line else ",", line)]
+    words = line.split()
+    least = len(field.columns) - sum(c.optional for c in field.columns)
+    return words if len(cells) == 1 and 1 < least <= len(words) <= len(field.columns) else cells
 
 
 def joined(rows: list[list[Any]]) -> str:

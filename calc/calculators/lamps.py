@@ -65,6 +65,12 @@ def _findings(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
             )
         )
         return found
+    if "lamp_pattern" not in v.build.entered:
+        text = "Nothing was reported yet. This is what good sensors in these slots should show."
+        return [
+            *found,
+            Finding("ok", text, "Turn the rotor with the field on, and choose what the lamps do."),
+        ]
     first = rows[0]
     if first["cause"].startswith(causes.SOUND):
         return [*found, Finding("ok", first["cause"], first["mend"])]
@@ -80,8 +86,9 @@ def _lamp_pattern(v: Values) -> Report:
     if three:
         shown = sensors.pattern(*_counts(v), three)
         drawings = (lambda uid: figures.lamps(uid, shown),)
+    reported = "lamp_pattern" in v.build.entered
     return Report(
-        _WORDS[v["lamp_pattern"]],
+        _WORDS[v["lamp_pattern"]] if reported else f"These slots should show: {_WORDS[v['lamp_pattern']]}",
         f"{len(rows)} things explain it" if len(rows) != 1 else "one thing explains it",
         "The likeliest first. Each test is the cheapest that tells a cause from the next one in the table. "
         "Lamps are read with the field on, the rotor turned slowly by hand through one pole pair. "

@@ -160,6 +160,11 @@ def duty_powers(
     )
 
 
+def _percent(margin: float) -> str:
+    """A margin in per cent, with words where its digits would say nothing."""
+    return "far above" if margin > 9.995 else f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %"
+
+
 def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
     """Margin of each check as a bar from the line of zero: to the right is in hand, to the left is missing."""
     width, left, right = 480.0, 196.0, 52.0
@@ -177,8 +182,8 @@ def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
             text(
                 end + 6 if margin >= 0 else middle + 6,
                 y + 14,
-                f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %",
+                _percent(margin),
             ),
         ]
-        words.append(f"{name} {severity}, {'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %")
+        words.append(f"{name} {severity}, {_percent(margin)}")
     return figure(uid, "Margins", "; ".join(words) + ".", width, 16 + 28 * len(rows), body)
