@@ -136,3 +136,24 @@ def test_the_current_pulls_the_sensors_early_and_torque_falls() -> None:
     ]
     assert worst[0] < worst[1] and worst[2] > worst[3]
     assert worst[3] < 0
+
+
+def test_usual_values_that_stand_in_for_a_machine_nobody_measured_are_said(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text('[machine]\npole_pairs = 7\nslots = 42\nconnection = "star"\n', encoding="utf-8")
+    found = answer("field-supply", "--sheet", str(file))["findings"]
+    text = next(f["text"] for f in found if f["text"].startswith("Usual values stand in for"))
+    assert "field current" in text and "resistance of the field coil" in text
+    assert not any("Usual values" in f["text"] for f in answer("field-supply")["findings"])
+
+
+def test_lamps_that_nobody_reported_are_only_what_should_show() -> None:
+    data = answer("lamp-pattern", "sensor_slots=0, 3, 6")
+    assert any("Nothing was reported yet" in f["text"] for f in data["findings"])
+    assert not any(f["severity"] == "stop" for f in data["findings"])
+
+
+def test_rows_and_slots_may_be_parted_by_spaces() -> None:
+    data = answer("emf-test", "emf_test=1500 1 6.9; 1500 2 11.9; 1500 3 15; 1500 4 16.6", "field_current=3 A")
+    assert data["results"]["emf_constant"]["value"] == pytest.approx(10.0, rel=0.02)
+    assert answer("sensor-slots", "sensor_slots=0 2 4")["results"]["usable"]["value"] is True

@@ -63,3 +63,12 @@ def test_the_box_shows_a_unit_once_and_the_file_stays_as_written(
     changed = ask(op="save", entries={"pack_capacity": "21, measured"}, document=opened["document"])["toml"]
     assert sheet.read(changed).entries["pack_capacity"].value == pytest.approx(21 * 3600)
     assert "# from the seller" in changed
+
+
+def test_a_bad_entry_that_the_verdict_does_not_use_holds_it_not_up() -> None:
+    entries = {"series": "16", "trials": "ABC, 123, exploded"}
+    reply = json.loads(browser.handle(json.dumps({"op": "verdict", "view": "home", "entries": entries})))
+    assert reply["kind"] == "result"
+    entries["series"] = "many"
+    reply = json.loads(browser.handle(json.dumps({"op": "verdict", "view": "home", "entries": entries})))
+    assert [p["field"] for p in reply["problems"]] == ["series"]
