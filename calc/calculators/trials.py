@@ -20,7 +20,8 @@ SAFE = Finding(
     "caution",
     "A wrong arrangement heats winding and controller within seconds, and the right one may run off either way.",
     "Wheels up, chain off, hands clear. Lowest current limit, field on first, a touch of throttle, a second each; let "
-    "it cool. Power off and field off, through its diode, before leads are moved.",
+    "it cool. Before leads are moved: power off, field off through its diode, then its supply off and the brush leads "
+    "bolted together.",
 )
 
 
@@ -127,6 +128,13 @@ def _findings(v: Values) -> Iterator[Finding]:
             f"Trial {odd[0]} turned, and no way is given: it is counted without one.",
             "Write down forward or backward, or call it locks.",
         )
+    for number, (*_, seen, way) in enumerate(given, 1):
+        if seen == "nothing" and way in ("forward", "backward"):
+            yield Finding(
+                "caution",
+                f"Trial {number} says nothing happened, and {way} too. Both can't be: it isn't counted.",
+                "It moved: write smooth, rough or locks. It didn't: leave the way out.",
+            )
     out = sum(h["probability"] for h in plan.hypotheses if abs(h["error"]) > _NEAR_OUT)
     best = plan.hypotheses[0]
     if plan.settled and out > 0.1 and best["late_forward"] is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -75,8 +76,63 @@ def test_contradictory_readings_stop_and_say_why(fields, words):
     found = answer("lead-match", **{"lock_test": LOCK, "controller_table": TABLE, **fields})
     assert found.results["wiring"] is None
     assert len(found.results["arrangements"]) == 36  # nothing else is lost
+    assert (
+        found.report.headline == "No arrangement yet"
+    )  # what stands against it leads, not a count of arrangements
+    assert "stands against it" in found.report.aside and all(word in found.report.why for word in words)
     stops = [f for f in found.findings if f.severity == "stop"]
     assert stops and all(word in stops[0].text for word in words) and stops[0].do
+
+
+def test_sensors_that_the_controller_cannot_use_lead_the_answer():
+    """A 60° set at a 120° controller: the middle sensor's lamp turned over in every row."""
+    rows = "; ".join(f"{r[:-2]}{'10'[int(r[-2])]}{r[-1]}" for r in LOCK.split("; "))
+    found = answer("lead-match", lock_test=rows, controller_table=TABLE)
+    assert found.results["wiring"] is None
+    assert found.report.headline == "No arrangement yet"
+    assert found.report.why.startswith("No arrangement is right: the motor's sensors are a 60° set")
+    assert found.findings[0].severity == "stop" and "Turn sensor 2 over" in found.findings[0].do
+
+
+def test_breakaway_torque_is_asked_for_and_counts():
+    """By hand: 0.9 N·m / (0.907 · 0.150 · sin 15°) where friction alone asks for a third of that."""
+    given = {"friction_torque": "0.3 N·m", "emf_constant": "11 V/krpm", "slots": "48", "pole_pairs": "8"}
+    without, pulled = answer("lead-match", **given), answer("lead-match", **given, breakaway_torque="0.9 N·m")
+    ratio = float(pulled.results["lock_current"]) / float(without.results["lock_current"])
+    assert ratio == pytest.approx(3.0)
+    cautions = " ".join(f.text + f.do for f in without.findings if f.severity == "caution")
+    assert "every 60° electrical here" in cautions and "Pull breakaway torque" in cautions
+    assert "4.3 times breakaway torque" in texts(pulled) and "Pull breakaway torque" not in texts(pulled)
+    assert "which form reads steadily" in texts(pulled)
+    unknown = answer("lead-match")
+    assert "with one slot for each pole and phase" in texts(unknown)
+
+
+@pytest.mark.parametrize("page", ["lead-match", "lead-trials"])
+def test_a_field_that_nothing_feeds_is_bolted_together(page):
+    """A diode conducts one way: it closes the coil for one polarity of what the stator induces only."""
+    told = (Path(__file__).parents[2] / "docs" / "sense" / f"{page}.md").read_text(encoding="utf-8")
+    box = " ".join(told.split("!!! danger")[1].split("<!-- calc")[0].split())
+    assert "for one polarity only" in box and "bolt the two brush leads together" in box
+    assert "the brush leads bolted together" in texts(answer(page))
+
+
+def in_star(held):
+    """Volts of three outputs with equal lamps in star; `held` those that a switch holds, None for one let go."""
+    star = sum(x for x in held if x is not None) / sum(x is not None for x in held)
+    return [star if x is None else x for x in held]
+
+
+@pytest.mark.parametrize("duty", [0.05, 0.5, 0.95])
+@pytest.mark.parametrize("top", [True, False])
+def test_the_higher_of_two_lit_outputs_is_high_however_it_chops(duty, top):
+    """Means of a meter at 48 V by the network; chopped at the bottom the low output is the one that moves."""
+    on, off = in_star([48.0, 0.0, None]), in_star([None, 0.0, None] if top else [48.0, None, None])
+    high, low, dark = (duty * a + (1 - duty) * b for a, b in zip(on, off, strict=True))
+    assert (high, low) == pytest.approx((48 * duty, 0) if top else (48, 48 * (1 - duty)))
+    assert high > dark > low
+    page = (Path(__file__).parents[2] / "docs" / "sense" / "lead-match.md").read_text(encoding="utf-8")
+    assert "the **higher** of the two is **high**" in page and "swings up" not in page
 
 
 def test_30_degrees_out_names_early_and_late_with_their_speeds():
@@ -160,6 +216,7 @@ def test_trials_in_the_page_end_with_an_answer_and_both_ways():
     [
         ("ABC, 123, nothing", "that isn't the arrangement"),
         ("ABC, 123, smooth, neither", "no way is given"),
+        ("BCA, 123, locks; ABC, 123, nothing, forward", "Trial 2 says nothing happened, and forward too"),
         ("BCA, 123, smooth, forward; BCA, 123, smooth, forward; BCA, 123, locks", "Trial 3"),
         (
             "; ".join(f"{o}, 123, smooth, forward" for o in ("ABC", "BCA", "CAB", "ACB", "BAC", "CBA")),

@@ -64,6 +64,56 @@ def test_current_for_a_lock_test():
     assert left == pytest.approx(0.35)
 
 
+def test_the_larger_of_friction_and_breakaway_torque_sets_the_current():
+    """By hand: 0.45 / (0.142 · π/3 · √3/2 · sin 15°) = 13.5 A, where friction of 0.35 alone gives 10.5 A."""
+    assert lock.lock_current(0.35, 0.142, 0.45) == pytest.approx(13.5, abs=0.05)
+    assert (
+        lock.lock_current(0.35, 0.142, 0.2) == lock.lock_current(0.35, 0.142) == pytest.approx(10.5, abs=0.05)
+    )
+
+
+@pytest.mark.parametrize(
+    ("slots", "pole_pairs", "degrees"), [(48, 8, 60), (36, 6, 60), (96, 8, 30), (9, 4, 20)]
+)
+def test_detents_repeat_where_slots_and_poles_meet_alike(slots, pole_pairs, degrees):
+    """Brute force: the set of angles from every tooth to the nearest pole, either pole alike, comes back."""
+
+    def seen(turned):
+        gaps = (np.arange(slots) / slots + turned) % (1 / (2 * pole_pairs))
+        return np.sort(np.round(gaps * 1e6).astype(int) % round(1e6 / (2 * pole_pairs)))
+
+    assert np.degrees(lock.detent_angle(slots, pole_pairs)) == pytest.approx(degrees)
+    turn = degrees / 360 / pole_pairs
+    same = [k for k in range(1, 61) if np.abs(seen(turn * k / 60) - seen(0.0)).max() <= 2]
+    assert same == [60]
+
+
+def test_one_first_feed_in_twelve_is_held_where_it_balances():
+    """At the least current, from anywhere: 30° of 360°, half a turn from rest, where friction is stronger."""
+    start = (np.arange(3600) + 0.5) * 2 * pi / 3600
+    current = lock.lock_current(0.35, 0.142)
+    pull = 0.142 * pi / 3 * current * np.sqrt(3) / 2 * np.sin(rest("A-BC") - start)
+    away = np.abs((start - rest("A-BC") + pi) % (2 * pi) - pi)
+    assert np.mean((np.abs(pull) < 0.35) & (away > pi / 2)) == pytest.approx(1 / 12, abs=1e-3)
+
+
+def test_the_fields_polarity_tells_only_with_sensors_on_a_magnet_of_their_own():
+    """EMF turned over: the rotor stands half a turn on. Its own field turns the sensors' edges as far, a ring doesn't.
+
+    By the integrals: mean 3/π = 0.9549 and least cos 30° = 0.8660, forward either way with the rotor's own field.
+    """
+    table = switching.controller_map(TABLE).table
+    before = switching.wiring(lock.motor_map(read(motor(0))).places, table)[0][0]
+    for own, sense in ((True, 1), (False, -1)):
+        # A turned EMF with edges in place is the same as edges half a turn off with the EMF in place.
+        places = motor(0) if own else tuple(place + pi for place in motor(0))
+        now = leads.torque_of(places, dict(table), before.leads, before.sensors)
+        worst = min(sense * now.least, sense * now.most)
+        assert (sense * now.mean, worst) == pytest.approx((0.9549, 0.8660), abs=1e-4)
+    fault = lock.motor_map(changed(read(motor(0)), "C-AB", "011")).faults[0]
+    assert "polarity" not in fault.do and "by hand" in fault.do and "balances" in fault.text
+
+
 @pytest.mark.parametrize("error", [0, 12, -12, 20, -20, 30])
 @pytest.mark.parametrize("order", list(permutations(range(3))))
 @pytest.mark.parametrize("turned", range(6))

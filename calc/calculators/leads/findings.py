@@ -14,7 +14,7 @@ from calc.units import show
 
 SAFE = (
     "Hands clear of shaft and fan: the rotor jumps. Current-limited supply; field on first, its diode across the "
-    "coil; field unfed: its supply off the brush leads, and those joined. Keep off the brushes."
+    "coil. While nothing feeds the field: its supply off, the brush leads bolted together. Keep off the brushes."
 )
 OUT = math.radians(20.0)
 
