@@ -80,11 +80,16 @@ def form(c: Calculator, uid: str) -> str:
 
 
 def groups(keys: Iterable[str], uid: str) -> str:
-    """Fields grouped by their table, each under its heading: the build sheet's form."""
+    """Fields grouped by their table, each under its heading, with links to the groups on top: the build sheet's form."""
     wanted = set(keys)
-    out = ""
+    out, links = "", []
     for key, title in TABLES.items():
         rows = "".join(field(f, uid) for f in FIELDS.values() if f.table == key and f.key in wanted)
         if rows:
-            out += f'<fieldset class="ta-group" data-table="{key}"><legend>{escape(title)}</legend>{rows}</fieldset>'
-    return out
+            ident = f"{uid}-group-{key}"
+            links.append(f'<a href="#{ident}">{escape(title)}</a>')
+            out += (
+                f'<fieldset class="ta-group" id="{ident}" data-table="{key}"><legend>{escape(title)}</legend>'
+                f"{rows}</fieldset>"
+            )
+    return f'<p class="ta-jump">{" · ".join(links)}</p>{out}'
