@@ -75,7 +75,7 @@ def worst_share(errors: Sequence[Radian]) -> Fraction:
     return np.cos(np.minimum(_HALF_SECTOR + largest, np.pi)) / np.cos(_HALF_SECTOR)
 
 
-def step_widths(places: Sequence[float], on: Radian = 0.0, off: Radian = 0.0) -> tuple[float, ...]:
+def step_widths(places: Sequence[float], on: float = 0.0, off: float = 0.0) -> tuple[float, ...]:
     """Widths of the six steps of a turn, rad, from where the first of three sensors switches on.
 
     places: where each would switch on, rad, and half of a turn on, off; it does so late by `on` and `off`, rad.

@@ -92,7 +92,9 @@ def delays(v: Values) -> tuple[float, float]:
 def all_edges(v: Values) -> tuple[float, ...] | None:
     """How late each of the six edges comes without current: place and threshold; None where none works."""
     errors = sensor_errors(v)
-    return None if errors is None or switching_fault(v) else edges.both_edges(errors, *delays(v))
+    if errors is None or switching_fault(v):
+        return None
+    return tuple(float(error) for error in edges.both_edges(errors, *delays(v)))
 
 
 def edge_rows(v: Values) -> list[dict[str, Any]] | None:
