@@ -180,7 +180,8 @@ CHECKS = (
         "insulation_needed",
         "floor",
         "kohm",
-        "{insulation_resistance} to the case; a pack of {voltage_full} needs {need} or more.",
+        "{insulation_resistance} to the case; a pack of {voltage_full} needs {need} or more (500 Ω for each volt, "
+        "UN R100).",
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
         safety=True,
         tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),

@@ -7,7 +7,7 @@ from typing import Any
 from calc import figures
 from calc.build import Values
 from calc.graph import step
-from calc.machine import bench
+from calc.machine import bench, pairs
 from calc.machine.scatter import ROWS_APART
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show, show_spread
@@ -115,25 +115,34 @@ def _resistance_rows(v: Values) -> list[dict[str, Any]]:
     return [{"resistance": value, "off": value / mean - 1.0} for value in v["tested_resistances"]]
 
 
+def _cause(v: Values) -> str:
+    """What fits the three rows, for the connection that was entered or for both."""
+    rows = v["tested_resistances"]
+    odd = pairs.odd_one(rows)
+    if odd is None and len(rows) != 3:
+        return "a bad joint or shorted turns; which of them, three rows tell, one for each pair of leads"
+    if odd is None:
+        return "two faults at once, for no single bad joint or shorted turn makes three such values"
+    if "connection" not in v.build.entered:
+        star, delta = (pairs.causes(odd, connection) for connection in ("star", "delta"))
+        return f"in a star, {star}; in a delta, {delta}"
+    return f"{pairs.causes(odd, v['connection'])} ({v['connection']}, one row for each pair of leads)"
+
+
 def _resistance(v: Values) -> Report:
     rows = v["tested_resistances"]
     value, spread = float(v["tested_resistance"]), float(v["resistance_spread"])
     found = []
-    odd = bench.odd_pairs(v["resistance_test"])
-    if odd:
-        named = ", ".join(
-            f"row {number} is {show(abs(share), 'percent', 2)} {'above' if share > 0 else 'below'}"
-            for number, share in odd
-        )
+    apart = pairs.above_lowest(rows)
+    if apart:
+        named = ", ".join(f"row {number} is {show(share, 'percent', 2)} above" for number, share in apart)
         found.append(
             Finding(
                 "caution",
                 f"The rows are {show(min(rows), 'mohm')} to {show(max(rows), 'mohm')}; pairs of a sound winding "
-                "agree within "
-                f"3 %. Against the middle one {named}.",
-                "First clean the leads, put the voltmeter inside the clips, and measure again. A pair that stays "
-                "higher has a "
-                "bad joint or a broken strand; one that stays lower has shorted turns. Don't run it until you know.",
+                f"agree within 3 %. Against the lowest {named}.",
+                "First clean the leads, put the voltmeter inside the clips, and measure again. If it stays so: "
+                f"{_cause(v)}. Don't run it until you know.",
             )
         )
     if len(rows) < 3:
@@ -186,4 +195,5 @@ RESISTANCE_TEST = Calculator(
         "tested_resistances": step(bench.resistances),
     },
     reads=("tested_resistances", "resistance_test"),
+    optional=("connection",),
 )

@@ -59,7 +59,7 @@ def _insulation_do(v: Values) -> Finding:
         return Finding(
             "stop",
             f"{_ohms(value)} to the case; a circuit of {show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least "
-            "(100 Ω for each volt, UN R100).",
+            "(500 Ω for each volt, UN R100: the stator's current alternates, and the controller joins it to the pack).",
             isolate,
         )
     if _told(v) and least < (needed or 0.0) + 1.0:
@@ -75,7 +75,7 @@ def _insulation_do(v: Values) -> Finding:
         return Finding(
             "stop",
             f"{_ohms(value)} to the case, and as little as {_ohms(least)} is believable; a circuit of "
-            f"{show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least (100 Ω for each volt, UN R100).",
+            f"{show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least (500 Ω for each volt, UN R100).",
             isolate,
         )
     if value < bench.GOOD_INSULATION:
@@ -89,7 +89,7 @@ def _insulation_do(v: Values) -> Finding:
     return Finding(
         "ok",
         "Dry and clean enough."
-        + ("" if known else " The least for your pack, 100 Ω for each volt, needs its chemistry and series."),
+        + ("" if known else " The least for your pack, 500 Ω for each volt, needs its chemistry and series."),
         "Measure again when it is built in, pack plug out. A pass at this voltage doesn't prove it at a higher one.",
     )
 

@@ -130,7 +130,7 @@ MACHINE = (
         "Resistance between two leads",
         "number",
         "Send 5 to 10 A through two leads of a machine at 20 °C; divide the volts on the leads by the amps. "
-        "Field closed through its diode; current off before a lead is lifted.",
+        "Field not fed: its brush leads bolted together, hands off. Current turned down before a lead is lifted.",
         ("mohm", "ohm"),
         1,
         5000,

@@ -24,7 +24,7 @@ SEEN = (
     ("locks", "locks, hums or twitches"),
     ("nothing", "does nothing"),
 )
-WAYS = (("forward", "forward"), ("backward", "backward"), ("neither", "neither way"))
+WAYS = (("forward", "forward"), ("backward", "backward"), ("neither", "none"))
 
 MACHINE_READINGS = (
     Field(
@@ -67,7 +67,8 @@ MACHINE_READINGS = (
         "Four-wire resistance, pair by pair",
         "table",
         "Send a steady current through two leads; read volts on the leads themselves, inside the clips. All three "
-        "pairs. The winding's temperature, if it isn't 20 °C.",
+        "pairs, one row each. Field not fed, its brush leads bolted together. The winding's temperature, if it isn't "
+        "20 °C.",
         columns=(
             Field(
                 "voltage", "", "Volts on the leads", "number", "", ("mV", "V"), 0.01, 60000, example="180 mV"
@@ -94,8 +95,9 @@ MACHINE_READINGS = (
         "machine",
         "Coast-down of the machine by itself",
         "table",
-        "Field on, belt off, leads open and insulated: they are live while it turns. Clamped, guarded, sleeves and "
-        "hair away. Spin up, let go, and time it from one speed to another.",
+        "Field on, leads open and insulated: they are live while it turns. Clamped, guarded, sleeves and hair away. "
+        "Drive it through a freewheel that overruns; never throw a belt off. Stop the drive; time it from one speed to "
+        "another.",
         columns=(
             Field("from_speed", "", "From", "number", "", ("rpm", "rad/s"), 10, 30000, example="1000 rpm"),
             Field("to_speed", "", "To", "number", "", ("rpm", "rad/s"), 0, 30000, example="500 rpm"),
@@ -225,7 +227,7 @@ SENSOR_READINGS = (
         "The controller's own table",
         "table",
         "Motor off. Three switches in place of the sensors, three lamps in star on the outputs, a little throttle. "
-        "Two lamps light; a meter from each output to the pack's minus tells which is high.",
+        "Two lamps light; by a meter from each of those outputs to the pack's minus the higher is high.",
         columns=(
             Field("switches", "", "Inputs 1 2 3", "text", "", high=3, example="101"),
             Field(

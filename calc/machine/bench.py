@@ -17,12 +17,12 @@ from calc.quantities import Fraction, Henry, KilogramSquareMetre, Nm, Number, Oh
 
 STOPWATCH = 0.15
 """How far a hand on a stopwatch is off, s (common practice, no source)."""
-LEAST_PER_VOLT = 100.0
-"""Least insulation between a direct-current circuit and the case, ohm per volt. Source: [touch-voltage] 100 Ω/V"""
+LEAST_PER_VOLT = 500.0
+"""Least insulation between a circuit with an alternating part and the case, ohm per volt. The controller joins the
+stator, which alternates, to the pack, so the whole counts. Source: [touch-voltage] 500 Ω/V; 100 Ω/V is for direct
+current alone."""
 GOOD_INSULATION = 1.0e6
 """What dry, clean windings of this size reach with ease, ohm (common practice, no source)."""
-PAIRS_APART = 0.03
-"""Pairs of leads of a sound winding differ by less than this share (common practice, no source)."""
 _CLAMP = 0.02
 """Error of a clamp on an alternating current of some ten to a hundred hertz (common practice, no source)."""
 _RESISTIVE = 0.98
@@ -118,20 +118,6 @@ def resistance_spread(resistance_test: Sequence[tuple[float, float, float | None
     Source: [method-machine] #resistance
     """
     return spread_of_mean(resistances(resistance_test))
-
-
-def odd_pairs(resistance_test: Sequence[tuple[float, float, float | None]]) -> list[tuple[int, float]]:
-    """Rows that stand apart, as (row number, share above the middle row's), largest first; [] when all agree.
-
-    Source: [method-machine] #resistance
-    """
-    values = resistances(resistance_test)
-    if max(values) <= (1.0 + PAIRS_APART) * min(values):
-        return []
-    middle = sorted(values)[len(values) // 2] if len(values) > 2 else min(values)
-    apart = [(number, value / middle - 1.0) for number, value in enumerate(values, 1)]
-    least = PAIRS_APART / 2.0
-    return sorted((pair for pair in apart if abs(pair[1]) > least), key=lambda pair: -abs(pair[1]))
 
 
 def decelerations(coast_down_test: Sequence[SpinRow]) -> list[float]:
@@ -248,6 +234,6 @@ def beyond_the_meter(insulation_test: Sequence[tuple[float, float]]) -> list[boo
 def insulation_needed(voltage_full: Volt) -> Ohm:
     """Least insulation to the case for a circuit of this voltage, ohm.
 
-    Source: [touch-voltage] 100 ohm per volt, direct current
+    Source: [touch-voltage] 500 ohm per volt, alternating current joined to direct
     """
     return LEAST_PER_VOLT * voltage_full

@@ -94,7 +94,7 @@ def _contradiction(emf_test: Sequence[Reading]) -> tuple[str, tuple[int, ...]]:
     ):
         if wrong.any():
             n = int(np.argmax(np.where(wrong, ratio / (straight if wrong is growth else 1.0), 0.0)))
-            told = (100.0 * (1.0 - 1.0 / ratio[n] if wrong is fall else ratio[n] - 1.0),)
+            told: tuple[float, ...] = (100.0 * (1.0 - 1.0 / ratio[n] if wrong is fall else ratio[n] - 1.0),)
             if wrong is growth:
                 told = (ratio[n], currents[b[n]] / currents[a[n]])
             rows = f"Spin test, rows {min(a[n], b[n]) + 1} and {max(a[n], b[n]) + 1}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from calc.machine import bench, scatter
 from calc.spec import Answer, evaluate
 
 RPM = math.pi / 30
+PAGES = Path(__file__).parents[2] / "docs" / "convert"
 
 
 def answer(calculator: str, **entries: str) -> Answer:
@@ -90,7 +92,7 @@ def test_four_wires_brought_to_20_degrees() -> None:
 def test_pairs_that_differ_are_named_with_what_it_means() -> None:
     told = answer("resistance-test", resistance_test="180 mV, 5 A; 181 mV, 5 A; 200 mV, 5 A")
     odd = next(f for f in told.findings if f.severity == "caution")
-    assert "row 3 is 10 % above" in odd.text
+    assert "row 3 is 11 % above" in odd.text  # 200/180
     for cause in ("clips", "joint", "shorted turns"):
         assert cause in odd.do
     sound = answer(
@@ -164,9 +166,10 @@ def test_the_worst_winding_counts() -> None:
     assert bench.insulation_resistance(((48.0, 0.1), (48.0, 4.0)), 1e7) == pytest.approx(1e7 * 11)
 
 
-@pytest.mark.parametrize(("volts", "least"), [(42.0, 4200.0), (58.4, 5840.0), (60.0, 6000.0)])
+@pytest.mark.parametrize(("volts", "least"), [(42.0, 21e3), (58.4, 29.2e3), (60.0, 30e3)])
 def test_least_insulation(volts: float, least: float) -> None:
-    """UN Regulation No. 100: 100 Ω for each volt of direct current; 42 V 4.2 kΩ, 58.4 V 5.84 kΩ, 60 V 6 kΩ."""
+    """UN Regulation No. 100: 500 Ω for each volt where an alternating circuit is joined to the pack; 100 Ω, a fifth of
+    it, is for direct current alone. 58.4 V: 29.2 kΩ."""
     assert bench.insulation_needed(volts) == pytest.approx(least)
 
 
@@ -185,8 +188,10 @@ def test_a_reading_of_nothing_says_more_than() -> None:
 def test_too_little_insulation_stops() -> None:
     tester = answer("insulation-test", insulation_resistance="3 kΩ, measured", **PACK)
     assert tester.findings[0].severity == "stop"
-    assert "5.84 kΩ" in tester.findings[0].text and "Don't connect a pack" in tester.findings[0].do
-    near = answer("insulation-test", insulation_resistance="6 kΩ ± 1 kΩ, measured", **PACK)
+    assert "29.2 kΩ" in tester.findings[0].text and "Don't connect a pack" in tester.findings[0].do
+    between = answer("insulation-test", insulation_resistance="20 kΩ, measured", **PACK)
+    assert between.findings[0].severity == "stop"  # more than 100 Ω/V, less than 500
+    near = answer("insulation-test", insulation_resistance="30 kΩ ± 2 kΩ, measured", **PACK)
     assert near.findings[0].severity == "stop" and "believable" in near.findings[0].text
     dirty = answer("insulation-test", insulation_resistance="500 kΩ, measured", **PACK)
     assert dirty.findings[0].severity == "caution" and "1 MΩ" in dirty.findings[0].text
@@ -210,6 +215,28 @@ def test_without_a_pack_the_limit_waits_but_the_value_is_told() -> None:
     told = answer("insulation-test", insulation_test="48 V, 0.4 V; 48 V, 0.2 V", meter_resistance="10 MΩ")
     assert told.results["insulation_resistance"] == pytest.approx(1.19e9)
     assert told.results["insulation_needed"] is None
+
+
+# Words that keep people whole
+
+
+def test_no_test_without_field_relies_on_a_diode() -> None:
+    """A diode closes the field coil for one polarity; changing stator currents drive both (transformer)."""
+    for key in ("line_resistance", "resistance_test"):
+        assert "bolted together" in FIELDS[key].how_to_measure and "diode" not in FIELDS[key].how_to_measure
+    page = (PAGES / "bench-tests.md").read_text()
+    resistance = page[page.index("{#resistance}") : page.index("{#short-circuit}")]
+    assert "bolted together" in resistance and "diode" not in resistance
+
+
+def test_a_coast_down_lets_go_by_itself() -> None:
+    """Nobody is told to throw a turning belt off or to open a chuck."""
+    page = (PAGES / "bench-tests.md").read_text()
+    steps = page[page.index("<!-- calc: friction-test -->") :]
+    assert "freewheel" in steps and "lever" in steps and "behind the guard" in steps
+    assert "throw" not in steps and "chuck" not in steps
+    hint = FIELDS["coast_down_test"].how_to_measure
+    assert "freewheel" in hint and "never throw a belt off" in hint
 
 
 # Scatter
