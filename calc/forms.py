@@ -80,7 +80,7 @@ def form(c: Calculator, uid: str) -> str:
 
 
 def groups(keys: Iterable[str], uid: str) -> str:
-    """Fields grouped by their table, each under its heading, with links to the groups on top: the build sheet's form."""
+    """Fields grouped by their table, each under its heading, with links on top: the build sheet's form."""
     wanted = set(keys)
     out, links = "", []
     for key, title in TABLES.items():

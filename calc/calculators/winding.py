@@ -85,7 +85,9 @@ def _findings(v: Values) -> list[Finding]:
                 "caution",
                 f"{slots} slots on {winding.counted(pole_pairs, 'pole pair')} are {plain(slots / pole_pairs)} to a "
                 "pair; vehicle generators have 6 or 12.",
-                "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor.",
+                "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor."
+                if slots < 4 * pole_pairs
+                else "Count both once more, with chalk.",
             )
         )
     wrong = _fault(v)

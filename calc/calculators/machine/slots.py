@@ -75,7 +75,7 @@ def _findings(v: Values) -> list[Finding]:
                 "vehicle generators have 6 or 12.",
                 "Are these the poles rather than the pole pairs? Count the claws of one rotor half, and the "
                 "slots once more."
-                if per_pair < 6
+                if per_pair < 4
                 else "Count the claws of one rotor half and the slots once more.",
             ),
         )
