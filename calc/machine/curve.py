@@ -51,7 +51,10 @@ def _shape(current: Real, knee: Real, sharpness: Real) -> Real:
 
 @cache
 def through(emf_test: tuple[Reading, ...]) -> tuple[Saturation, Array]:
-    """The curve through readings that don't contradict each other, and the covariance of its constants."""
+    """The curve through readings that don't contradict each other, and the covariance of its constants.
+
+    Source: [method-machine] #spin-test
+    """
     speeds, currents, constants = points(emf_test)
     claimed = currents[currents > 0.0]
     low, high, top = float(claimed.min()), float(claimed.max()), float(constants.max())
@@ -131,7 +134,10 @@ def _best(
 
 
 def slopes_at(curve: Saturation, current: Array) -> Array:
-    """How the curve at each current answers to its constants: scale, ln knee, ln sharpness, remanence."""
+    """How the curve at each current answers to its constants: scale, ln knee, ln sharpness, remanence.
+
+    Source: [method-machine] #spin-test
+    """
     b, s = curve.knee, curve.sharpness
     i = np.maximum(current, 1e-9)
     shape = _shape(i, b, s)
@@ -142,7 +148,10 @@ def slopes_at(curve: Saturation, current: Array) -> Array:
 
 
 def variance_of(curve: Saturation, covariance: Array, current: Array) -> Array:
-    """Squared ± of the curve at each current, as a share."""
+    """Squared ± of the curve at each current, as a share.
+
+    Source: [method-machine] #spin-test
+    """
     slopes = slopes_at(curve, current)
     return ((slopes @ covariance) * slopes).sum(-1) / value(curve, current) ** 2
 
@@ -158,6 +167,10 @@ def _fall(curve: Saturation, speeds: Array, currents: Array, constants: Array) -
 
 
 def value(curve: Saturation, current: Real) -> Real:
+    """The curve at a field current, V·s/rad, wherever that lies.
+
+    Source: [method-machine] #spin-test
+    """
     if curve.knee == 0.0:
         return curve.scale + 0.0 * current
     return curve.remanence + curve.scale * _shape(current, curve.knee, curve.sharpness)
