@@ -8,7 +8,6 @@ import pytest
 
 from tests.machine.test_emf import RPM, SLOW, SLOW_LONG, answer, typed
 
-
 REST = {"field_current": "3 A", "pole_pairs": "8", "connection": "delta"}
 
 
