@@ -33,6 +33,35 @@ FONT = NODE_MODULES / "@fontsource" / "atkinson-hyperlegible"
 FACES = (("400", "normal"), ("400", "italic"), ("700", "normal"))
 LUNR = Path(mkdocs.contrib.search.__file__).parent / "templates" / "search" / "lunr.js"
 
+# Sources that a page gets as one file, in this order: from disk and through the service worker each file costs
+# more than its bytes. The sources are kept apart for whoever edits them.
+BUNDLES = {
+    "look/book.css": (
+        "look/font.css",
+        "look/page.css",
+        "look/text.css",
+        "look/answer.css",
+        "look/form.css",
+        "look/sheet.css",
+    ),
+    "page/live.js": (
+        "page/base.js",
+        "page/entries.js",
+        "page/store.js",
+        "page/safe.js",
+        "page/engine.js",
+        "page/form.js",
+        "page/files.js",
+        "page/peek.js",
+        "page/block.js",
+        "page/site.js",
+    ),
+}
+# The frame that keeps the build has its scripts in it: from disk a page shows no number before the frame has spoken.
+FRAME = "store.html"
+FRAME_SCRIPTS = ("page/entries.js", "page/store-frame.js")
+FRAME_PLACE = '<script src="assets/page/store-frame.js"></script>'
+
 SHORTCODE = re.compile(r"^<!-- ([a-z-]+)(?:: ([^>]*?))? -->$", re.MULTILINE)
 PLACE = '<div data-embed="{}"></div>'
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
@@ -53,7 +82,7 @@ POLICY = (
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
-    """Leave the theme's own assets out; add the font and the search engine."""
+    """Leave the theme's own assets out; add the font and the search engine; put scripts and styles together."""
     theirs = [Path(folder) for folder in config.theme.dirs[1:]]
     for file in list(files):
         if file.abs_src_path and any(Path(file.abs_src_path).is_relative_to(folder) for folder in theirs):
@@ -61,7 +90,31 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     files.append(File.generated(config, "assets/look/font.css", content=font_sheet()))
     files.append(File.generated(config, "assets/look/font-licence.txt", abs_src_path=str(FONT / "LICENSE")))
     files.append(File.generated(config, "assets/page/lunr.js", abs_src_path=str(LUNR)))
+    bundle(files, config)
     return files
+
+
+def bundle(files: Files, config: MkDocsConfig) -> None:
+    """Put each bundle in the place of its sources, and the frame's scripts into the frame."""
+    sources = {}
+    for part in {*itertools.chain(*BUNDLES.values(), FRAME_SCRIPTS)}:
+        file = files.get_file_from_path(f"assets/{part}")
+        if file is None:
+            raise PluginError(f"assets/{part} is named in scripts/hook.py and is not there")
+        sources[part] = file.content_string
+        if part != "page/site.js":  # pages without a calculator load it alone
+            files.remove(file)
+    for name, parts in BUNDLES.items():
+        content = "\n".join(sources[part] for part in parts)
+        files.append(File.generated(config, f"assets/{name}", content=content))
+    frame = files.get_file_from_path(FRAME)
+    page = frame.content_string if frame else ""
+    if page.count(FRAME_PLACE) != 1:
+        raise PluginError(f"{FRAME} has no place for its scripts")
+    files.remove(frame)
+    script = "\n".join(sources[part] for part in FRAME_SCRIPTS)
+    page = page.replace(FRAME_PLACE, f"<script>{script}</script>")
+    files.append(File.generated(config, FRAME, content=page.replace("{hashes}", hashes(page))))
 
 
 def font_sheet() -> str:
@@ -118,14 +171,18 @@ def on_post_template(output_content: str, template_name: str, **_: Any) -> str:
     return secured(output_content, template_name) if template_name.endswith(".html") else output_content
 
 
+def hashes(html: str) -> str:
+    """What a policy says of the inline scripts of a page, so that these run and no others do."""
+    digests = (hashlib.sha256(script.encode()).digest() for script in INLINE_SCRIPT.findall(html))
+    return "".join(f" 'sha256-{base64.b64encode(digest).decode()}'" for digest in digests)
+
+
 def secured(html: str, name: str) -> str:
     """The page with the policy that lets its own inline scripts run; refuse a page that loads from elsewhere."""
     outside = OUTSIDE.search(html)
     if outside:
         raise PluginError(f"{name}: loads from outside the site: {outside[0]}")
-    digests = (hashlib.sha256(script.encode()).digest() for script in INLINE_SCRIPT.findall(html))
-    hashes = "".join(f" 'sha256-{base64.b64encode(digest).decode()}'" for digest in digests)
-    meta = f'<meta http-equiv="Content-Security-Policy" content="{POLICY.format(hashes=hashes)}">'
+    meta = f'<meta http-equiv="Content-Security-Policy" content="{POLICY.format(hashes=hashes(html))}">'
     return html.replace('<meta charset="utf-8">', f'<meta charset="utf-8">\n{meta}', 1)
 
 

@@ -272,11 +272,11 @@ window.Turnabout = window.Turnabout || {};
   function startSoon() {
     if (navigator.connection?.saveData) return;
     const start = () => T.engine.start().catch(() => {});
-    if (navigator.serviceWorker?.controller) setTimeout(start);
+    if (navigator.serviceWorker?.controller) start();
     else T.store.ready.then(() => (window.requestIdleCallback || ((work) => setTimeout(work, 1000)))(start));
   }
 
-  startSoon();
   document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
+  startSoon(); // before the page is painted for the first time
   T.store.ready.then(arrive);
 })(window.Turnabout);

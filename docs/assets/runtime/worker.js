@@ -54,16 +54,15 @@ Turnabout.pythonWorker = () => {
     URL.revokeObjectURL(address);
   }
 
-  // Pyodide waits for ever when its wasm can't be compiled; this promise is rejected then.
-  function watchWasm() {
-    const instantiate = WebAssembly.instantiateStreaming;
-    return new Promise((_, reject) => {
-      WebAssembly.instantiateStreaming = (...given) => {
-        const made = instantiate.apply(WebAssembly, given);
-        made.catch(reject);
-        return made;
-      };
+  // The wasm is compiled as it comes, beside the unpacking of the rest; Pyodide, which asks for it late, gets the
+  // module. It would wait for ever for one that can't be compiled; this promise is rejected then.
+  function compileWasm() {
+    const module = parts.wasm.then((response) => WebAssembly.compileStreaming(response));
+    WebAssembly.instantiateStreaming = async (_, imports) => ({
+      module: await module,
+      instance: await WebAssembly.instantiate(await module, imports),
     });
+    return module;
   }
 
   function place(FS, folder, files) {
@@ -77,10 +76,11 @@ Turnabout.pythonWorker = () => {
   // The one place that makes a ready interpreter; gives back calc.browser.handle.
   async function startPython() {
     const placed = Promise.all([filesOf(parts.packages), filesOf(parts.calc)]);
-    placed.catch(() => {}); // it is waited for below
+    const module = compileWasm();
+    for (const early of [placed, module]) early.catch(() => {}); // they are waited for below
     const core = await filesOf(parts.core);
     const served = {
-      "pyodide.asm.wasm": parts.wasm,
+      "pyodide.asm.wasm": new Response(), // compiled elsewhere
       "pyodide-lock.json": new Response(core.get("pyodide-lock.json")),
       "python_stdlib.zip": parts.stdlib,
     };
@@ -89,7 +89,6 @@ Turnabout.pythonWorker = () => {
       if (!response) throw new TypeError(`not packed: ${address}`);
       return response;
     };
-    const blocked = watchWasm();
     const { bytes: memory, wanted } = await parts.memory;
     importBytes(core.get("pyodide.js"));
     importBytes(core.get("pyodide.asm.js"));
@@ -102,7 +101,7 @@ Turnabout.pythonWorker = () => {
         for (const files of await placed) place(FS, sitePackages, files);
       },
     });
-    const python = await Promise.race([loading, blocked, placed.then(() => loading)]);
+    const python = await Promise.race([loading, Promise.all([placed, module]).then(() => loading)]);
     // Taken before numpy's libraries are loaded: those can't be put back into a memory.
     const taken = wanted && python.makeMemorySnapshot();
     const { handle } = python.pyimport("calc.browser");
