@@ -219,10 +219,11 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
     stops = [j.check.title for j in v.checks if j.severity == "stop"]
+    stops += [f.text.rstrip(".") for f in v.findings if f.severity == "stop"]
     warning = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if demo else ""
     if stops:
         warning += (
-            f'<p class="ta-demo">NOT YET: {len(stops)} of {len(v.checks)} checks fail. Do not ride it. '
+            f'<p class="ta-demo">NOT YET: {len(stops)} to mend first. Do not ride it. '
             f"{escape(', '.join(stops))}.</p>"
         )
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))

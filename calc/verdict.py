@@ -18,6 +18,7 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
+from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
 from calc.spec import WORST, Finding, Severity, both_ways, fast, over_full, shock, unsaid
@@ -63,7 +64,9 @@ class Verdict(NamedTuple):
 
     @property
     def severity(self) -> Severity:
-        return max((j.severity for j in self.checks), key=WORST.__getitem__)
+        """The worst of the checks; a finding beside them counts when it stops."""
+        beside = (f.severity for f in self.findings if f.severity == "stop")
+        return max((*(j.severity for j in self.checks), *beside), key=WORST.__getitem__)
 
 
 def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None = None) -> Verdict:
@@ -85,6 +88,7 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
 def _beside(build: Build, stated: Values) -> list[Finding]:
     """What no check judges and the reader must know all the same."""
     found = []
+    found += _grounded(build, stated)
     if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
         found.append(shock(float(stated["voltage_full"])))
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
@@ -94,6 +98,26 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)
     return found
+
+
+def _grounded(build: Build, stated: Values) -> list[Finding]:
+    """A winding that lies on the case, or a test of it that proves nothing, while no pack is entered to judge it by."""
+    if not build.missing("insulation_needed") or build.missing("insulation_resistance"):
+        return []
+    try:
+        value = float(stated["insulation_resistance"])
+    except NoSolution as none:
+        return [Finding("stop", none.text, none.do)]
+    if value >= LEAST_PER_VOLT * SHOCK_VOLTAGE:
+        return []
+    text = (
+        f"{units.show(value, 'Mohm')} from winding or field to the case: too little for {SHOCK_VOLTAGE:g} V."
+    )
+    return [
+        Finding(
+            "stop", text, "Don't connect a pack. Isolate the grounded brush and the rectifier; measure again."
+        )
+    ]
 
 
 def _top_speed(build: Build, stated: Values) -> float:

@@ -87,7 +87,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "resistance-test": ("resistance_test", [f"{170 + n} mV, 5 A; 178 mV, 5 A" for n in range(60)]),
     "short-circuit-test": ("short_circuit_test", [f"1000 rpm, 7.9 V, {70 + n / 2} A" for n in range(60)]),
     "friction-test": ("rotor_inertia", [f"{30 + n / 4} kg·cm²" for n in range(60)]),
-    "insulation-test": ("insulation_test", [f"48 V, {0.1 + n / 100} V" for n in range(60)]),
+    "insulation-test": ("insulation_test", [f"48 V, {0.1 + n / 100} V, 48 V" for n in range(60)]),
     "field-supply": ("field_current", [f"{2 + n / 25} A" for n in range(60)]),
     "star-delta": ("line_resistance", [f"{20 + n / 2} mΩ" for n in range(60)]),
     "sensor-slots": ("slots", [str(n) for n in range(12, 150, 3)]),

@@ -62,3 +62,20 @@ def test_volts_on_the_brushes_stand_for_the_field_current(cart: Sheet) -> None:
     own = changed(without(cart, "field_current"), field_voltage="13.5 V, measured")
     v = Build.of([("sheet", own.entries)]).nominal()
     assert v["field_current"] == pytest.approx((13.5 - 0.6) / (2.6 * (1 + 0.00393 * 60)), rel=1e-6)
+
+
+def test_a_grounded_winding_is_told_before_any_pack_is_entered(cart: Sheet) -> None:
+    """12 V of supply and 12 V on the meter: a winding on the case, whatever pack comes later."""
+    bare = without(cart, "chemistry", "series", "insulation_test")
+    grounded = changed(bare, insulation_test="12 V, 12 V, 12 V")
+    assert any(f.severity == "stop" and "to the case" in f.text for f in judge(grounded).findings)
+    assert not any("to the case" in f.text for f in judge(bare).findings)
+    unproved = changed(bare, insulation_test="12 V, 0 V, 0 V")
+    assert any(f.severity == "stop" and "isn't proved" in f.text for f in judge(unproved).findings)
+
+
+def test_a_verdict_with_a_finding_that_stops_is_never_better_than_stop(cart: Sheet) -> None:
+    grounded = changed(
+        without(cart, "chemistry", "series", "insulation_test"), insulation_test="12 V, 12 V, 12 V"
+    )
+    assert judge(grounded).severity == "stop"

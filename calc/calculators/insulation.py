@@ -28,7 +28,7 @@ def _insulation_rows(v: Values) -> list[dict[str, Any]]:
             "insulation": float(value),
             "told": "at least" if least else "as read",
         }
-        for (supply, reading), value, least in zip(test, values, bench.beyond_the_meter(test), strict=True)
+        for (supply, reading, _), value, least in zip(test, values, bench.beyond_the_meter(test), strict=True)
     ]
 
 

@@ -154,7 +154,8 @@ MACHINE_READINGS = (
         "Insulation to the case, by two readings",
         "table",
         "A battery or bench supply from winding to case with the voltmeter in series: volts of the supply, volts that "
-        "the meter shows. One row for the stator, one for the field.",
+        "the meter shows, and, as proof that it would show, volts with winding and case joined by a wire. One row for "
+        "the stator, one for the field.",
         columns=(
             Field("supply", "", "Volts of the supply", "number", "", ("V",), 5, 1000, example="48 V"),
             Field(
@@ -168,9 +169,20 @@ MACHINE_READINGS = (
                 1000,
                 example="0.5 V",
             ),
+            Field(
+                "joined",
+                "",
+                "With winding and case joined",
+                "number",
+                "",
+                ("V", "mV"),
+                0,
+                1000,
+                example="48 V",
+            ),
         ),
         high=20,
-        example="48 V, 0.4 V; 48 V, 0.2 V",
+        example="48 V, 0.4 V, 48 V; 48 V, 0.2 V, 48 V",
     ),
     Field(
         "meter_resistance",

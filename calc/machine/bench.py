@@ -23,6 +23,8 @@ stator, which alternates, to the pack, so the whole counts. Source: [touch-volta
 current alone."""
 GOOD_INSULATION = 1.0e6
 """What dry, clean windings of this size reach with ease, ohm (common practice, no source)."""
+_LEAST_OHMS, _MOST_OHMS = 0.001, 5.0
+"""Between these a resistance between two leads can be believed, ohm (the limits of the field line_resistance)."""
 _CLAMP = 0.02
 """Error of a clamp on an alternating current of some ten to a hundred hertz (common practice, no source)."""
 _RESISTIVE = 0.98
@@ -31,6 +33,10 @@ _FINEST = 1.0e-3
 """The least share of the supply that a hand meter on the supply's range tells from nothing (common practice)."""
 
 SpinRow = tuple[float, float, float]
+InsulationRow = tuple[float, float, float]
+"""Volts of the supply, volts that the meter shows, volts with winding and case joined: the proof."""
+_PROVED = 0.9
+"""Share of the supply that the proof must show."""
 
 
 def impedances(short_circuit_test: Sequence[SpinRow]) -> list[Ohm]:
@@ -96,8 +102,17 @@ def inductance_spread(short_circuit_test: Sequence[SpinRow], line_resistance: Oh
 def resistances(resistance_test: Sequence[tuple[float, float, float | None]]) -> list[float]:
     """Resistance between two leads at 20 °C by each row (volts, amps, temperature or None for 20 °C), ohm.
 
+    Raises NoSolution for a row that no such machine can give.
+
     Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
     """
+    for number, (volts, amps, _) in enumerate(resistance_test, 1):
+        if not _LEAST_OHMS <= volts / amps <= _MOST_OHMS:
+            raise NoSolution(
+                f"Row {number} of the resistance test makes {volts / amps * 1000:.3g} mΩ of {volts:.3g} V and "
+                f"{amps:.3g} A; such machines have 5 to 1000 mΩ between two leads.",
+                "A bare number is millivolts: write 0.12 V for volts. Or the current wasn't that.",
+            )
     return [
         volts / amps / float(hot_resistance(1.0, REFERENCE_TEMPERATURE if kelvin is None else kelvin))
         for volts, amps, kelvin in resistance_test
@@ -173,9 +188,7 @@ def friction_by_drive(no_load_test: Sequence[SpinRow], controller_efficiency: Fr
     return sum(rows[1:], rows[0]) / len(rows)
 
 
-def insulation_resistances(
-    insulation_test: Sequence[tuple[float, float]], meter_resistance: Ohm
-) -> list[Ohm]:
+def insulation_resistances(insulation_test: Sequence[InsulationRow], meter_resistance: Ohm) -> list[Ohm]:
     """Insulation to the case by each row (volts of the supply, volts the meter shows), ohm: R_meter·(U/V − 1).
 
     A reading of nothing, or of less than a thousandth of the supply, counts as a thousandth: no more can be told with
@@ -184,7 +197,14 @@ def insulation_resistances(
 
     Source: [method-machine] #insulation
     """
-    for number, (supply, reading) in enumerate(insulation_test, 1):
+    for number, (supply, reading, joined) in enumerate(insulation_test, 1):
+        if joined < _PROVED * supply:
+            raise NoSolution(
+                f"Row {number} of the insulation test isn't proved: with winding and case joined the meter shows "
+                f"{joined:.4g} V of {supply:.4g} V, so its circuit is open somewhere.",
+                "Bare metal under both clips, supply on, meter in series; join winding and case by a wire: all of the "
+                "supply must show. Then take the wire off and read again.",
+            )
         if reading > supply * 1.02:
             raise NoSolution(
                 f"Row {number} of the insulation test shows {reading:.4g} V from a supply of {supply:.4g} V.",
@@ -192,11 +212,11 @@ def insulation_resistances(
             )
     return [
         meter_resistance * max(supply / max(reading, supply * _FINEST) - 1.0, 1e-6)
-        for supply, reading in insulation_test
+        for supply, reading, _ in insulation_test
     ]
 
 
-def insulation_resistance(insulation_test: Sequence[tuple[float, float]], meter_resistance: Ohm) -> Ohm:
+def insulation_resistance(insulation_test: Sequence[InsulationRow], meter_resistance: Ohm) -> Ohm:
     """Insulation to the case, ohm: the worst of the rows, for one bad winding is enough.
 
     Source: [method-machine] #insulation
@@ -208,7 +228,7 @@ def insulation_resistance(insulation_test: Sequence[tuple[float, float]], meter_
     return worst
 
 
-def insulation_spread(insulation_test: Sequence[tuple[float, float]]) -> Fraction:
+def insulation_spread(insulation_test: Sequence[InsulationRow]) -> Fraction:
     """How far the insulation may be off for the two readings, as a share of it: all of it when the meter shows nearly
     the whole supply, for then a short to the case reads the same.
 
@@ -218,17 +238,17 @@ def insulation_spread(insulation_test: Sequence[tuple[float, float]]) -> Fractio
     Source: [method-machine] #insulation
     """
     share = min(
-        max(supply / max(reading, supply * _FINEST), 1.0 + 1e-9) for supply, reading in insulation_test
+        max(supply / max(reading, supply * _FINEST), 1.0 + 1e-9) for supply, reading, _ in insulation_test
     )
     return min(2.0**0.5 * READING_ERROR * share / (share - 1.0), 1.0)
 
 
-def beyond_the_meter(insulation_test: Sequence[tuple[float, float]]) -> list[bool]:
+def beyond_the_meter(insulation_test: Sequence[InsulationRow]) -> list[bool]:
     """Row by row, whether the insulation is more than this meter can tell.
 
     Source: [method-machine] #insulation
     """
-    return [reading <= supply * _FINEST for supply, reading in insulation_test]
+    return [reading <= supply * _FINEST for supply, reading, _ in insulation_test]
 
 
 def insulation_needed(voltage_full: Volt) -> Ohm:

@@ -157,13 +157,13 @@ def test_insulation_undoes_the_divider(insulation: float, meter: float, supply: 
     """First principles: supply, insulation and meter in series; the meter shows its share."""
     shown = supply * meter / (meter + insulation)
     if shown > supply / 1000:
-        assert bench.insulation_resistance(((supply, shown),), meter) == pytest.approx(insulation, rel=1e-4)
+        assert bench.insulation_resistance(((supply, shown, supply),), meter) == pytest.approx(insulation, rel=1e-4)
     else:
-        assert bench.insulation_resistance(((supply, shown),), meter) <= insulation
+        assert bench.insulation_resistance(((supply, shown, supply),), meter) <= insulation
 
 
 def test_the_worst_winding_counts() -> None:
-    assert bench.insulation_resistance(((48.0, 0.1), (48.0, 4.0)), 1e7) == pytest.approx(1e7 * 11)
+    assert bench.insulation_resistance(((48.0, 0.1, 48.0), (48.0, 4.0, 48.0)), 1e7) == pytest.approx(1e7 * 11)
 
 
 @pytest.mark.parametrize(("volts", "least"), [(42.0, 21e3), (58.4, 29.2e3), (60.0, 30e3)])
@@ -178,7 +178,10 @@ PACK = {"chemistry": "lfp", "series": "16"}
 
 def test_a_reading_of_nothing_says_more_than() -> None:
     told = answer(
-        "insulation-test", insulation_test="48 V, 0 V; 48 V, 0 V", meter_resistance="10 MΩ, rated", **PACK
+        "insulation-test",
+        insulation_test="48 V, 0 V, 48 V; 48 V, 0 V, 48 V",
+        meter_resistance="10 MΩ, rated",
+        **PACK,
     )
     assert told.report.headline == "more than 9990 MΩ"
     assert severities(told) == {"ok"}
@@ -201,18 +204,22 @@ def test_a_short_to_the_case_is_never_told_apart_by_two_readings() -> None:
     """A dead short shows the supply itself; a meter that is 1 % off makes that look like 100 kΩ, above the limit."""
     for shown in ("47.6 V", "48 V", "48.3 V"):
         for pack in (PACK, {}):
-            told = answer("insulation-test", insulation_test=f"48 V, {shown}; 48 V, 0.1 V", **pack)
+            told = answer(
+                "insulation-test", insulation_test=f"48 V, {shown}, 48 V; 48 V, 0.1 V, 48 V", **pack
+            )
             assert told.findings[0].severity == "stop", (shown, pack)
 
 
 def test_more_than_the_supply_is_refused() -> None:
-    told = answer("insulation-test", insulation_test="48 V, 53 V")
+    told = answer("insulation-test", insulation_test="48 V, 53 V, 53 V")
     assert told.results["insulation_resistance"] is None
     assert "Row 1" in told.findings[0].text and "53 V" in told.findings[0].text
 
 
 def test_without_a_pack_the_limit_waits_but_the_value_is_told() -> None:
-    told = answer("insulation-test", insulation_test="48 V, 0.4 V; 48 V, 0.2 V", meter_resistance="10 MΩ")
+    told = answer(
+        "insulation-test", insulation_test="48 V, 0.4 V, 48 V; 48 V, 0.2 V, 48 V", meter_resistance="10 MΩ"
+    )
     assert told.results["insulation_resistance"] == pytest.approx(1.19e9)
     assert told.results["insulation_needed"] is None
 
@@ -259,3 +266,10 @@ def test_agreement_of_few_proves_little() -> None:
         > 0.01
     )
     assert scatter.spread_of_mean([1.0, 9.0]) == 0.5
+
+
+def test_a_circuit_that_was_never_closed_proves_nothing() -> None:
+    """A slipped clip shows 0 V as well: with winding and case joined the meter must show the supply."""
+    told = answer("insulation-test", insulation_test="12 V, 0 V, 0 V; 12 V, 0 V, 12 V")
+    assert told.results["insulation_resistance"] is None
+    assert told.findings[0].severity == "stop" and "isn't proved" in told.findings[0].text
