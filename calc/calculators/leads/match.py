@@ -64,8 +64,8 @@ def _lead_match(v: Values) -> Report:
                 f"{' '.join(other['sensor_order'])}."
             )
     else:
-        good = sum(not a.behaviour.startswith(("weak", "dead")) for a in readings.every(v))
-        headline, aside = f"{good} of 36", "arrangements run well, half of them in reverse"
+        good = sum(a.behaviour.startswith(("right", "early")) for a in readings.every(v))
+        headline, aside = f"{good} of 36", "arrangements are to be used, half of them in reverse"
         if abs(error) < OUT:
             why += "With the sensors left as they are, one of six orders of the leads is right, in one of the ways."
     return Report(headline, aside, why, tuple(match_findings(v)), _drawings(v))
