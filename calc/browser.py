@@ -51,14 +51,19 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
 
 @cache
 def _judged() -> frozenset[str]:
-    """The fields that the verdict uses: a bad entry in another is told where that one is used."""
+    """The fields that the verdict uses: a bad entry in another is told, and holds up nothing."""
     return frozenset(("name", *reach([node for check in CHECKS for node in check.nodes], GRAPH)))
 
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:
     own, source = _own(request["entries"], _judged())
     most = 3 if request.get("view") == "home" else 0
-    return {"html": render.verdict(verdict.judge(own, source), "verdict", source == "demo", most)}
+    html: dict[str, Any] = {"html": render.verdict(verdict.judge(own, source), "verdict", source == "demo", most)}
+    try:  # what it doesn't use may be wrong all the same, and its field may be on this page
+        _own(request["entries"])
+    except InputError as error:
+        html["problems"] = [p._asdict() for p in error.problems]
+    return html
 
 
 def _levers(request: dict[str, Any]) -> dict[str, Any]:

@@ -69,6 +69,7 @@ def test_a_bad_entry_that_the_verdict_does_not_use_holds_it_not_up() -> None:
     entries = {"series": "16", "trials": "ABC, 123, exploded"}
     reply = json.loads(browser.handle(json.dumps({"op": "verdict", "view": "home", "entries": entries})))
     assert reply["kind"] == "result"
+    assert [p["field"] for p in reply["problems"]] == ["trials"]  # told, and in nobody's way
     entries["series"] = "many"
     reply = json.loads(browser.handle(json.dumps({"op": "verdict", "view": "home", "entries": entries})))
     assert [p["field"] for p in reply["problems"]] == ["series"]

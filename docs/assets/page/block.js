@@ -83,14 +83,17 @@ window.Turnabout = window.Turnabout || {};
         calm = setTimeout(refuse, isTyping ? CALM : 0);
         return;
       }
-      complain([]);
+      if (!reply.problems) complain([]);
       const open = [...answer.querySelectorAll("details")].map((fold) => fold.open);
       answer.innerHTML = reply.html; // from our renderer, which escapes every text
       point(answer);
       answer.querySelectorAll("details").forEach((fold, at) => { fold.open = open[at] ?? fold.open; });
       answer.dataset.state = "live";
       say();
-      calm = setTimeout(() => settleDown(reply.html), CALM);
+      calm = setTimeout(() => {
+        if (reply.problems) complain(reply.problems, true);
+        settleDown(reply.html);
+      }, CALM);
     }
 
     /** Say what is wrong, once nobody types; the first digits of a number are no fault. */
@@ -128,7 +131,7 @@ window.Turnabout = window.Turnabout || {};
     }
 
     /** Problems beside their fields, and all of them together, each a link to its field. What is missing is no fault. */
-    function complain(found) {
+    function complain(found, answered) {
       const filled = texts();
       const problems = found.map((problem) => ({ ...problem, missing: !Object.hasOwn(filled, problem.field) }));
       form.mark(problems);
@@ -136,7 +139,7 @@ window.Turnabout = window.Turnabout || {};
         T.make("li", {}, T.make("a", { "data-field": field, href: "#" }, label || field), `: ${text}`));
       const bad = problems.filter((problem) => !problem.missing).length;
       const text = bad
-        ? `${T.plural(bad, "entry", "entries")} can't be used. The answer waits until all named here are mended.`
+        ? `${T.plural(bad, "entry", "entries")} can't be used. ${answered ? "The answer does without." : "The answer waits until all named here are mended."}`
         : `For your own answer ${T.plural(lines.length, "more entry is", "more entries are")} needed:`;
       summary.dataset.problem = bad ? "bad" : "missing";
       const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
