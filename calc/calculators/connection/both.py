@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from math import pi
 from typing import Any
 
 import numpy as np
@@ -89,8 +90,11 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
         return []
 
     def said(angle: float) -> str:
-        side = "late" if angle > 0 else "early"
-        return "right" if abs(angle) < 1e-6 else f"{show(abs(angle), 'deg')} {side}"
+        if abs(angle) < 1e-6:
+            return "right"
+        half = abs(abs(angle) - pi / 6) < 1e-6  # as far from the place before as from the one after
+        side = "early or late (as the leads are matched)" if half else "late" if angle > 0 else "early"
+        return f"{show(abs(angle), 'deg')} {side}"
 
     which = (
         "Sensors left where they are" if "alignment_error" in v.build.entered else "In the best slot, sensors"
