@@ -56,6 +56,7 @@ def test_an_example_is_never_mixed_with_ones_own(page: Page, served: str, tmp_pa
     file.write_text('format = 1\n[pack]\nseries = 14\npack_capacity = "40 Ah, rated"\n', encoding="utf-8")
     page.set_input_files("input[type=file]", file)
     page.get_by_role("button", name="Keep mine, fill its gaps").click()
+    expect(page.locator("[name=pack_capacity]")).to_have_value("40")
     assert page.evaluate(KEPT) == {"series": "15", "pack_capacity": "40, rated"}
 
 
