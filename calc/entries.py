@@ -59,7 +59,7 @@ def parse(field: Field, given: Any) -> Entry:
     if isinstance(given, bool) or given is None:
         raise field.refuse(given, "is neither a number nor text")
     if field.kind == "table":
-        return _table(field, given)
+        return _typed_table(field, given) if isinstance(given, str) else _table(field, given)
     if field.kind == "list":
         return _list(field, given)
     if isinstance(given, (list, tuple, dict)):
@@ -197,6 +197,11 @@ def _list(field: Field, given: Any) -> Entry:
             raise field.refuse(text, f"holds {word}, which is outside the limits")
         values.append(int(word))
     return Entry(tuple(values), 0.0, "", text)
+
+
+@lru_cache(maxsize=256)  # as with numbers: one key changes, and all the tables are sent again
+def _typed_table(field: Field, text: str) -> Entry:
+    return _table(field, text)
 
 
 def _table(field: Field, given: Any) -> Entry:
