@@ -11,9 +11,6 @@ Turnabout.pythonWorker = () => {
   // Pyodide believes that it loads from here; .invalid can never be a real host.
   const ORIGIN = "https://python.invalid/";
   const KINDS = ["result", "invalid", "no-solution", "crash"];
-  // Of the standard library, what numpy and calc import when they start: a memory that is kept holds it already.
-  // Not ctypes, which makes functions outside the memory.
-  const EARLY = ["csv", "datetime", "html", "json", "numbers", "pickle", "platform", "tomllib"];
   const arrived = {};
   const parts = {};
   for (const name of ["memory", "wasm", "core", "stdlib", "packages", "calc"]) {
@@ -106,7 +103,6 @@ Turnabout.pythonWorker = () => {
     });
     const python = await Promise.race([loading, Promise.all([placed, module]).then(() => loading)]);
     // Taken before numpy's libraries are loaded: those can't be put back into a memory.
-    if (wanted) for (const name of EARLY) python.pyimport(name).destroy();
     const taken = wanted && python.makeMemorySnapshot();
     const { handle } = python.pyimport("calc.browser");
     if (taken) self.postMessage({ type: "memory", bytes: taken.buffer }, [taken.buffer]);
