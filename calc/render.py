@@ -231,7 +231,9 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
     if held:
         needed = dict.fromkeys(FIELDS[key].label for j in held for key in j.missing)
         names = ", ".join(j.check.title for j in held)
-        checks.append((f"{MARKS['caution']} Can't be told yet", "caution", names, f"Enter {', '.join(needed)}."))
+        checks.append(
+            (f"{MARKS['caution']} Can't be told yet", "caution", names, f"Enter {', '.join(needed)}.")
+        )
     printed = f", printed {escape(today)}" if today else ""
     return (
         f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record{printed}</small></p>'

@@ -161,7 +161,9 @@ def plain(value: float, digits: int = 3) -> str:
 
 def show(si: float, unit: str, digits: int = 3) -> str:
     """An SI value in `unit`, as people read it: '18.2 N·m', '8 %', '15°'."""
-    if unit == "Mohm" and abs(si) < 1e5:  # from a short to the case to clean insulation is eight powers of ten
+    if (
+        unit == "Mohm" and abs(si) < 1e5
+    ):  # from a short to the case to clean insulation is eight powers of ten
         unit = "kohm" if abs(si) >= 100 else "ohm"
     sign = symbol(unit)
     return plain(float(from_si(si, unit)), digits) + ("" if sign in ("", "°") else " ") + sign

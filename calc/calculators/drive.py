@@ -9,8 +9,6 @@ from calc.machine import armature
 from calc.spec import UNCOUNTED, Calculator, Finding, Report, Result
 from calc.units import show
 
-# From this share on the sensors' own edges move enough to matter (common practice, no source).
-ARMATURE_COUNTS = 0.3
 AIM_FIRST = 0.17  # rad electrical, 10°
 
 
@@ -53,7 +51,7 @@ def _standing_start(v: Values) -> Report:
             )
         )
     with_current, share = float(v["start_torque_worst"]), float(v["armature_share"])
-    if share > ARMATURE_COUNTS:
+    if share > armature.ARMATURE_COUNTS:
         left = "nothing is left" if with_current <= 0 else f"{show(with_current, 'N*m')} are left"
         findings.append(
             Finding(

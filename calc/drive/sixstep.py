@@ -12,12 +12,11 @@ from __future__ import annotations
 import numpy as np
 
 from calc.drive.bracket import crossing
+from calc.machine.armature import FUNDAMENTAL
 from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Ohm, Radian, RadianPerSecond, Volt
 
 LEAST_RESISTANCE = 1.0e-6
 """Floor under a resistance that is divided by, ohm."""
-FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
-"""Peak of the fundamental of a six-step current per ampere of flat top, 1.103."""
 LEAST_SUPPLY = 1.0e-6
 """Floor under a supply that may sag to nothing, V."""
 _GAP = np.pi / 3.0

@@ -7,6 +7,7 @@ inductance span the two measured claw-pole machines named in docs/method.md.
 from __future__ import annotations
 
 from calc.fields.model import Field, Spreads
+from calc.machine.bench import LEAST_OHMS, MOST_OHMS
 
 MACHINE = (
     Field(
@@ -132,8 +133,8 @@ MACHINE = (
         "Send 5 to 10 A through two leads of a machine at 20 °C; divide the volts on the leads by the amps. "
         "Field not fed: its brush leads bolted together, hands off. Current turned down before a lead is lifted.",
         ("mohm", "ohm"),
-        1,
-        5000,
+        LEAST_OHMS * 1000,
+        MOST_OHMS * 1000,
         usual=(20, 75),
         example="36 mΩ",
     ),

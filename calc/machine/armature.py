@@ -13,8 +13,11 @@ from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian
 RELEASE = 0.7
 """Release point of a unipolar sensor as a share of its operate point (common practice, no source)."""
 _SECTOR = np.pi / 3.0
-_FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
+FUNDAMENTAL = 2.0 * np.sqrt(3.0) / np.pi
 """Peak of the fundamental of a six-step current per ampere of flat top, 1.103."""
+ARMATURE_COUNTS = 0.3
+"""From this share of the working field on, the current's own field moves the sensors' edges enough to matter (common
+practice, no source)."""
 
 
 def armature_ratio(
@@ -28,7 +31,7 @@ def armature_ratio(
     Source: [method-machine] #armature
     """
     linkage = np.sqrt(2.0 / 3.0) * emf_constant / pole_pairs
-    return line_inductance / 2.0 * _FUNDAMENTAL * current / linkage
+    return line_inductance / 2.0 * FUNDAMENTAL * current / linkage
 
 
 def armature_share(armature_ratio: Number, leakage_share: Fraction) -> Number:

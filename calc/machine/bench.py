@@ -23,8 +23,8 @@ stator, which alternates, to the pack, so the whole counts. Source: [touch-volta
 current alone."""
 GOOD_INSULATION = 1.0e6
 """What dry, clean windings of this size reach with ease, ohm (common practice, no source)."""
-_LEAST_OHMS, _MOST_OHMS = 0.001, 5.0
-"""Between these a resistance between two leads can be believed, ohm (the limits of the field line_resistance)."""
+LEAST_OHMS, MOST_OHMS = 0.001, 5.0
+"""Between these a resistance between two leads can be believed, ohm; the field line_resistance has the same limits."""
 _CLAMP = 0.02
 """Error of a clamp on an alternating current of some ten to a hundred hertz (common practice, no source)."""
 _RESISTIVE = 0.98
@@ -107,10 +107,10 @@ def resistances(resistance_test: Sequence[tuple[float, float, float | None]]) ->
     Source: [nbs100] temperature coefficient at 20 °C, 0.00393 per kelvin
     """
     for number, (volts, amps, _) in enumerate(resistance_test, 1):
-        if not _LEAST_OHMS <= volts / amps <= _MOST_OHMS:
+        if not LEAST_OHMS <= volts / amps <= MOST_OHMS:
             raise NoSolution(
                 f"Row {number} of the resistance test makes {volts / amps * 1000:.3g} mΩ of {volts:.3g} V and "
-                f"{amps:.3g} A; such machines have 5 to 1000 mΩ between two leads.",
+                f"{amps:.3g} A; {LEAST_OHMS * 1000:g} to {MOST_OHMS * 1000:g} mΩ between two leads can be believed.",
                 "A bare number is millivolts: write 0.12 V for volts. Or the current wasn't that.",
             )
     return [

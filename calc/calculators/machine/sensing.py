@@ -11,7 +11,6 @@ from calc.spec import Finding
 from calc.units import show
 
 PLACES = (0.0005, 0.001, 0.002, 0.003)
-ARMATURE_COUNTS = 0.3  # from this share on the edges move enough to matter (common practice, no source)
 NOTABLE = math.radians(5.0)
 
 
@@ -202,7 +201,7 @@ def in_the_field(v: Values) -> list[Finding]:
                     "Less phase current or more field; measure EMF constant, inductance and leakage.",
                 )
             )
-        elif share > ARMATURE_COUNTS:
+        elif share > armature.ARMATURE_COUNTS:
             found.append(
                 Finding(
                     "caution",
