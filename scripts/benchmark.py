@@ -63,7 +63,8 @@ LIVE = """async () => {
 OPEN = "async (toml) => Turnabout.engine.call({op: 'open', toml})"
 # From the request that a key sends to the new answer laid out in the page, ms each, over the numbers typed.
 KEYS = """async ([request, key, texts]) => {
-  const place = document.querySelector(".ta-answer");
+  const block = request.calculator ? `[data-calc="${request.calculator}"] ` : "";
+  const place = document.querySelector(`${block}.ta-answer`);
   const times = [];
   for (const text of texts) {
     const start = performance.now();
@@ -77,10 +78,15 @@ KEYS = """async ([request, key, texts]) => {
 }"""
 
 
+WIRINGS = ("ABC, 123", "BCA, 132", "ACB, 213", "CAB, 321", "BAC, 231", "CBA, 312")
+PLANNED = [
+    f"{wiring}, {seen}" for seen in ("locks", "rough, forward", "rough, backward") for wiring in WIRINGS
+]
 SPUN = "1500 rpm, 1 A, 6.9 V; 1500 rpm, 2 A, 11.9 V; 1500 rpm, 3 A, 15 V; 1500 rpm, 4 A, {} V; 1500 rpm, 5 A, 17.3 V"
-# For each calculator but gearing the field that is typed in, and what is typed: never the same twice, so that nothing
-# is remembered from the key before.
+# For each calculator the field that is typed in, and what is typed: never the same twice running, so that nothing is
+# remembered from the key before.
 TYPED: dict[str, tuple[str, list[str]]] = {
+    "gearing": ("driven_teeth", [str(30 + n % 40) for n in range(120)]),
     "standing-start": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
     "winding": ("slots", [str(3 * n) for n in range(2, 62)]),
     "emf-test": ("emf_test", [SPUN.format(16.2 + n / 100) for n in range(60)]),
@@ -90,16 +96,14 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "insulation-test": ("insulation_test", [f"48 V, {0.1 + n / 100} V, 48 V" for n in range(60)]),
     "field-supply": ("field_current", [f"{2 + n / 25} A" for n in range(60)]),
     "star-delta": ("line_resistance", [f"{20 + n / 2} mΩ" for n in range(60)]),
-    "sensor-slots": ("slots", [str(n) for n in range(12, 150, 6)]),
-    "lamp-pattern": ("slots", [str(n) for n in range(12, 150, 6)]),
+    "sensor-slots": ("slots", [str(3 * n) for n in range(4, 64)]),
+    "lamp-pattern": ("slots", [str(3 * n) for n in range(4, 64)]),
     "lead-match": ("alignment_error", [f"{n - 30}°" for n in range(60)]),
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
+    "lead-trials": ("trials", PLANNED),
 }
-WIRINGS = ("ABC, 123", "BCA, 132", "ACB, 213", "CAB, 321", "BAC, 231", "CBA, 312")
-PLANNED = [
-    f"{wiring}, {seen}" for seen in ("locks", "rough, forward", "rough, backward") for wiring in WIRINGS
-]
+SLOWER = {"lead-trials": 200}  # ms allowed where it isn't 16
 
 
 @contextmanager
@@ -141,6 +145,22 @@ def second_visit(browser: Browser, address: str) -> float:
         page = context.new_page()
         page.goto(address)
         return float(page.evaluate(LIVE))
+
+
+def home(calculator: str) -> str:
+    """The page of the book where a calculator stands."""
+    docs = ROOT / "docs"
+    shortcode = f"<!-- calc: {calculator} -->"
+    page = next(path for path in sorted(docs.rglob("*.md")) if shortcode in path.read_text(encoding="utf-8"))
+    return page.relative_to(docs).with_suffix(".html").as_posix()
+
+
+def arrive(browser: Browser, address: str) -> Page:
+    """A page a second after its Python has started: nobody types sooner than they read."""
+    page = browser.new_page()
+    page.goto(address)
+    page.evaluate("Turnabout.engine.start().then(() => new Promise((on) => setTimeout(on, 1000)))")
+    return page
 
 
 def keys(page: Page, request: dict[str, object], key: str, texts: Sequence[str]) -> list[float]:
@@ -204,31 +224,29 @@ def pages(rounds: int, program: Path) -> None:
             for _ in range(rounds):
                 for name, measure in measures.items():
                     times[name].append(measure())
-            page = browser.new_page()
-            page.goto(site + CALCULATOR)
-            entries = demo(page)
-            closed = keys(
-                page,
-                {"op": "run", "calculator": "gearing", "entries": entries},
-                "driven_teeth",
-                [str(30 + n % 40) for n in range(120)],
-            )
-            verdict = keys(
-                page,
-                {"op": "verdict", "view": "sheet", "entries": entries},
-                "rider_mass",
-                [f"{60 + n} kg" for n in range(60)],
-            )
-            others = {
-                name: keys(page, {"op": "run", "calculator": name, "entries": entries}, key, texts)
+            entries = demo(arrive(browser, site + CALCULATOR))
+
+            def typed(where: str, request: dict[str, object], key: str, texts: Sequence[str]) -> list[float]:
+                page = arrive(browser, site + where)
+                times = keys(page, {**request, "entries": entries}, key, texts)
+                page.close()
+                return times
+
+            answers = {
+                name: typed(home(name), {"op": "run", "calculator": name}, key, texts)
                 for name, (key, texts) in TYPED.items()
             }
-            bores = [f"{60 + 5 * n} mm" for n in range(20)]
-            template = keys(
-                page, {"op": "record", "sheet": "sensor-template", "entries": entries}, "bore_diameter", bores
+            template = typed(
+                "sheets/sensor-template.html",
+                {"op": "record", "sheet": "sensor-template"},
+                "bore_diameter",
+                [f"{60 + 5 * n} mm" for n in range(20)],
             )
-            plan = keys(
-                page, {"op": "run", "calculator": "lead-trials", "entries": entries}, "trials", PLANNED
+            verdict = typed(
+                "decide/build-sheet.html",
+                {"op": "verdict", "view": "sheet"},
+                "rider_mass",
+                [f"{60 + n} kg" for n in range(60)],
             )
         browser.close()
     base = statistics.median(times.pop("bare"))
@@ -236,12 +254,11 @@ def pages(rounds: int, program: Path) -> None:
     goals = dict(zip(times, (0.10, 0.10, 0.9, 0.7, 1.0), strict=True))
     for name, values in times.items():
         line(f"{name} / bare boot", statistics.median(values) / base, goals[name])
-    line("request to answer shown, closed formula, p95 (120 keys)", p95(closed), 16, "ms")
-    for name, values in others.items():
-        line(f"  the same, {name}, p95 ({len(values)} keys)", p95(values), 16, "ms")
-    line(f"  the paper template, p95 ({len(template)} bores)", p95(template), 200, "ms")
-    line(f"  the planner of trials, p95 ({len(plan)} trials)", p95(plan), 200, "ms")
-    line("request to answer shown, verdict, p95 (60 keys)", p95(verdict), 150, "ms")
+    say("request to answer shown, p95, each on its own page, a second after the page's start")
+    for name, values in answers.items():
+        line(f"  {name} ({len(values)} keys)", p95(values), SLOWER.get(name, 16), "ms")
+    line(f"  the paper template ({len(template)} bores)", p95(template), 200, "ms")
+    line(f"  the verdict with its draws ({len(verdict)} keys)", p95(verdict), 150, "ms")
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from calc import figures
@@ -25,15 +26,18 @@ def _entered(v: Values) -> lamps.Slots | None:
     return three if len(three) == 3 and max(three) < _counts(v)[0] else None
 
 
+_diagnose = lru_cache(maxsize=1)(causes.diagnose)  # results and report of one answer ask for the same
+
+
 def _causes(v: Values) -> list[dict[str, Any]]:
-    return causes.diagnose(*_counts(v), _entered(v), v["sensor_spacing"], v["sensor_kind"], v["lamp_pattern"])
+    return _diagnose(*_counts(v), _entered(v), v["sensor_spacing"], v["sensor_kind"], v["lamp_pattern"])
 
 
 def _placements(v: Values) -> list[dict[str, Any]]:
     """The most compact sets of slots that show what was reported, with what their steps are."""
     slots, pole_pairs = _counts(v)
     rows = []
-    for three in lamps.placements(slots, pole_pairs, v["lamp_pattern"])[:_MOST]:
+    for three in lamps.placements(slots, pole_pairs, v["lamp_pattern"], _MOST):
         first, second, third = three
         why = sensors.sensors_reason(slots, pole_pairs, three, v["sensor_spacing"])
         rows.append({"slot_1": first, "slot_2": second, "slot_3": third, "why": why or "they are right"})

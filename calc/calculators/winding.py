@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -29,9 +30,11 @@ def _fault(v: Values) -> str:
 
 
 def _harmonics(v: Values) -> list[dict[str, Any]] | None:
-    if _fault(v):
-        return None
-    slots, pole_pairs, span, layers = _counts(v)
+    return None if _fault(v) else _factors(*_counts(v))
+
+
+@lru_cache(maxsize=1)  # results and report of one answer ask for the same
+def _factors(slots: int, pole_pairs: int, span: int, layers: int) -> list[dict[str, Any]]:
     return [
         {
             "order": order,

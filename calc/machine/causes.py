@@ -79,10 +79,13 @@ def alike(slots: int, one: Slots, other: Slots) -> bool:
     Source: [method] #sensor-slots
     """
 
-    def apart(three: Slots) -> set[tuple[int, ...]]:
-        return {tuple(sorted((slot - first) % slots for slot in three)) for first in three}
+    return _from_first(slots, one) == _from_first(slots, other)
 
-    return bool(apart(one) & apart(other))
+
+@cache
+def _from_first(slots: int, three: Slots) -> tuple[int, ...]:
+    """The set counted from the sensor that gives the lowest list, whichever is called the first."""
+    return min(tuple(sorted((slot - first) % slots for slot in three)) for first in three)
 
 
 def _placed(
@@ -99,10 +102,9 @@ def _placed(
     found: list[Cause] = []
     stepped: list[Slots] = []
     for three, how, often in mistakes(slots, pole_pairs, sensor_spacing):
-        words = shows(slots, pole_pairs, three)
-        own = entered is not None and explained and alike(slots, three, entered)
-        if pattern not in words:
+        if pattern not in shows(slots, pole_pairs, three):
             continue
+        own = entered is not None and explained and alike(slots, three, entered)
         if how == (_STEP_OFF,) and not own:
             stepped.append(three)
             continue

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from math import gcd
 from typing import Any
 
 import numpy as np
@@ -21,9 +22,9 @@ Row = dict[str, Any]
 Slots = tuple[int, int, int]
 
 
-def _holds(slots: int, places: tuple[Any, Any, Any], eye: float) -> dict[str, Any]:
-    """Which patterns places (whole half slots, numbers or arrays) show, to somebody who sees steps from `eye` on."""
-    near = eye * slots / np.pi + 1e-6
+def _holds(slots: int, places: tuple[Any, Any, Any]) -> dict[str, Any]:
+    """Which patterns places (whole half slots, arrays) show: on a leading axis exactly, then as the eye takes it."""
+    near = (np.array([0.0, EYE]) * slots / np.pi + 1e-6).reshape((2,) + (1,) * np.ndim(places[1]))
 
     def apart(i: int, j: int) -> Any:
         off = np.abs(places[i] - places[j]) % (2 * slots)
@@ -43,7 +44,7 @@ def _holds(slots: int, places: tuple[Any, Any, Any], eye: float) -> dict[str, An
         "opposite": inverse,
         "two-at-once": (together | inverse) & ~every,
         "uneven": uneven & ~together & ~inverse,
-        "six-codes": ~uneven,
+        "six-codes": np.stack([~uneven, ~uneven]),
     }
 
 
@@ -69,11 +70,23 @@ def shows(slots: int, pole_pairs: int, sensor_slots: Slots, turned: int = -1) ->
     Source: [method-machine] #lamps
     """
     places = _places(slots, pole_pairs, sensor_slots, turned)
-    arrays = tuple(np.array(place) for place in places)
-    assert len(arrays) == 3
-    exact = [word for word, holds in _holds(slots, arrays, 0.0).items() if holds]
-    by_eye = [word for word, holds in _holds(slots, arrays, float(EYE)).items() if holds]
-    return tuple(dict.fromkeys(exact + by_eye))
+    holds = _holds(slots, places)
+    return tuple(dict.fromkeys(word for way in (0, 1) for word, true in holds.items() if true[way]))
+
+
+def _pairs(slots: int, pole_pairs: int) -> tuple[Any, Any, Any, dict[str, Any]]:
+    """For each pair of places that two further slots can have: the most compact two, how many such two there are,
+    and which patterns they show with slot 0.
+    """
+    place = 2 * (np.arange(slots) * pole_pairs % slots)
+    kinds, first, count = np.unique(place[1:], return_index=True, return_counts=True)
+    first, again = first + 1, first + 1 + slots // gcd(slots, pole_pairs)
+    i, j = np.triu_indices(len(kinds))
+    second = np.minimum(first[i], first[j])
+    third = np.where(i == j, again[i], np.maximum(first[i], first[j]))
+    times = np.where(i == j, count[i] * (count[i] - 1) // 2, count[i] * count[j])
+    second, third, i, j = (side[times > 0] for side in (second, third, i, j))
+    return second, third, times[times > 0], _holds(slots, (np.zeros_like(second), kinds[i], kinds[j]))
 
 
 @cache
@@ -86,24 +99,19 @@ def census(slots: int, pole_pairs: int) -> tuple[Row, ...]:
     """
     if slots < 3:
         return ()
-    second, third = np.triu_indices(slots, 1)
-    keep = second > 0
-    second, third = second[keep], third[keep]
-    place = 2 * (np.arange(slots) * pole_pairs % slots)
-    holds = _holds(slots, (np.zeros_like(second), place[second], place[third]), 0.0)
+    second, third, times, holds = _pairs(slots, pole_pairs)
     left = np.ones(second.shape, dtype=bool)
     rows = []
     for word, true in holds.items():
-        mine = true & left
+        mine = true[0] & left
         left &= ~mine
         if mine.any():
-            ends = np.where(mine, third * slots + second, slots * slots)
-            best = int(np.argmin(ends))
+            best = int(np.argmin(np.where(mine, third * slots + second, slots * slots)))
             rows.append(
                 {
                     "pattern": word,
-                    "sets": int(mine.sum()),
-                    "share": float(mine.sum() / mine.size),
+                    "sets": int(times[mine].sum()),
+                    "share": float(times[mine].sum() / times.sum()),
                     "slot_1": 0,
                     "slot_2": int(second[best]),
                     "slot_3": int(third[best]),
@@ -113,32 +121,22 @@ def census(slots: int, pole_pairs: int) -> tuple[Row, ...]:
 
 
 @cache
-def placements(slots: int, pole_pairs: int, pattern: str) -> tuple[Slots, ...]:
+def placements(slots: int, pole_pairs: int, pattern: str, most: int) -> tuple[Slots, ...]:
     """Where three sensors may sit when their lamps do this: one set, the most compact, for each pair of places.
 
-    By the exact word first, then what the eye may take for it. Slot 0 is the first sensor's.
+    By the exact word first, then what the eye may take for it; the first `most` of them. Slot 0 is the first
+    sensor's.
 
     Source: [method-machine] #lamps
     """
     if slots < 3:
         return ()
-    other = np.arange(1, slots)
-    place = 2 * (np.arange(slots) * pole_pairs % slots)
-    kinds, first = np.unique(place[other], return_index=True)  # the nearest slot for each place
-    nearest = other[first]
-    if place[0] in kinds:  # two further sensors in the first one's place need two slots of it
-        again = [slot for slot in other if place[slot] == 0]
-        nearest = np.concatenate([nearest, again[1:2]]).astype(int)
-    second, third = (side.ravel() for side in np.meshgrid(nearest, nearest))
-    keep = second < third
-    second, third = second[keep], third[keep]
-    places = (np.zeros_like(second), place[second], place[third])
-    exact = np.broadcast_to(_holds(slots, places, 0.0).get(pattern, False), second.shape)
-    by_eye = np.broadcast_to(_holds(slots, places, float(EYE)).get(pattern, False), second.shape)
-    found = [
-        (not e, int(c), int(b)) for b, c, e, w in zip(second, third, exact, by_eye, strict=True) if e or w
-    ]
-    return tuple((0, b, c) for _, c, b in sorted(found))
+    second, third, _, holds = _pairs(slots, pole_pairs)
+    exact, by_eye = holds.get(pattern, np.zeros((2, *second.shape), dtype=bool))
+    found = exact | by_eye
+    second, third, exact = second[found], third[found], exact[found]
+    order = np.lexsort((second, third, ~exact))[:most]
+    return tuple((0, int(second[at]), int(third[at])) for at in order)
 
 
 def expected(slots: int, pole_pairs: int, sensor_slots: Sequence[int]) -> str:

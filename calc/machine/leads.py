@@ -8,7 +8,7 @@ Angles are electrical, forward is rising. With sensors right the codes follow ea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import permutations
 from math import atan2, ceil, cos, pi, sin
 from typing import Any, NamedTuple
@@ -103,12 +103,14 @@ def steps(places: tuple[float, ...]) -> tuple[tuple[float, float, str], ...]:
     return tuple(found)
 
 
-def _pull(axis: float, start: float, end: float) -> tuple[float, float]:
-    """Least and most of cos(angle − axis) from start to end."""
+@lru_cache(maxsize=256)  # the 36 arrangements meet the same steps and pairs again and again
+def _pull(axis: float, start: float, end: float) -> tuple[float, float, float, float]:
+    """Of cos(angle − axis) from start to end: its integral, that of sin(angle − axis), its least and most."""
     ends = (cos(start - axis), cos(end - axis))
     top = (axis - start) % TURN <= end - start
     bottom = (axis + pi - start) % TURN <= end - start
-    return (-1.0 if bottom else min(ends)), (1.0 if top else max(ends))
+    along, across = sin(end - axis) - sin(start - axis), ends[0] - ends[1]
+    return along, across, (-1.0 if bottom else min(ends)), (1.0 if top else max(ends))
 
 
 def torque_of(places: tuple[float, ...], table: Table, leads: Order, sensors: Order) -> Arrangement:
@@ -128,9 +130,9 @@ def torque_of(places: tuple[float, ...], table: Table, leads: Order, sensors: Or
             least, most = min(least, 0.0), max(most, 0.0)
             continue
         axis = SIXTH / 2.0 + SIXTH * PAIRS.index((leads[pair[0]], leads[pair[1]]))
-        along += sin(end - axis) - sin(start - axis)
-        across += cos(start - axis) - cos(end - axis)
-        low, high = _pull(axis, start, end)
+        part_along, part_across, low, high = _pull(axis, start, end)
+        along += part_along
+        across += part_across
         least, most = min(least, low), max(most, high)
     mean = along / TURN
     size = (along * along + across * across) ** 0.5 / TURN

@@ -7,6 +7,7 @@ counts and choices don't vary between draws.
 
 from __future__ import annotations
 
+import cmath
 from collections.abc import Sequence
 from functools import cache
 from math import gcd
@@ -109,7 +110,7 @@ def _sum(coils_: Sequence[Coil], phase: int, turn: float) -> complex:
     """EMF of one phase of these coils as a phasor; `turn` is the angle from slot to slot, times the order."""
     return complex(
         sum(
-            sense * (np.exp(1j * turn * start) - np.exp(1j * turn * end))
+            sense * (cmath.exp(1j * turn * start) - cmath.exp(1j * turn * end))
             for owner, sense, start, end in coils_
             if owner == phase
         )
@@ -153,7 +154,7 @@ def distribution_factor(slots: int, pole_pairs: int, coil_span: int, layers: int
     turn = 1j * order * float(slot_angle(slots, pole_pairs))
     own = [coil for coil in coils(slots, pole_pairs, coil_span, layers) if coil[0] == 0]
     return _factor(
-        abs(complex(sum(sense * np.exp(turn * start) for _, sense, start, _ in own))) / max(len(own), 1)
+        abs(complex(sum(sense * cmath.exp(turn * start) for _, sense, start, _ in own))) / max(len(own), 1)
     )
 
 
@@ -192,6 +193,7 @@ def counted(number: float, word: str) -> str:
     return f"{number:.3g} {word}{'' if number == 1 else 's'}"
 
 
+@cache
 def fault(slots: int, pole_pairs: int, coil_span: int, layers: int) -> str:
     """Why there is no such three-phase winding, in plain words; '' when there is one.
 

@@ -157,7 +157,9 @@ def test_insulation_undoes_the_divider(insulation: float, meter: float, supply: 
     """First principles: supply, insulation and meter in series; the meter shows its share."""
     shown = supply * meter / (meter + insulation)
     if shown > supply / 1000:
-        assert bench.insulation_resistance(((supply, shown, supply),), meter) == pytest.approx(insulation, rel=1e-4)
+        assert bench.insulation_resistance(((supply, shown, supply),), meter) == pytest.approx(
+            insulation, rel=1e-4
+        )
     else:
         assert bench.insulation_resistance(((supply, shown, supply),), meter) <= insulation
 

@@ -83,10 +83,10 @@ def test_what_the_eye_takes_for_one_edge():
 @pytest.mark.parametrize(("slots", "pole_pairs"), MACHINES)
 @pytest.mark.parametrize("pattern", WORDS)
 def test_every_listed_placement_shows_what_was_reported(slots, pole_pairs, pattern):
-    for three in lamps.placements(slots, pole_pairs, pattern):
+    for three in lamps.placements(slots, pole_pairs, pattern, 1000):
         assert pattern in lamps.shows(slots, pole_pairs, three)
     shown = {row["pattern"] for row in lamps.census(slots, pole_pairs)}
-    assert bool(lamps.placements(slots, pole_pairs, pattern)) >= (pattern in shown)
+    assert bool(lamps.placements(slots, pole_pairs, pattern, 1000)) >= (pattern in shown)
 
 
 VEHICLE = [(36, 6), (42, 7), (48, 8), (54, 9), (72, 6), (96, 8)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from calc import figures
@@ -122,7 +123,7 @@ LEAD_MATCH = Calculator(
     ),
     report=_lead_match,
     rules={
-        "no_load": step(early_and_late, line_resistance="hot_line_resistance"),
+        "no_load": step(lru_cache(maxsize=8)(early_and_late), line_resistance="hot_line_resistance"),
         "no_load_early": Step(lambda no_load: no_load[0], ("no_load",)),
         "no_load_late": Step(lambda no_load: no_load[1], ("no_load",)),
     },

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from calc.build import Values
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Finding
@@ -182,8 +184,9 @@ def shift_line(v: Values) -> tuple[list[tuple[float, float]], float, float, tupl
     """For the figure: (current in A, early in rad) up to half more than a start's, that current, its shift, and how
     late on and off edges are by the threshold."""
     current, share = float(v["stall_current"]), float(v["armature_share"])
-    parts = [k / 40.0 for k in range(61)]
-    points = [(part * current, float(armature.armature_shift(part * share))) for part in parts]
+    parts = np.linspace(0.0, 1.5, 61)
+    shifts = np.asarray(armature.armature_shift(parts * share))
+    points = list(zip((parts * current).tolist(), shifts.tolist(), strict=True))
     return points, current, float(v["armature_shift"]), delays(v)
 
 

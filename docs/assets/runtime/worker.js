@@ -105,6 +105,8 @@ Turnabout.pythonWorker = () => {
     // Taken before numpy's libraries are loaded: those can't be put back into a memory.
     const taken = wanted && python.makeMemorySnapshot();
     const { handle } = python.pyimport("calc.browser");
+    // What is loaded stays: looking through it for waste takes longer than an answer does.
+    python.pyimport("gc").freeze();
     if (taken) self.postMessage({ type: "memory", bytes: taken.buffer }, [taken.buffer]);
     return handle;
   }
