@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
 from calc import units
@@ -150,8 +148,7 @@ def reach(nodes: Iterable[str], steps: Mapping[str, Step]) -> tuple[str, ...]:
     return tuple(key for key in FIELDS if key in seen)
 
 
-@dataclass(frozen=True)
-class Calculator:
+class Calculator(NamedTuple):
     """One calculator of the book, declared. What it takes is read off the graph, never typed.
 
     asks: the fields a form shows first. rules: how the build gives an input that is never stored. reads: nodes
@@ -167,7 +164,7 @@ class Calculator:
     asks: tuple[str, ...]
     gives: tuple[Result, ...]
     report: Callable[[Values], Report]
-    rules: Mapping[str, Step] = field(default_factory=dict)
+    rules: Mapping[str, Step] = {}
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     despite_sensors: bool = False
@@ -176,7 +173,7 @@ class Calculator:
     def nodes(self) -> tuple[str, ...]:
         return tuple(n for result in self.gives for n in result.nodes) + self.reads
 
-    @cached_property
+    @property
     def takes(self) -> tuple[str, ...]:
         """Every field that can matter, both ways of each alternative, in the registry's order."""
         return reach([*self.nodes, *self.optional], {**GRAPH, **self.rules})

@@ -7,6 +7,7 @@ line pays for importing pint. Called from Python, `to_si` also takes a pint quan
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from calc.units_table import TABLE as TABLE
@@ -148,6 +149,11 @@ def plain(value: float, digits: int = 3) -> str:
     >>> plain(18.2468), plain(5120.4), plain(0.0)
     ('18.2', '5120', '0')
     """
+    return _plain(float(value), digits)
+
+
+@lru_cache(maxsize=4096)  # with every key one number changes, and all are shown again
+def _plain(value: float, digits: int) -> str:
     if value == 0 or abs(value) < 1e-12:
         return "0"
     if not 1e-3 <= abs(value) < 1e6:

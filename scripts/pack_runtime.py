@@ -30,6 +30,10 @@ PACKED = CACHE / "packed"
 SOURCES = ROOT / "docs" / "assets" / "runtime"
 CAN_COMPILE = sys.version_info[:2] == PAGE
 EPOCH = (1980, 1, 1, 0, 0, 0)
+# Docstrings of compiled functions: imported by numpy, and read by nobody in the page.
+NUMPY_EMPTY = ("numpy/_core/_add_newdocs.py", "numpy/_core/_add_newdocs_scalars.py")
+# Hands its docstrings on to compiled functions, and can't do without.
+NUMPY_TOLD = ("numpy/_core/multiarray.py",)
 # What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
 NUMPY_OUT = (
     "numpy/random/",
@@ -193,7 +197,9 @@ def parts() -> dict[str, bytes]:
     core["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     data = (".py", ".csv", ".toml", ".json", ".css")
     installed = Path(str(importlib.metadata.distribution("tomlkit").locate_file("")))
-    packages = compiled("numpy", of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")))
+    numpy = of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")) | dict.fromkeys(NUMPY_EMPTY, b"")
+    told = {name: numpy.pop(name) for name in list(numpy) if name in NUMPY_TOLD}
+    packages = compiled("numpy", numpy, terse=True) | compiled("told", told)
     packages |= compiled("tomlkit", of_folder(installed, "tomlkit", data))
     standard = of_archive(PYODIDE / "python_stdlib.zip", STDLIB_OUT, (".py",))
     # Pyodide's own modules hand their docstrings on when they start.

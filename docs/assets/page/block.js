@@ -289,7 +289,7 @@ window.Turnabout = window.Turnabout || {};
     else T.store.ready.then(() => (window.requestIdleCallback || ((work) => setTimeout(work, 1000)))(start));
   }
 
+  startSoon(); // first of all: its files come while the forms are made ready
   document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
-  startSoon(); // before the page is painted for the first time
   T.store.ready.then(arrive);
 })(window.Turnabout);
