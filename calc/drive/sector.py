@@ -1,0 +1,263 @@
+"""One 60° sector of the six-step inverter with its machine, exact between switchings, many lanes side by side.
+
+Three phases play three parts: one is switched to plus (`high`), one to minus (`low`), one is off and conducts by its
+diodes only. While nothing switches every current is a constant, a sine and a dying exponential; the sector is cut
+where a diode begins or ends to conduct and where the chopper takes hold or lets go. Angles are electrical.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from calc.errors import NoSolution
+from calc.quantities import Real
+
+FLOATS, LOWER, UPPER = 0, 1, 2
+"""The phase that is off: carries nothing, or conducts by its lower or its upper diode."""
+FULL, HOLDS, FLOOR = 0, 1, 2
+"""The high phase: at full duty, held at the limit by chopping, or on the lower rail because it is over the limit."""
+PARTS = ((0, 2, 1), (1, 2, 0), (1, 0, 2), (2, 0, 1), (2, 1, 0), (0, 1, 2))
+"""Phases (high, low, off) in each sector, forward."""
+MOST_PIECES = 40
+_NEAR = 1e-9
+_UNIFORM = np.arange(1.0, 7.0)[:, None] / 6.0
+_FADING = np.array([0.15, 0.5, 1.3, 3.0, 8.0])[:, None]  # in time constants
+_REFINED = 6
+_SAMPLED = np.arange(1.0, 7.0)[:, None] / 6.0
+
+
+class Circuit(NamedTuple):
+    """Star-equivalent machine and inverter, each value an array over the lanes (phases: harmonics, lanes).
+
+    emf: phasors of phase 0 at angle 0, one row for each of `orders`, V; flux: the same per rad/s of the shaft, so that
+    flux times current is torque also at standstill. resistance, reactance: per phase, ohm.
+    supply: between the rails; top: mean voltage of the high phase at full duty, V. limit: ceiling of its current, A.
+    """
+
+    orders: Any
+    emf: Any
+    flux: Any
+    resistance: Any
+    reactance: Any
+    supply: Any
+    top: Any
+    limit: Any
+
+    @property
+    def impedance(self) -> Any:
+        return self.resistance + 1j * self.orders * self.reactance
+
+
+class Term(NamedTuple):
+    """constant + Re Σ wave·e^(j·order·x) + dying·e^(−x·R/X), x the angle from the start of the piece."""
+
+    constant: Any
+    wave: Any
+    dying: Any
+
+    def times(self, factor: Any) -> Term:
+        return Term(factor * self.constant, factor * self.wave, factor * self.dying)
+
+
+class Piece(NamedTuple):
+    """Between two events: currents of the high and the off phase, what the high phase's mean voltage is, its length."""
+
+    high: Term
+    off: Term
+    flux_high: Any
+    flux_off: Any
+    voltage: Term
+    is_upper: Any
+    length: Any
+
+
+def _select(which: Any, *terms: Term) -> Term:
+    """For each lane the term that `which` numbers."""
+    return Term(
+        np.choose(which, [t.constant for t in terms]),
+        np.choose(which, [t.wave for t in terms]),
+        np.choose(which, [t.dying for t in terms]),
+    )
+
+
+class Sector:
+    """The lanes on their way through one sector."""
+
+    def __init__(self, circuit: Circuit, number: int, start: Real, end: Real, high: Real, off: Real) -> None:
+        self.c = circuit
+        self.angle, self.end = np.array(start, dtype=float), end
+        self.high, self.off = np.array(high, dtype=float), np.array(off, dtype=float)
+        self.spin = [np.exp(-2j * np.pi / 3.0 * circuit.orders * phase) for phase in PARTS[number]]
+        self.rate = circuit.resistance / circuit.reactance
+        self.ampere = (circuit.supply + np.abs(circuit.emf).sum(0)) / np.abs(circuit.impedance[0]) + 1e-9
+        over = (self.high - circuit.limit) / self.ampere
+        self.drive = np.where(over < -_NEAR, FULL, np.where(over > _NEAR, FLOOR, HOLDS))
+        held = np.abs(self.off) > _NEAR * self.ampere
+        self.diode = np.where(held, np.where(self.off > 0.0, LOWER, UPPER), FLOATS)
+        self.off = np.where(held, self.off, 0.0)
+        self.peak = np.zeros_like(self.high)
+        self._settle()
+
+    def _phasors(self) -> None:
+        turned = self.c.emf * np.exp(1j * self.c.orders * self.angle)
+        high, low, off = (turned * spin for spin in self.spin)
+        self.pair, self.emf_high, self.emf_off, self.emf_low = high - low, high, off, low
+
+    def _needed(self) -> Term:
+        """The high phase's voltage that would hold its current at the limit."""
+        c, conducts = self.c, self.diode != FLOATS
+        rail = np.where(self.diode == UPPER, c.supply, 0.0)
+        constant = np.where(conducts, 1.5 * c.resistance * c.limit + 0.5 * rail, 2.0 * c.resistance * c.limit)
+        return Term(constant, np.where(conducts, 1.5 * self.emf_high, self.pair), 0.0 * c.limit)
+
+    def _floating(self) -> Term:
+        """Where the off phase floats while it carries nothing."""
+        c, holds = self.c, self.drive == HOLDS
+        fixed = np.where(self.drive == FULL, 0.5 * c.top, 0.0)
+        wave = np.where(holds, self.emf_off - self.emf_low, 1.5 * self.emf_off)
+        return Term(np.where(holds, c.resistance * c.limit, fixed), wave, 0.0 * fixed)
+
+    def _settle(self) -> None:
+        """Chopper and diodes as they are right after a switching."""
+        self._phasors()
+        for _ in range(2):
+            needed = self._needed()
+            volts = needed.constant + needed.wave.real.sum(0)
+            near = _NEAR * self.c.supply
+            lets_go = np.where(volts > self.c.top + near, FULL, np.where(volts < -near, FLOOR, HOLDS))
+            self.drive = np.where(self.drive == HOLDS, lets_go, self.drive)
+            floating = self._floating()
+            volts = floating.constant + floating.wave.real.sum(0)
+            begins = np.where(volts < -near, LOWER, np.where(volts > self.c.supply + near, UPPER, FLOATS))
+            self.diode = np.where(self.diode == FLOATS, begins, self.diode)
+
+    def _currents(self) -> tuple[Term, Term]:
+        c, holds, floats = self.c, self.drive == HOLDS, self.diode == FLOATS
+        top = np.where(self.drive == FULL, c.top, 0.0)
+        rail = np.where(self.diode == UPPER, c.supply, 0.0)
+        middle = (top + rail) / 3.0
+        z = c.impedance
+        high_k = np.where(holds, c.limit, np.where(floats, 0.5 * top, top - middle) / c.resistance)
+        high_w = np.where(holds, 0.0, np.where(floats, -0.5 * self.pair, -self.emf_high) / z)
+        off_k = np.where(holds, 0.5 * (rail / c.resistance - c.limit), (rail - middle) / c.resistance)
+        off_w = np.where(holds, -0.5 * (self.emf_off - self.emf_low), -self.emf_off) / z
+        off_k, off_w = np.where(floats, 0.0, off_k), np.where(floats, 0.0, off_w)
+        high_d = np.where(holds, 0.0, self.high - high_k - high_w.real.sum(0))
+        off_d = np.where(floats, 0.0, self.off - off_k - off_w.real.sum(0))
+        return Term(high_k, high_w, high_d), Term(off_k, off_w, off_d)
+
+    def step(self) -> Piece:
+        """On to the next event of each lane, or to the sector's end."""
+        c = self.c
+        high, off = self._currents()
+        needed, floating = self._needed(), self._floating()
+        left = self.end - self.angle
+        turned = c.flux * np.exp(1j * c.orders * self.angle)
+        spins = self.spin
+        flux_high, flux_off = turned * (spins[0] - spins[1]), turned * (spins[2] - spins[1])
+        one = Term(np.ones_like(left), np.zeros_like(c.emf), np.zeros_like(left))
+        volt, ampere = 1.0 / c.supply, 1.0 / self.ampere
+        sense = np.where(self.diode == UPPER, -ampere, ampere)
+        room = Term(c.supply - floating.constant, -floating.wave, floating.dying)
+        below = Term(c.limit - high.constant, -high.wave, -high.dying)
+        spare = Term(c.top - needed.constant, -needed.wave, needed.dying)
+        events = (
+            _select((self.diode != FLOATS).astype(int), floating.times(volt), off.times(sense)),
+            _select((self.diode != FLOATS).astype(int), room.times(volt), one),
+            _select(self.drive, below.times(ampere), spare.times(volt), below.times(-ampere)),
+            _select((self.drive != HOLDS).astype(int), needed.times(volt), one),
+        )
+        length, event = self._first(events, left)
+        self.angle = np.where(event < 0, self.end, self.angle + length)
+        self._note_peak(high, off, length)
+        self.high, self.off = self._at(high, length), self._at(off, length)
+        self._switch(event)
+        zero = Term(0.0 * left, np.zeros_like(c.emf), 0.0 * left)
+        given = Term(c.top, zero.wave, zero.dying)
+        drive = self.drive_before
+        piece = Piece(
+            high,
+            off,
+            flux_high,
+            flux_off,
+            _select(drive, given, needed, zero),
+            self.diode_before == UPPER,
+            length,
+        )
+        return piece
+
+    def _note_peak(self, high: Term, off: Term, length: Any) -> None:
+        x = _SAMPLED * length
+        h, o = self._at(high, x[:, None, :]), self._at(off, x[:, None, :])
+        self.peak = np.maximum(self.peak, np.abs([h, o, h + o]).max((0, 1)))
+
+    def _at(self, term: Term, x: Any) -> Any:
+        wave = (term.wave * np.exp(1j * self.c.orders * x)).sum(-2).real
+        return term.constant + wave + term.dying * np.exp(-self.rate * (x[..., 0, :] if x.ndim > 1 else x))
+
+    def _first(self, events: tuple[Term, ...], left: Any) -> tuple[Any, Any]:
+        """How far to the first event, and which (−1: none before the end)."""
+        k = np.stack([t.constant for t in events])
+        w = np.stack([t.wave for t in events])
+        d = np.stack([t.dying for t in events])
+        orders, rate = self.c.orders, self.rate
+
+        def value(x: Any) -> Any:
+            return k + (w * np.exp(1j * orders * x[..., None, :])).sum(-2).real + d * np.exp(-rate * x)
+
+        def slope(x: Any) -> Any:
+            wave = (1j * orders * w * np.exp(1j * orders * x[..., None, :])).sum(-2).real
+            return wave - rate * d * np.exp(-rate * x)
+
+        grid = np.sort(np.concatenate([_UNIFORM * left, np.minimum(_FADING / rate, left)]), axis=0)
+        seen = value(grid[:, None, :])  # points, events, lanes
+        under = seen < -_NEAR
+        first = np.where(under.any(0), under.argmax(0), len(grid))
+        nearest = first.min(0)
+        here = (first == nearest) & (nearest < len(grid))
+        at = np.minimum(nearest, len(grid) - 1)[None]
+        lanes = np.arange(len(left))
+        high_x = np.broadcast_to(grid[at[0], lanes], k.shape)
+        before = np.maximum(at[0] - 1, 0)
+        low_x = np.broadcast_to(np.where(at[0] > 0, grid[before, lanes], 0.0), k.shape)
+        x = 0.5 * (low_x + high_x)
+        for _ in range(_REFINED):
+            f = value(x)
+            low_x, high_x = np.where(f > 0.0, x, low_x), np.where(f > 0.0, high_x, x)
+            down = np.minimum(slope(x), -1e-300)
+            guess = x - f / down
+            x = np.where((guess >= low_x) & (guess <= high_x), guess, 0.5 * (low_x + high_x))
+        x = np.where(here, x, np.inf)
+        event = x.argmin(0)
+        length = x[event, lanes]
+        none = ~np.isfinite(length) | (left <= 0.0)
+        return np.where(none, left, length), np.where(none, -1, event)
+
+    def _switch(self, event: Any) -> None:
+        """What the event changes."""
+        self.drive_before, self.diode_before = self.drive, self.diode
+        conducts, drive = self.diode != FLOATS, self.drive
+        ends = (event == 0) & conducts
+        self.off = np.where(ends, 0.0, self.off)
+        self.diode = np.where(
+            event == 0, np.where(conducts, FLOATS, LOWER), np.where(event == 1, UPPER, self.diode)
+        )
+        reached = (event == 2) & (drive != HOLDS)
+        self.high = np.where(reached, self.c.limit, self.high)
+        self.drive = np.where(
+            event == 2, np.where(drive == HOLDS, FULL, HOLDS), np.where(event == 3, FLOOR, drive)
+        )
+        self._settle()
+
+    def run(self) -> list[Piece]:
+        """All pieces to the end of the sector. Raises NoSolution when they never end."""
+        pieces = []
+        for _ in range(MOST_PIECES):
+            if not np.any(self.angle < self.end):
+                return pieces
+            pieces.append(self.step())
+        raise NoSolution(
+            "The inverter's switching doesn't settle.", "Check resistance, inductance and limits."
+        )
