@@ -253,7 +253,7 @@ class Sector:
 
     def run(self) -> list[Piece]:
         """All pieces to the end of the sector. Raises NoSolution when they never end."""
-        pieces = []
+        pieces: list[Piece] = []
         for _ in range(MOST_PIECES):
             if not np.any(self.angle < self.end):
                 return pieces
