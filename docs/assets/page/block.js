@@ -9,6 +9,8 @@ window.Turnabout = window.Turnabout || {};
   const ROUNDS = 40; // after which a key takes no less (measured)
   const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
+  let begun;
+  const ready = new Promise((resolve) => { begun = resolve; });
   const note = (text) => T.make("p", { class: "ta-note" }, text);
 
   function block(element) {
@@ -263,6 +265,7 @@ window.Turnabout = window.Turnabout || {};
   /** Wait until every answer is live; false when that takes longer than `patience` ms or Python can't start. */
   T.settled = async function (patience) {
     const end = Date.now() + patience;
+    await ready;
     while (!blocks.every((one) => one.isSettled())) {
       if (Date.now() > end || T.engine.state === "failed") return false;
       await new Promise((resolve) => setTimeout(resolve, 100));
@@ -289,7 +292,15 @@ window.Turnabout = window.Turnabout || {};
     else T.store.ready.then(() => (window.requestIdleCallback || ((work) => setTimeout(work, 1000)))(start));
   }
 
-  startSoon(); // first of all: its files come while the forms are made ready
-  document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
-  T.store.ready.then(arrive);
+  function begin() {
+    startSoon(); // first of all: its files come while the forms are made ready
+    document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
+    T.store.ready.then(arrive);
+    begun();
+  }
+
+  // Where no build can be kept here, the worked example is painted first.
+  const isAsking = document.documentElement.classList.contains("ta-asking");
+  if (isAsking || document.hidden) begin();
+  else requestAnimationFrame(() => setTimeout(begin));
 })(window.Turnabout);
