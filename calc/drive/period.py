@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -10,21 +11,11 @@ from calc.drive.sector import Circuit, Piece, Sector, Term
 
 _SIXTH = np.pi / 3.0
 _ROUNDS, _CLOSE, _SETTLED, _STEP = 40, 1e-8, 1e-3, 1e-6
+_SAMPLED = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 _EASED = range(11, 25)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.12
 """Most that the duty moves in one round."""
-
-
-class Flow(NamedTuple):
-    """What one period takes a state to, and means over it. torque is that on the shaft."""
-
-    high: Any
-    off: Any
-    bus: Any
-    copper: Any
-    torque: Any
-    peak: Any
 
 
 def _grown(rate: Any, length: Any) -> Any:
@@ -55,34 +46,73 @@ class _Span:
         return flat + waves + crossed + a.dying * b.dying * self.twice
 
 
-def _measure(circuit: Circuit, piece: Piece) -> tuple[Any, Any, Any]:
-    """Over one piece: charge from the bus, heat and shaft energy, each per electrical radian."""
-    span = _Span(circuit, piece.length)
-    high, off = piece.high, piece.off
-    bus = span.product(piece.voltage, high) / circuit.supply + np.where(piece.is_upper, span.of(off), 0.0)
-    squares = span.product(high, high) + span.product(off, off) + span.product(high, off)
-    nothing = 0.0 * high.constant
-    shaft = span.product(Term(nothing, piece.flux_high, nothing), high)
-    return (
-        bus,
-        2.0 * circuit.resistance * squares,
-        shaft + span.product(Term(nothing, piece.flux_off, nothing), off),
-    )
+class Flow(NamedTuple):
+    """What one period takes a state to, and means over it, worked out when asked for."""
+
+    circuit: Circuit
+    high: Any
+    off: Any
+    pieces: list[Piece]
+    turn: Any
+
+    def _mean(self, part: Callable[[_Span, Piece], Any]) -> Any:
+        return sum(part(_Span(self.circuit, piece.length), piece) for piece in self.pieces) / self.turn
+
+    @property
+    def bus(self) -> Any:
+        """Mean current from the bus, A: that of the high phase while its upper switch is on, and of an upper diode."""
+
+        def charge(span: _Span, piece: Piece) -> Any:
+            by_diode = np.where(piece.is_upper, span.of(piece.off), 0.0)
+            return span.product(piece.voltage, piece.high) / self.circuit.supply + by_diode
+
+        return self._mean(charge)
+
+    @property
+    def copper(self) -> Any:
+        """Mean loss in the winding, W."""
+
+        def squares(span: _Span, piece: Piece) -> Any:
+            crossed = span.product(piece.high, piece.off)
+            return span.product(piece.high, piece.high) + span.product(piece.off, piece.off) + crossed
+
+        return 2.0 * self.circuit.resistance * self._mean(squares)
+
+    @property
+    def torque(self) -> Any:
+        """Mean torque of the air gap, N·m."""
+
+        def pull(span: _Span, piece: Piece) -> Any:
+            return span.product(piece.flux_high, piece.high) + span.product(piece.flux_off, piece.off)
+
+        return self._mean(pull)
+
+    @property
+    def peak(self) -> Any:
+        """Highest current of any phase, A, on six places of each piece."""
+        c, most = self.circuit, np.zeros_like(self.high)
+        fade = c.resistance / c.reactance
+        for piece in self.pieces:
+            for x in (share * piece.length for share in _SAMPLED):
+                high, off = (
+                    t.constant
+                    + (t.wave * np.exp(1j * c.orders * x)).sum(0).real
+                    + t.dying * np.exp(-fade * x)
+                    for t in (piece.high, piece.off)
+                )
+                most = np.maximum(most, np.abs([high, off, high + off]).max(0))
+        return most
 
 
 def _period(circuit: Circuit, edges: Any, high: Any, off: Any) -> Flow:
     """Through all sectors between the `edges`, a state that stands for the phases' parts in the first of them."""
-    bus, copper, torque, peak = (np.zeros_like(high) for _ in range(4))
+    pieces: list[Piece] = []
     for number in range(len(edges) - 1):
         sector = Sector(circuit, number, edges[number], edges[number + 1], high, off)
-        for piece in sector.run():
-            parts = _measure(circuit, piece)
-            bus, copper, torque = bus + parts[0], copper + parts[1], torque + parts[2]
-        peak = np.maximum(peak, sector.peak)
+        pieces += sector.run()
         high, off = sector.high, sector.off
         high, off = (off, high) if number % 2 == 0 else (high, -high - off)
-    turn = edges[-1] - edges[0]
-    return Flow(high, off, bus / turn, copper / turn, torque / turn, peak)
+    return Flow(circuit, high, off, pieces, edges[-1] - edges[0])
 
 
 class Lanes(NamedTuple):
@@ -148,14 +178,14 @@ def _shift(lanes: Lanes, flow: Flow) -> Any:
 def _missed(lanes: Lanes, state: State, names: tuple[str, ...]) -> Any:
     """By how much each looked-for value misses what one period makes of it, rows as `names`."""
     flow, _ = flow_of(lanes, state)
-    by_name = {
-        "high": flow.high - state.high,
-        "off": flow.off - state.off,
-        "bus": flow.bus - state.bus,
-        "duty": flow.bus - lanes.battery_limit,
-        "shift": _shift(lanes, flow) - state.shift,
+    by_name: dict[str, Callable[[], Any]] = {
+        "high": lambda: flow.high - state.high,
+        "off": lambda: flow.off - state.off,
+        "bus": lambda: flow.bus - state.bus,
+        "duty": lambda: flow.bus - lanes.battery_limit,
+        "shift": lambda: _shift(lanes, flow) - state.shift,
     }
-    return np.stack([by_name[name] for name in names])
+    return np.stack([by_name[name]() for name in names])
 
 
 def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _CLOSE) -> tuple[State, Any]:

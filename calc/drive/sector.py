@@ -25,7 +25,6 @@ _NEAR = 1e-9
 _UNIFORM = np.arange(1.0, 7.0)[:, None] / 6.0
 _FADING = np.array([0.15, 0.5, 1.3, 3.0, 8.0])[:, None]  # in time constants
 _REFINED = 6
-_SAMPLED = np.arange(1.0, 7.0)[:, None] / 6.0
 
 
 class Circuit(NamedTuple):
@@ -66,8 +65,8 @@ class Piece(NamedTuple):
 
     high: Term
     off: Term
-    flux_high: Any
-    flux_off: Any
+    flux_high: Term
+    flux_off: Term
     voltage: Term
     is_upper: Any
     length: Any
@@ -97,7 +96,6 @@ class Sector:
         held = np.abs(self.off) > _NEAR * self.ampere
         self.diode = np.where(held, np.where(self.off > 0.0, LOWER, UPPER), FLOATS)
         self.off = np.where(held, self.off, 0.0)
-        self.peak = np.zeros_like(self.high)
         self._settle()
 
     def _phasors(self) -> None:
@@ -156,7 +154,9 @@ class Sector:
         left = self.end - self.angle
         turned = c.flux * np.exp(1j * c.orders * self.angle)
         spins = self.spin
-        flux_high, flux_off = turned * (spins[0] - spins[1]), turned * (spins[2] - spins[1])
+        none = 0.0 * left
+        flux_high = Term(none, turned * (spins[0] - spins[1]), none)
+        flux_off = Term(none, turned * (spins[2] - spins[1]), none)
         one = Term(np.ones_like(left), np.zeros_like(c.emf), np.zeros_like(left))
         volt, ampere = 1.0 / c.supply, 1.0 / self.ampere
         sense = np.where(self.diode == UPPER, -ampere, ampere)
@@ -171,7 +171,6 @@ class Sector:
         )
         length, event = self._first(events, left)
         self.angle = np.where(event < 0, self.end, self.angle + length)
-        self._note_peak(high, off, length)
         self.high, self.off = self._at(high, length), self._at(off, length)
         self._switch(event)
         zero = Term(0.0 * left, np.zeros_like(c.emf), 0.0 * left)
@@ -188,14 +187,9 @@ class Sector:
         )
         return piece
 
-    def _note_peak(self, high: Term, off: Term, length: Any) -> None:
-        x = _SAMPLED * length
-        h, o = self._at(high, x[:, None, :]), self._at(off, x[:, None, :])
-        self.peak = np.maximum(self.peak, np.abs([h, o, h + o]).max((0, 1)))
-
     def _at(self, term: Term, x: Any) -> Any:
-        wave = (term.wave * np.exp(1j * self.c.orders * x)).sum(-2).real
-        return term.constant + wave + term.dying * np.exp(-self.rate * (x[..., 0, :] if x.ndim > 1 else x))
+        wave = (term.wave * np.exp(1j * self.c.orders * x)).sum(0).real
+        return term.constant + wave + term.dying * np.exp(-self.rate * x)
 
     def _first(self, events: tuple[Term, ...], left: Any) -> tuple[Any, Any]:
         """How far to the first event, and which (−1: none before the end)."""
@@ -204,15 +198,11 @@ class Sector:
         d = np.stack([t.dying for t in events])
         orders, rate = self.c.orders, self.rate
 
-        def value(x: Any) -> Any:
-            return k + (w * np.exp(1j * orders * x[..., None, :])).sum(-2).real + d * np.exp(-rate * x)
-
-        def slope(x: Any) -> Any:
-            wave = (1j * orders * w * np.exp(1j * orders * x[..., None, :])).sum(-2).real
-            return wave - rate * d * np.exp(-rate * x)
-
         grid = np.sort(np.concatenate([_UNIFORM * left, np.minimum(_FADING / rate, left)]), axis=0)
-        seen = value(grid[:, None, :])  # points, events, lanes
+        turns = np.exp(1j * orders * grid[:, None, :])  # points, orders, lanes
+        seen = (
+            k + (w * turns[:, None]).sum(2).real + d * np.exp(-rate * grid)[:, None]
+        )  # points, events, lanes
         under = seen < -_NEAR
         first = np.where(under.any(0), under.argmax(0), len(grid))
         nearest = first.min(0)
@@ -224,9 +214,11 @@ class Sector:
         low_x = np.broadcast_to(np.where(at[0] > 0, grid[before, lanes], 0.0), k.shape)
         x = 0.5 * (low_x + high_x)
         for _ in range(_REFINED):
-            f = value(x)
+            waves = w * np.exp(1j * orders * x[:, None, :])
+            fades = d * np.exp(-rate * x)
+            f = k + waves.sum(1).real + fades
+            down = np.minimum(-(orders * waves).sum(1).imag - rate * fades, -1e-300)
             low_x, high_x = np.where(f > 0.0, x, low_x), np.where(f > 0.0, high_x, x)
-            down = np.minimum(slope(x), -1e-300)
             guess = x - f / down
             x = np.where((guess >= low_x) & (guess <= high_x), guess, 0.5 * (low_x + high_x))
         x = np.where(here, x, np.inf)
