@@ -57,9 +57,16 @@ class Build:
     """The entries of all layers, merged. `steps` is the graph, with a calculator's own rules on top."""
 
     def __init__(
-        self, entered: Mapping[str, Input], clashes: tuple[Clash, ...] = (), steps: Mapping[str, Step] = GRAPH
+        self,
+        entered: Mapping[str, Input],
+        clashes: tuple[Clash, ...] = (),
+        steps: Mapping[str, Step] = GRAPH,
+        like: Build | None = None,
     ) -> None:
+        """like: a build near enough for what is worked out at the stated values alone (`Step.stated`)."""
         self.entered, self.clashes, self.steps = entered, clashes, steps
+        self._like = like
+        self._stated: Values | None = None
         self._leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
 
     @classmethod
@@ -134,23 +141,40 @@ class Build:
         """A leaf with its spread: entered, or usual."""
         return self.entered[key] if key in self.entered else usual(FIELDS[key])
 
+    @property
+    def stated(self) -> Values:
+        """Where nodes come from that are worked out at the stated values alone."""
+        if self._like:
+            return self._like.stated
+        self._stated = self._stated or Values(self, lambda key: self.input(key).value)
+        return self._stated
+
     def nominal(self, **changes: Any) -> Values:
         """Every node at the stated values; `changes` replace leaves (scalars, or lanes as arrays)."""
-        return Values(self, lambda key: changes[key] if key in changes else self.input(key).value)
+        if not changes and not self._like:
+            return self.stated
+        return Values(
+            self, lambda key: changes[key] if key in changes else self.input(key).value, self.stated
+        )
 
     def drawn(self) -> Values:
         """Every node over the draws, which are the last axis."""
-        return Values(self, self._draw, scatter=True)
+        return Values(self, self._draw, self.stated, scatter=True)
 
     def with_entry(self, key: str, value: Any) -> Build:
         """The same build with one field changed; its spread keeps its share of the value.
 
-        A number entered for the direct way of an alternative hides the parts, and the other way round.
+        What is worked out at the stated values alone stays this build's; `afresh` works it out anew. A number entered
+        for the direct way of an alternative hides the parts, and the other way round.
         """
         old = self.input(key)
         scale = abs(value / old.value) if old.value and isinstance(value, float) else 1.0
         entered = {**self.entered, key: Input(key, value, old.spread * scale, old.basis, "given")}
-        return Build(entered, self.clashes, self.steps)
+        return Build(entered, self.clashes, self.steps, like=self)
+
+    def afresh(self) -> Build:
+        """The same build, with nothing taken from another."""
+        return Build(self.entered, self.clashes, self.steps)
 
     def mended(self) -> Build:
         """The build as if its sensors sat as well as its winding allows: what can be told while they don't."""
@@ -184,16 +208,24 @@ def enter(key: str) -> str:
 
 
 class Values:
-    """Nodes of the graph, worked out when asked for and remembered. scatter: draw what readings leave open too."""
+    """Nodes of the graph, worked out when asked for and remembered.
 
-    def __init__(self, build: Build, leaf: Callable[[str], Any], scatter: bool = False) -> None:
-        self.build, self._leaf, self._scatter = build, leaf, scatter
+    stated: the values that give the nodes which are worked out at the stated values alone; None for those themselves.
+    scatter: draw what readings leave open too.
+    """
+
+    def __init__(
+        self, build: Build, leaf: Callable[[str], Any], stated: Values | None = None, scatter: bool = False
+    ) -> None:
+        self.build, self._leaf, self._stated, self._scatter = build, leaf, stated, scatter
         self._known: dict[str, Any] = {}
 
     def __getitem__(self, node: str) -> Any:
         if node not in self._known:
             if self.build.is_leaf(node):
                 self._known[node] = self._leaf(node)
+            elif self._stated and self.build.steps[node].stated:
+                self._known[node] = self._stated[node]
             else:
                 step = self.build.steps[node]
                 value = step([self[argument] for argument in step.arguments])

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from calc.drive import shaft, standing, torque
+from calc.drive import correction, shaft, standing, torque
 from calc.machine import armature, bench, copper, emf, excitation, sensors, timing, winding
 from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
@@ -21,6 +21,7 @@ class Step(NamedTuple):
 
     entered: arguments that somebody must have entered, because a usual value would tell nothing.
     spread: the node that says how far the result may be off, as a share of it: what a table of readings leaves open.
+    stated: too slow for thousands of draws: worked out at the stated values alone, single ones, and used for all.
     """
 
     function: Callable[..., Any]
@@ -28,6 +29,7 @@ class Step(NamedTuple):
     fixed: tuple[tuple[str, float], ...] = ()
     entered: tuple[str, ...] = ()
     spread: str = ""
+    stated: bool = False
 
     def __call__(self, values: Sequence[Any]) -> Any:
         """The result for the arguments' values, in order."""
@@ -146,14 +148,16 @@ GRAPH: dict[str, Step] = {
     "sensors_told": step(armature.sensors_told),
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
+    "armature_per_ampere": step(armature.armature_per_ampere, current="stall_current"),
+    "correction": step(correction.correction, line_resistance="hot_line_resistance")._replace(stated=True),
     "climb_machine_torque": step(
-        torque.torque_at_speed, motor_speed="climb_motor_speed", line_resistance="hot_line_resistance"
+        correction.corrected_torque, motor_speed="climb_motor_speed", line_resistance="hot_line_resistance"
     ),
     "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
     "climb_force": step(gearing.wheel_force, torque="climb_torque"),
     "level_motor_speed": step(gearing.motor_speed_at),
     "level_machine_torque": step(
-        torque.torque_at_speed, motor_speed="level_motor_speed", line_resistance="hot_line_resistance"
+        correction.corrected_torque, motor_speed="level_motor_speed", line_resistance="hot_line_resistance"
     ),
     "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque"),
     "level_force": step(gearing.wheel_force, torque="level_torque"),

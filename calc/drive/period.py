@@ -14,7 +14,7 @@ _ROUNDS, _CLOSE, _SETTLED, _STEP = 40, 1e-8, 1e-3, 1e-6
 _SAMPLED = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 _EASED = range(11, 25)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
-_STRIDE = 0.12
+_STRIDE = 0.2
 """Most that the duty moves in one round."""
 
 
@@ -152,7 +152,10 @@ class State(NamedTuple):
 
 
 def flow_of(lanes: Lanes, state: State) -> tuple[Flow, Any]:
-    """One period from a state, and the bus voltage."""
+    """One period from a state, and the bus voltage.
+
+    Source: [method-drive] #in-time
+    """
     drawn = np.minimum(state.bus, lanes.battery_limit) + lanes.extra_current
     supply = np.maximum(lanes.open_voltage - lanes.source_resistance * drawn, 1e-3 * lanes.open_voltage)
     circuit = Circuit(
@@ -214,6 +217,10 @@ def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _
         found[todo[good]] = True
         slopes = (base[:, None] - missed[:, 1:]) / _STEP
         step = -(np.linalg.pinv(slopes.transpose(2, 0, 1)) @ base.T[:, :, None])[:, :, 0].T * unit
+        if number in _EASED:
+            step *= 0.4
+        for name in {"duty", "shift"} & set(names):  # the slopes hold for a small change of these alone
+            step *= np.minimum(1.0, _STRIDE / np.maximum(np.abs(step[names.index(name)]), _STRIDE))
         if number in _EASED:
             step *= 0.4
         if "duty" in names:  # the currents' slopes hold for a small change of duty alone

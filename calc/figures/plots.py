@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from calc.build import Values
-from calc.drive.torque import torque_at_speed
+from calc.drive.correction import corrected_torque
 from calc.figures.svg import Curve, plot
 from calc.quantities import Real
 from calc.units import from_si, show
@@ -21,7 +21,7 @@ def tractive_force(uid: str, v: Values) -> str:
     """Force at the wheel over road speed at full throttle, against the road load on the level and on the slope."""
     top = max(float(v["top_speed"]), float(v["road_speed"])) * 1.25
     speed = np.linspace(0.0, top, POINTS)
-    torque = torque_at_speed(
+    torque = corrected_torque(
         motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]),
         v["emf_constant"],
         v["hot_line_resistance"],
@@ -31,6 +31,7 @@ def tractive_force(uid: str, v: Values) -> str:
         v["phase_current_limit"],
         v["battery_current_limit"],
         v["alignment_error"],
+        v["correction"],
     )
     pull = wheel_force(
         torque - v["friction_torque"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"]

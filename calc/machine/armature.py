@@ -44,6 +44,14 @@ def armature_share(armature_ratio: Number, leakage_share: Fraction) -> Number:
     return armature_ratio * (1.0 - leakage_share)
 
 
+def armature_per_ampere(armature_share: Number, current: Ampere) -> Number:
+    """The armature's share of the working field for each ampere of flat-top line current, 1/A.
+
+    Source: [method-machine] #armature
+    """
+    return armature_share / np.maximum(current, 1e-9)
+
+
 def armature_shift(armature_share: Number) -> Radian:
     """How early the sensors switch for it, rad electrical: asin of the share, 90° from a share of 1 on.
 

@@ -6,7 +6,7 @@ from functools import reduce
 
 import numpy as np
 
-from calc.drive.torque import torque_at_speed
+from calc.drive.correction import Correction, corrected_torque
 from calc.power.pack import battery_current
 from calc.quantities import (
     Ampere,
@@ -118,6 +118,7 @@ def duty_reach(
     phase_current_limit: Ampere,
     battery_current_limit: Ampere,
     alignment_error: Radian,
+    correction: Correction,
 ) -> tuple[Number, ...]:
     """What full throttle gives in each row of `duty`, as a share of the torque needed there; at most 100.
 
@@ -127,7 +128,7 @@ def duty_reach(
     """
     return tuple(
         np.clip(
-            torque_at_speed(
+            corrected_torque(
                 motor_speed_at(speed, gear_ratio, wheel_diameter),
                 emf_constant,
                 line_resistance,
@@ -137,6 +138,7 @@ def duty_reach(
                 phase_current_limit,
                 battery_current_limit,
                 alignment_error,
+                correction,
             )
             / np.maximum(torque, 1e-6),
             -100.0,

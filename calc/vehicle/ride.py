@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from calc.drive.bracket import first_crossing
+from calc.drive.correction import Correction, corrected_torque
 from calc.drive.standing import torque_constant
-from calc.drive.torque import torque_at_speed
 from calc.quantities import (
     Ampere,
     EmfConstant,
@@ -131,6 +131,7 @@ def top_speed(
     phase_current_limit: Ampere,
     battery_current_limit: Ampere,
     alignment_error: Radian,
+    correction: Correction,
 ) -> MetrePerSecond:
     """Speed at which full-throttle torque still holds the road load on `slope`, m/s; 0 when it cannot move.
 
@@ -140,10 +141,14 @@ def top_speed(
 
     Source: [method] #ride
     """
-    fastest = 1.5 * supply_voltage / (np.sqrt(2.0) * emf_constant)
+    load = (total_mass, slope, rolling_coefficient, drag_area, gear_ratio, wheel_diameter, drive_efficiency)
+    drive = (friction_torque, emf_constant, line_resistance, line_inductance, pole_pairs, supply_voltage)
+    limits = (phase_current_limit, battery_current_limit, alignment_error)
+    shape = np.broadcast_shapes(*(np.shape(value) for value in (*load, *drive, *limits)))
+    fastest = np.broadcast_to(1.5 * supply_voltage / (np.sqrt(2.0) * emf_constant), shape)
 
     def surplus(motor_speed: RadianPerSecond) -> Newton:
-        torque = torque_at_speed(
+        torque = corrected_torque(
             motor_speed,
             emf_constant,
             line_resistance,
@@ -153,6 +158,7 @@ def top_speed(
             phase_current_limit,
             battery_current_limit,
             alignment_error,
+            correction,
         )
         speed = road_speed(motor_speed, gear_ratio, wheel_diameter)
         driven = wheel_force(torque - friction_torque, gear_ratio, wheel_diameter, drive_efficiency)

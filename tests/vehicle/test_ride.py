@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.drive.correction import Correction
 from calc.drive.torque import no_load_speed, torque_at_speed
 from calc.vehicle import gearing, ride, road
 
@@ -28,6 +29,7 @@ CART = {
     "battery_current_limit": 60.0,
     "alignment_error": 0.0,
 }
+NONE = Correction(np.array([0.0, 1.0]), np.zeros(2))
 RANGES = {
     "total_mass": st.floats(10.0, 3000.0),
     "slope": st.floats(-0.4, 0.4),
@@ -93,7 +95,7 @@ def test_at_top_speed_torque_holds_the_load():
     """Bound from physics, not from the search: surplus below, none a little above."""
     for slope in (0.0, 0.05):
         inputs = {**CART, "slope": slope}
-        top = ride.top_speed(**inputs)
+        top = ride.top_speed(**inputs, correction=NONE)
 
         def surplus(speed, inputs=inputs):
             machine = {key: inputs[key] for key in list(inputs)[8:]}
@@ -102,29 +104,35 @@ def test_at_top_speed_torque_holds_the_load():
             return driven - road.road_load(180.0, inputs["slope"], 0.015, 0.7, speed)
 
         assert surplus(0.998 * top) > 0 > surplus(1.002 * top)
-    assert ride.top_speed(**{**CART, "slope": 0.05}) < ride.top_speed(**CART)
+    assert ride.top_speed(**{**CART, "slope": 0.05}, correction=NONE) < ride.top_speed(
+        **CART, correction=NONE
+    )
 
 
 def test_top_speed_stays_under_no_load_speed():
     fastest = gearing.road_speed(no_load_speed(0.1, 50.0), 6.0, 0.5)
-    assert 0.4 * fastest < ride.top_speed(**CART) < fastest
+    assert 0.4 * fastest < ride.top_speed(**CART, correction=NONE) < fastest
 
 
 def test_zero_when_it_cannot_move():
-    assert ride.top_speed(**{**CART, "slope": 0.4, "total_mass": 1000.0}) == 0.0
-    assert ride.top_speed(**{**CART, "alignment_error": np.radians(120.0)}) == 0.0
+    assert ride.top_speed(**{**CART, "slope": 0.4, "total_mass": 1000.0}, correction=NONE) == 0.0
+    assert ride.top_speed(**{**CART, "alignment_error": np.radians(120.0)}, correction=NONE) == 0.0
 
 
 @given(st.fixed_dictionaries(RANGES))
 def test_top_speed_is_finite(inputs):
-    top = ride.top_speed(**inputs)
+    top = ride.top_speed(**inputs, correction=NONE)
     assert np.isfinite(top) and top >= 0.0
 
 
 @given(st.lists(st.fixed_dictionaries(RANGES), min_size=2, max_size=4))
 def test_arrays_give_what_scalars_give(lanes):
-    together = ride.top_speed(**{key: np.array([lane[key] for lane in lanes]) for key in RANGES})
-    assert together == pytest.approx([float(ride.top_speed(**lane)) for lane in lanes], rel=1e-9, abs=1e-9)
+    together = ride.top_speed(
+        **{key: np.array([lane[key] for lane in lanes]) for key in RANGES}, correction=NONE
+    )
+    assert together == pytest.approx(
+        [float(ride.top_speed(**lane, correction=NONE)) for lane in lanes], rel=1e-9, abs=1e-9
+    )
 
 
 @given(st.floats(-3000.0, 3000.0), st.floats(0.0, 500.0), st.floats(0.004, 0.6), st.floats(-np.pi, np.pi))
