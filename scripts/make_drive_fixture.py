@@ -5,14 +5,15 @@ The library is no part of the project's environment. In a throw-away one:
     python -m venv /tmp/gem && /tmp/gem/bin/pip install gym-electric-motor==3.0.3
     /tmp/gem/bin/python scripts/make_drive_fixture.py
 
-Torque, differential equation and transformations are the library's, integration is scipy's. Nothing of calc is in it.
+Torque, differential equation and transformations are the library's, integration is scipy's, switches and diodes are
+written here. Nothing of calc is in it. Takes a minute.
 """
 
 from __future__ import annotations
 
 import json
 from importlib.metadata import version
-from math import degrees, pi, radians, sqrt
+from math import degrees, inf, pi, radians, sqrt
 from pathlib import Path
 from typing import Any
 
@@ -28,13 +29,13 @@ TARGET = Path(__file__).resolve().parent.parent / "tests" / "drive" / "gym_elect
 ROUND = {"p": 8, "l_d": 75e-6, "l_q": 75e-6, "r_s": 15e-3, "psi_p": 0.02, "j_rotor": 0.01}
 CLOSE = {"method": "DOP853", "rtol": 1e-10, "atol": 1e-10}
 SECTORS = ((0, 2, 1), (1, 2, 0), (1, 0, 2), (2, 0, 1), (2, 1, 0), (0, 1, 2))  # high, low, off
-SUPPLY = 48.0
+SUPPLY, BAND = 48.0, 0.1  # V; A to either side of a limit
 Row = dict[str, Any]
 Parts = tuple[int, int, int]
 
 
 def plain(value: Any) -> Any:
-    """Numbers to ten digits, so that the file is the same on every machine."""
+    """Numbers to ten digits."""
     if isinstance(value, dict):
         return {key: plain(part) for key, part in value.items()}
     if isinstance(value, list | tuple | np.ndarray):
@@ -95,12 +96,16 @@ def pair_torques(motor: Any, amps: float) -> list[Row]:
 
 
 class SixStep:
-    """The library's machine behind six switches and six diodes at full duty, followed until it repeats."""
+    """The library's machine behind six switches and six diodes, followed until it repeats.
 
-    def __init__(self, motor: Any, speed: float, late: float) -> None:
-        self.motor, self.speed, self.late = motor, speed, radians(late)
+    With a limit the upper switch opens and closes as the current of its lead passes a narrow band about it.
+    """
+
+    def __init__(self, motor: Any, speed: float, late: float, limit: float = inf) -> None:
+        self.motor, self.speed, self.late, self.limit = motor, speed, radians(late), limit
         self.turning = motor.motor_parameter["p"] * speed
         self.back = held(motor, (0.0, 0.0), speed)
+        self.top = SUPPLY
 
     def phases(self, dq: Any, time: float) -> np.ndarray:
         return self.motor.t_32(np.array(self.motor.q(dq, self.turning * time - pi / 2.0)))
@@ -108,19 +113,19 @@ class SixStep:
     def floating(self, time: float, parts: Parts) -> float:
         """Of the lead that is off, against minus, while it carries nothing."""
         emf = self.phases(self.back, time)
-        return 0.5 * SUPPLY + 1.5 * emf[parts[2]]
+        return 0.5 * self.top + 1.5 * emf[parts[2]]
 
     def slopes(self, time: float, y: np.ndarray, parts: Parts, rail: float | None) -> list[float]:
         """Of both currents, and torque, mean square of the leads' currents, current from the supply to be summed."""
         high, low, off = parts
         leads = np.zeros(3)
-        leads[high], leads[low] = SUPPLY, 0.0
+        leads[high], leads[low] = self.top, 0.0
         leads[off] = self.floating(time, parts) if rail is None else rail
         angle = self.turning * time - pi / 2.0
         voltages = self.motor.q_inv(self.motor.t_23(leads), angle)
         found = self.motor.electrical_ode(np.array([y[0], y[1], angle]), np.array(voltages), self.speed)
         i = self.phases(y[:2], time)
-        drawn = i[high] + (i[off] if rail == SUPPLY else 0.0)
+        drawn = (i[high] if self.top else 0.0) + (i[off] if rail == SUPPLY else 0.0)
         return [found[0], found[1], self.motor.torque([y[0], y[1], 0.0]), (i**2).sum() / 3.0, drawn]
 
     def room(self, time: float, y: np.ndarray, parts: Parts, rail: float | None) -> float:
@@ -131,33 +136,57 @@ class SixStep:
         current = self.phases(y[:2], time)[parts[2]]
         return float(current if rail == 0.0 else -current) + 1e-9
 
+    def band(self, time: float, y: np.ndarray, parts: Parts) -> float:
+        """Falls through zero where the upper switch is to open or to close."""
+        over = self.phases(y[:2], time)[parts[0]] - self.limit
+        return float(BAND - over if self.top else BAND + over)
+
     def sector(self, parts: Parts, start: float, end: float, y: np.ndarray) -> np.ndarray:
         current = self.phases(y[:2], start)[parts[2]]
         rail = None if abs(current) < 1e-6 else 0.0 if current > 0.0 else SUPPLY
+        self.top = SUPPLY
         while end - start > 1e-12:
+            if self.limit < inf and self.band(start, y, parts) <= 0.0:
+                self.top = SUPPLY - self.top
             if rail is None and self.room(start, y, parts, rail) < 0.0:
                 rail = self.nearer(start, parts)
 
             def room(time: float, y: np.ndarray, rail: float | None = rail) -> float:
                 return self.room(time, y, parts, rail)
 
+            def band(time: float, y: np.ndarray) -> float:
+                return self.band(time, y, parts)
+
             def slopes(time: float, y: np.ndarray, rail: float | None = rail) -> list[float]:
                 return self.slopes(time, y, parts, rail)
 
-            room.terminal, room.direction = True, -1.0  # type: ignore[attr-defined]
-            found = solve_ivp(slopes, (start, end), y, events=room, max_step=0.1 / self.turning, **CLOSE)
+            for event in (room, band):
+                event.terminal, event.direction = True, -1.0  # type: ignore[attr-defined]
+            events = [room] if self.limit == inf else [room, band]
+            found = solve_ivp(slopes, (start, end), y, events=events, max_step=0.1 / self.turning, **CLOSE)
             start, y = found.t[-1], found.y[:, -1]
-            if found.status == 1:
+            if rail is None or len(found.t_events[0]):
+                y = self.emptied(start, y, parts)
+            if len(found.t_events[0]):
                 rail = self.nearer(start, parts) if rail is None else None
+            elif found.status == 1:
+                self.top = SUPPLY - self.top
         return y
 
-    def nearer(self, time: float, parts: Parts) -> float:
-        return 0.0 if self.floating(time, parts) < SUPPLY / 2.0 else SUPPLY
+    def emptied(self, time: float, y: np.ndarray, parts: Parts) -> np.ndarray:
+        """The state with the last hair of current taken out of the lead that is off."""
+        i = self.phases(y[:2], time)
+        i[parts[0]] += 0.5 * i[parts[2]]
+        i[parts[1]] += 0.5 * i[parts[2]]
+        i[parts[2]] = 0.0
+        return np.array([*self.motor.q_inv(self.motor.t_23(i), self.turning * time - pi / 2.0), *y[2:]])
 
-    def row(self) -> Row:
-        """Means over a turn once twenty time constants are over."""
+    def nearer(self, time: float, parts: Parts) -> float:
+        return 0.0 if self.floating(time, parts) < 0.5 * SUPPLY else SUPPLY
+
+    def row(self, settled: float) -> Row:
+        """Means over the first whole turn after so many seconds."""
         y, sixth = np.zeros(5), pi / 3.0 / self.turning
-        settled = 20.0 * ROUND["l_d"] / ROUND["r_s"]
         turns = int(settled / (6.0 * sixth)) + 2
         for number in range(6 * turns):
             if number == 6 * (turns - 1):
@@ -171,7 +200,7 @@ class SixStep:
             "torque": torque,
             "line_current": sqrt(square),
             "battery_current": drawn,
-        }
+        } | ({"limit": self.limit} if self.limit < inf else {})
 
 
 def field_alone(motor: Any, voltage: float, speed: float) -> Row:
@@ -253,9 +282,20 @@ def magnet() -> Row:
         "six_step": {
             "supply": SUPPLY,
             "rows": [
-                SixStep(motor, speed, late).row()
+                SixStep(motor, speed, late).row(20.0 * ROUND["l_d"] / ROUND["r_s"])
                 for speed in (25.0, 80.0, 130.0, 165.0, 230.0)
                 for late in (-30.0, 0.0, 20.0)
+            ],
+            "limited": [
+                SixStep(motor, speed, late, limit).row(0.01)
+                for speed, late, limit in (
+                    (20.0, 0.0, 150.0),
+                    (60.0, -30.0, 100.0),
+                    (60.0, 20.0, 100.0),
+                    (100.0, 0.0, 120.0),
+                    (130.0, 0.0, 60.0),
+                    (150.0, -20.0, 60.0),
+                )
             ],
         },
     }

@@ -117,6 +117,15 @@ def test_six_step_in_time():
     assert min(row["torque"] for row in rows) < 0.0 < max(row["torque"] for row in rows)
 
 
+@pytest.mark.parametrize("row", MAGNET["six_step"]["limited"], ids=lambda row: f"{row['speed']:g}")
+def test_current_limit_in_time(row):
+    """The same machine, its upper switch opened and closed in a band of ± 0.1 A about the limit."""
+    supply, late = MAGNET["six_step"]["supply"], np.radians(row["late"])
+    found = steady_state(row["speed"], EMF, R_LINE, L_LINE, PAIRS, supply, 0.0, row["limit"], NEVER, late)
+    for name in ("torque", "line_current", "battery_current"):
+        assert getattr(found, name) == pytest.approx(row[name], rel=5e-4), name
+
+
 @pytest.mark.parametrize("row", MAGNET["shorted"], ids=lambda row: f"{row['speed']:g}")
 def test_short_circuit_spin_reads_the_inductance(row):
     volts, amps = EMF * row["speed"], hypot(*row["currents"]) / sqrt(2)
