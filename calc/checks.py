@@ -11,7 +11,7 @@ from calc.build import Values
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
     "heat of winding and field with the fan slow, voltage made downhill, current of each cell, fuse and cables, chain, "
-    "mounting, brakes, tipping, and what the rider can handle"
+    "mounting, brakes, tipping sideways, and what the rider can handle"
 )
 
 
@@ -66,11 +66,11 @@ CHECKS = (
         "start",
         "Starts on the slope",
         "start_torque_worst",
-        "torque_needed",
+        "breakaway_needed",
         "floor",
         "N*m",
         "{have} in the worst rotor position, field on and its sensors pulled {armature_shift} early by the current; "
-        "{need} needed to move off.",
+        "{need} needed to break away, the machine's own sticking counted.",
         "Gear lower or take weight off; more field and less line current where the sensors are pulled far; "
         "latching sensors instead of unipolar ones.",
         tells=(("armature_shift", "deg"),),
@@ -84,6 +84,17 @@ CHECKS = (
         "N",
         "{have} at the wheel at climbing speed, {need} needed.",
         "Gear lower, take weight off, or accept a slower climb.",
+        despite_sensors=True,
+    ),
+    Check(
+        "grip",
+        "Tyres hold on the slope",
+        "grip_force",
+        "standing_force",
+        "floor",
+        "N",
+        "{have} before the driven wheels slip, {need} needed at a crawl uphill.",
+        "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
         despite_sensors=True,
     ),
     Check(

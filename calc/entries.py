@@ -157,6 +157,7 @@ def _tangent(angle: float) -> float:
 
 def _unit(field: Field, text: str, word: str) -> str:
     unit = units.canonical(word or "")
+    unit = units.FORCES[unit] if units.FORCES.get(unit) in field.units else unit
     if unit == "" or unit in field.units:
         return unit or field.unit
     takes = ", ".join(units.symbol(u) for u in field.units if u)

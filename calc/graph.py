@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from calc.drive import correction, shaft, standing, torque
-from calc.machine import armature, bench, copper, emf, excitation, sensors, timing, winding
+from calc.drive import correction, launch, shaft, standing, torque
+from calc.machine import armature, bench, copper, emf, excitation, sensors, stall, timing, winding
 from calc.power import limits, pack
 from calc.vehicle import duty, gearing, ride, road
 
@@ -61,6 +61,8 @@ GRAPH: dict[str, Step] = {
     "total_mass": step(road.total_mass),
     "standing_force": step(road.road_load, road_speed=0.0, drag_area=0.0),
     "climb_load": step(road.road_load, road_speed="climb_speed"),
+    "driven_share": step(launch.driven_share),
+    "grip_force": step(launch.grip_force),
     # The gearing
     "gear_ratio": step(gearing.gear_ratio),
     "climb_motor_speed": step(gearing.motor_speed_at, road_speed="climb_speed"),
@@ -99,6 +101,9 @@ GRAPH: dict[str, Step] = {
     "line_resistance": step(bench.line_resistance)._replace(spread="resistance_spread"),
     "friction_spread": step(bench.friction_spread),
     "friction_torque": step(bench.friction_torque)._replace(spread="friction_spread"),
+    "leakage_spread": step(stall.leakage_spread),
+    "leakage_share": step(stall.leakage_share)._replace(spread="leakage_spread"),
+    "breakaway_torque": step(launch.usual_breakaway),
     "insulation_spread": step(bench.insulation_spread),
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
     "insulation_needed": step(bench.insulation_needed),
@@ -118,6 +123,7 @@ GRAPH: dict[str, Step] = {
     "torque_available": step(standing.standing_torque, current="stall_current"),
     "torque_available_worst": step(standing.standing_torque_worst, current="stall_current"),
     "torque_needed": step(gearing.torque_needed, force="standing_force"),
+    "breakaway_needed": step(launch.breakaway_needed),
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
     "stall_shaft_torque": step(shaft.shaft_torque, machine_torque="torque_available"),

@@ -84,11 +84,11 @@ def fast(top: float, wanted: float | None) -> list[Finding]:
 
 UNCOUNTED = Finding(
     "ok",
-    "Not counted here: grip of the tyres, tipping over backwards on the slope, and the strength of chain, key and "
-    "mount.",
+    "Not counted here: the strength of chain, key and mount. Grip of the tyres and tipping over backwards are told by "
+    "the standing start.",
     "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
 )
-"""Said where a pull at the wheel is told, by gearing and standing start."""
+"""Said where a pull at the wheel is told by the gearing."""
 
 
 class Column(NamedTuple):

@@ -113,6 +113,10 @@ SYMBOLS = {
 }
 
 
+# What a scale calls the force that it shows.
+FORCES = {"kg": "kgf", "lb": "lbf"}
+
+
 def canonical(text: str) -> str:
     """The ASCII name of a unit as typed ('Nm' -> 'N*m'); the text itself when no alias fits."""
     text = " ".join(text.split())

@@ -40,7 +40,7 @@ def test_margins_are_what_the_design_says(cart: Sheet) -> None:
     """floor (have − need)/need, ceiling (limit − value)/limit, at the stated values."""
     v = Build.of([("sheet", cart.entries)]).nominal()
     assert check(cart, "start").margin == pytest.approx(
-        (v["start_torque_worst"] - v["torque_needed"]) / v["torque_needed"]
+        (v["start_torque_worst"] - v["breakaway_needed"]) / v["breakaway_needed"]
     )
     assert check(cart, "pack-high").margin == pytest.approx((63 - 58.4) / 63, rel=1e-9)
     assert check(cart, "sensors").margin is None
@@ -145,6 +145,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
     turns = {
         "start": {"slope": "39 %"},
         "slope": {"slope": "39 %"},
+        "grip": {"grip": "0.1 ± 0.01, measured"},
         "speed": {"road_speed": "60 km/h"},
         "run-time": {"ride_time": "3000 min"},
         "ride-rows": {"duty": "60 km/h, 20 %, 100 %"},

@@ -5,7 +5,6 @@ from __future__ import annotations
 from calc.calculators import (
     bench,
     connection,
-    drive,
     excitation,
     friction,
     insulation,
@@ -14,6 +13,8 @@ from calc.calculators import (
     machine,
     power,
     spin,
+    stall,
+    standing,
     trials,
     vehicle,
     winding,
@@ -26,13 +27,14 @@ CALCULATORS: dict[str, Calculator] = {
     c.id: c
     for c in (
         vehicle.GEARING,
-        drive.STANDING_START,
+        standing.STANDING_START,
         winding.WINDING,
         spin.EMF_TEST,
         bench.RESISTANCE_TEST,
         bench.SHORT_CIRCUIT_TEST,
         friction.FRICTION_TEST,
         insulation.INSULATION_TEST,
+        stall.STALL_TEST,
         excitation.FIELD_SUPPLY,
         connection.STAR_DELTA,
         machine.SENSOR_SLOTS,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.excitation import EXCITATION
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
 from calc.fields.power import CHARGER, PACK
-from calc.fields.readings import MACHINE_READINGS, SENSOR_READINGS, SENSOR_REPORT
+from calc.fields.readings import MACHINE_READINGS
+from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 
 BUILD = (
@@ -46,6 +48,7 @@ FIELDS: dict[str, Field] = {
         BUILD,
         RIDE,
         VEHICLE,
+        CHASSIS,
         RIDER,
         GEARING,
         MACHINE,
@@ -82,6 +85,7 @@ ALTERNATIVES = (
     Alternative("emf_constant", ("emf_test",), "direct", hides=False),
     Alternative("line_inductance", ("short_circuit_test",), "direct"),
     Alternative("line_resistance", ("resistance_test",), "direct"),
+    Alternative("leakage_share", ("stall_test",), "direct"),
     Alternative("friction_torque", ("coast_down_test",), "direct"),
     Alternative("insulation_resistance", ("insulation_test",), "direct"),
     Alternative("field_current", ("field_voltage",), "direct"),

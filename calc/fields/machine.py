@@ -191,6 +191,20 @@ MACHINE = (
         example="0.0035 kg·m²",
     ),
     Field(
+        "winding_mass",
+        "machine",
+        "Mass of copper in the stator's winding",
+        "number",
+        "Weigh what came out when it was rewound. Else turns of all coils, times the length of one turn, times the "
+        "wire's section, times 8.9 g for each cubic centimetre. Or leave it.",
+        ("kg", "g", "lb"),
+        0.05,
+        20,
+        usual=(0.5, 1.0),
+        spreads=Spreads(0.03, 0.1, 0.3),
+        example="0.7 kg",
+    ),
+    Field(
         "insulation_resistance",
         "machine",
         "Insulation of winding and field to the case",

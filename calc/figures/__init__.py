@@ -3,10 +3,12 @@
 from calc.figures.bench import saturation
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.excitation import field_losses, star_delta
+from calc.figures.launch import standing_torque
 from calc.figures.leads import lead_torque, lock_ring
-from calc.figures.plots import standing_torque, tractive_force
+from calc.figures.plots import tractive_force
 from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.sensing import edge_shift
+from calc.figures.stall import lateness
 from calc.figures.template import Mark, sheets
 from calc.figures.winding import winding_strip
 
@@ -17,6 +19,7 @@ __all__ = [
     "field_losses",
     "insulation",
     "lamps",
+    "lateness",
     "lead_torque",
     "lock_ring",
     "margins",

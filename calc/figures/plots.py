@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from calc.build import Values
@@ -70,33 +68,4 @@ def tractive_force(uid: str, v: Values) -> str:
 def _pairs(speed: Real, force: Real) -> list[tuple[float, float]]:
     return list(
         zip(from_si(speed, "km/h").tolist(), np.broadcast_to(force, np.shape(speed)).tolist(), strict=True)
-    )
-
-
-def standing_torque(
-    uid: str, alignment_error: float, emf_constant: float, current: float, needed: float
-) -> str:
-    """Torque at standstill over two sectors of rotor position, against what is needed."""
-    peak = math.sqrt(2) * emf_constant * current
-    angles = [k * 1.0 for k in range(0, 121)]
-
-    def torque(angle: float) -> float:
-        return (
-            peak * math.cos(math.radians(angle % 60 - 30) - alignment_error)
-            if angle < 120
-            else torque(119.999)
-        )
-
-    low = min(torque(a + e) for a in angles for e in (0, -1e-6) if a + e >= 0)
-    return plot(
-        uid,
-        "Torque at standstill over rotor position",
-        f"Arches that peak near {show(peak, 'N*m')} and fall to {show(low, 'N*m')} at the sensor edges; "
-        f"{show(needed, 'N*m')} are needed.",
-        "rotor angle, electrical degrees",
-        "torque, N·m",
-        [
-            Curve([(a, torque(a)) for a in angles], "available"),
-            Curve([(0, needed), (120, needed)], "needed", 1),
-        ],
     )

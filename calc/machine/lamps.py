@@ -63,7 +63,7 @@ def _places(
 def shows(slots: int, pole_pairs: int, sensor_slots: Slots, turned: int = -1) -> tuple[str, ...]:
     """Every word for what the lamps do with sensors in these slots, the exact one first.
 
-    Keys of `calc.fields.readings.PATTERNS`. Two lamps that always agree also change at once; edges nearer than 15°
+    Keys of `calc.fields.sensed.PATTERNS`. Two lamps that always agree also change at once; edges nearer than 15°
     may be told as one, so a set that is exactly "uneven" can be told as "two together". turned: a sensor whose
     lamp is reversed, from 0; −1 for none.
 

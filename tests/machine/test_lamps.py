@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from calc import cli
-from calc.fields.readings import PATTERNS
+from calc.fields.sensed import PATTERNS
 from calc.machine import causes, lamps, sensors
 
 MACHINES = [(36, 6), (42, 7), (48, 8), (54, 9), (72, 6), (12, 5), (27, 3), (42, 6), (24, 8)]

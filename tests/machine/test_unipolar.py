@@ -128,7 +128,7 @@ def test_start_and_verdict_count_the_edge_that_is_furthest_off(cart: Sheet):
         cart, "sensor_kind=unipolar", "sensor_threshold=20 mT, measured", "sensor_field=60 mT, measured"
     )
     v = Build.of([("sheet", weak.entries)]).nominal()
-    off = np.arcsin(0.7 * 20 / 60) + np.arcsin(0.6 * v["armature_ratio"])
+    off = np.arcsin(0.7 * 20 / 60) + np.arcsin((1 - v["leakage_share"]) * v["armature_ratio"])
     by_hand = v["torque_available_worst"] * np.cos(np.pi / 6.0 + off) / np.cos(np.pi / 6.0)
     assert by_hand == pytest.approx(5.88, abs=0.1)
     judged = check(weak, "start")

@@ -1,0 +1,187 @@
+"""Stall torque by lever and scale: what the current does to torque and sensors."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from calc import figures
+from calc.build import Values
+from calc.drive import launch
+from calc.graph import step
+from calc.machine import armature, stall
+from calc.machine.copper import REFERENCE_TEMPERATURE
+from calc.machine.scatter import ROWS_APART
+from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.units import show, show_spread
+
+AGREE = 0.07  # lever and spin test agree within this share (common practice, no source)
+WARMING = 20.0  # K that the hottest coil may gain in one reading (common practice, no source)
+OFF_PLACE = np.radians(5.0)  # electrical; a sensor half a millimetre off its place is some degrees
+FAR_OUT = np.radians(8.0)  # from here on one common shift of both edges is too coarse (docs/method-drive.md)
+NOT_TOLD = 0.5  # from this ± on, as a share, the usual range says as much
+
+
+def seconds(v: Values, current: float) -> float:
+    """How long a reading may last at `current`, from a winding at 20 °C."""
+    return float(
+        launch.stall_time(
+            current,
+            float(v["line_resistance"]),
+            float(v["winding_mass"]),
+            v["connection"],
+            REFERENCE_TEMPERATURE,
+            REFERENCE_TEMPERATURE + WARMING,
+        )
+    )
+
+
+def _rows(v: Values) -> list[dict[str, Any]]:
+    return [
+        {
+            "current": current,
+            "begin": begin * lever,
+            "end": end * lever,
+            "peak": peak,
+            "early": -late,
+            "seconds": seconds(v, current),
+        }
+        for (current, begin, end, lever), (_, peak, late) in zip(
+            v["stall_test"], stall.arches(v["stall_test"]), strict=True
+        )
+    ]
+
+
+def _compared(v: Values) -> Finding:
+    """Torque constant of the lever beside that of the spin test."""
+    lever, spun, off = float(v["tested_torque"]), float(v["torque_constant"]), float(v["stall_spread"])
+    held = v.build.is_leaf("emf_constant")
+    own = v.build.input("emf_constant").spread if held else v.spread("emf_constant")
+    allowed = max(AGREE, float(np.hypot(off, own / float(v["emf_constant"]))))
+    agree = abs(lever / spun - 1.0) <= allowed
+    text = (
+        f"The lever gives {show(lever, 'N*m/A')}, the EMF constant {show(spun, 'N*m/A')}: "
+        f"{show(abs(lever / spun - 1.0), 'percent', 2)} {'more' if lever > spun else 'less'}. The two "
+        f"{'agree' if agree else 'differ'}."
+    )
+    do = (
+        "Same field current for both, coil warm? Less by the lever: saturation by the current, or the scale not "
+        "square to the lever. More: the current is more than was read, or kilograms were entered as newtons."
+    )
+    return Finding("ok" if agree else "caution", text, "" if agree else do)
+
+
+def _findings(v: Values) -> list[Finding]:
+    test = v["stall_test"]
+    _, lateness, off = stall.fit(test)
+    start = float(lateness)
+    found = [_compared(v)]
+    apart = float(stall.apart(test))
+    if apart > ROWS_APART:
+        found.append(
+            Finding(
+                "caution",
+                f"Torque for each ampere differs by {show(apart, 'percent', 2)} between the rows.",
+                "If it is less at the higher current, the current itself saturates the iron: count on that. Else zero "
+                "the scale with the current off, and take the mean of both turning senses.",
+            )
+        )
+    if off > NOT_TOLD:
+        found.append(
+            Finding(
+                "caution",
+                f"The shift by the current is open by ± {show(off, 'percent', 2)}: the usual range says as much.",
+                "Currents further apart, three sectors for each, the pulls read exactly where the lamps change.",
+            )
+        )
+    if abs(start) > FAR_OUT:
+        found.append(
+            Finding(
+                "caution",
+                f"The sensors sit {show(abs(start), 'deg')} out of place. Then their edges no longer shift alike, and "
+                "the leakage may be a quarter off.",
+                "Put the sensors right first, then measure again.",
+            )
+        )
+    if not v.build.missing("alignment_error"):
+        stated = float(v["alignment_error"])
+        if abs(start - stated) > OFF_PLACE:
+            found.append(
+                Finding(
+                    "caution",
+                    f"Without current the sensors switch {show(abs(start), 'deg')} {'late' if start > 0 else 'early'} "
+                    f"by the lever; the build says {show(stated, 'deg')} (late is positive).",
+                    "Was it the sector with the strongest pull, forward the way the machine pulls? Then look where "
+                    "the sensors sit.",
+                )
+            )
+    amps = max(row[0] for row in test)
+    found.append(
+        Finding(
+            "ok",
+            f"At {show(amps, 'A')} the hottest coil gains {WARMING:g} K in {show(seconds(v, amps), 's', 2)}, its heat "
+            "all kept in the copper.",
+            "One reading in that time, then minutes to cool.",
+        )
+    )
+    return found
+
+
+def _stall(v: Values) -> Report:
+    test = v["stall_test"]
+    per_ampere, lateness, off = stall.fit(test)
+    start = float(lateness)
+    amps = max(row[0] for row in test)
+    shift = float(armature.armature_shift(per_ampere * amps))
+    leakage, open_ = float(v["tested_leakage"]), float(v["leakage_spread"])
+    torque = show_spread(float(v["tested_torque"]), float(v["stall_spread"]), "N*m/A")
+    return Report(
+        show_spread(leakage, open_, "percent"),
+        "of the inductance is leakage",
+        f"At {show(amps, 'A')} the machine's own field makes the sensors switch {show(shift, 'deg')} earlier than "
+        f"without current (± {show(off, 'percent', 2)}). The part of the inductance whose field crosses the gap does "
+        f"that; the rest is leakage. Torque: {torque} "
+        "with sensors right.",
+        tuple(_findings(v)),
+        (lambda uid: figures.lateness(uid, stall.arches(test), per_ampere, start, amps),),
+    )
+
+
+STALL_TEST = Calculator(
+    id="stall-test",
+    title="Stall torque",
+    chapter="convert",
+    question="How much torque for each ampere, and how far does the current pull the sensors?",
+    asks=("stall_test", "emf_constant", "line_inductance", "pole_pairs", "connection"),
+    gives=(
+        Result("torque_constant", "Torque constant by the lever", "N*m/A", "tested_torque"),
+        Result("torque_spread", "How far it may be off", "percent", "stall_spread"),
+        Result("torque_by_emf", "Torque constant by the EMF constant", "N*m/A", "torque_constant"),
+        Result("leakage_share", "Share of the inductance that is leakage", "percent", "tested_leakage"),
+        Result("leakage_spread", "How far the readings leave it open, of itself", "percent"),
+        Result("sensor_error", "How late the sensors sit without current", "deg", "tested_lateness"),
+        Result(
+            "rows",
+            "Row by row",
+            columns=(
+                Column("current", "Current", "A"),
+                Column("begin", "Torque at the begin", "N*m"),
+                Column("end", "Torque at the end", "N*m"),
+                Column("peak", "Peak between", "N*m"),
+                Column("early", "Sensors early", "deg"),
+                Column("seconds", "20 K in", "s"),
+            ),
+            made=_rows,
+        ),
+    ),
+    report=_stall,
+    rules={
+        "tested_torque": step(stall.stall_torque_constant),
+        "stall_spread": step(stall.stall_torque_spread),
+        "tested_leakage": step(stall.leakage_share),
+        "tested_lateness": step(stall.stall_lateness),
+    },
+    reads=("stall_test", "line_resistance", "winding_mass", "connection", "emf_constant"),
+    optional=("alignment_error",),
+)

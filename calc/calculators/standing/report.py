@@ -1,0 +1,261 @@
+"""Does it move off under load?"""
+
+from __future__ import annotations
+
+from calc import figures
+from calc.build import Values
+from calc.calculators.standing import places, way
+from calc.drive import launch, standing
+from calc.graph import step
+from calc.machine import armature
+from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.units import show
+
+AIM_FIRST = 0.17  # rad electrical, 10°
+LEFT_OUT = Finding(
+    "ok",
+    "Not counted here: the strength of chain, key and mount, and tipping sideways.",
+    "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
+)
+
+
+def _current_needed(v: Values) -> float | None:
+    """The line current that starts it in the worst position, or None when none will do."""
+    current = float(v["current_needed"])
+    return None if current >= standing.NO_CURRENT_WILL_DO else current
+
+
+def _main(v: Values, least: float) -> list[Finding]:
+    """Whether it moves off in the worst place, `least` torque there (N·m)."""
+    bare, need = float(v["torque_available_worst"]), float(v["breakaway_needed"])
+    astray = abs(v["alignment_error"]) > AIM_FIRST
+    if bare <= 1e-6 * need:
+        return [
+            Finding(
+                "stop",
+                "In some rotor positions the machine pulls backwards or not at all: the sensors switch "
+                f"{show(abs(v['alignment_error']), 'deg')} out of place. No current will do.",
+                "Move the sensors, then match the leads again.",
+            )
+        ]
+    if least < need:
+        mend = (
+            f"Mend the sensors first: they are {show(abs(v['alignment_error']), 'deg')} out."
+            if astray
+            else "More field and less line current, and a lower gear."
+            if v["armature_share"] > armature.ARMATURE_COUNTS
+            else "Gear lower, take weight off, or raise the phase current limit within reason."
+        )
+        return [
+            Finding(
+                "stop",
+                "It stands still when the rotor happens to rest in its weak position: "
+                f"{show(need - least, 'N*m')} are missing.",
+                mend,
+            )
+        ]
+    if least < way.CLOSE * need:
+        text = "It starts, with less than a fifth in hand. A stone under the wheel takes more."
+        return [Finding("caution", text, "Gear a step lower.")]
+    return []
+
+
+def _by_current(v: Values) -> list[Finding]:
+    """What the machine's own current and the sensors' thresholds take."""
+    need, bare = float(v["breakaway_needed"]), float(v["torque_available_worst"])
+    with_current, share = float(v["start_torque_worst"]), float(v["armature_share"])
+    stops = with_current < need <= bare
+    found = []
+    if share > armature.ARMATURE_COUNTS:
+        left = "nothing is left" if with_current <= 0 else f"{show(with_current, 'N*m')} are left"
+        found.append(
+            Finding(
+                "stop" if stops else "caution",
+                f"At this current the machine's own field is about {share:.2g} times its working field. Sensors see "
+                f"both together and switch about {show(v['armature_shift'], 'deg')} early: of "
+                f"{show(bare, 'N*m')} {left} in the worst position.",
+                "More field current and less line current, and a lower gear."
+                + (
+                    ""
+                    if "stall_test" in v.build.entered
+                    else " The stall test with lever and scale tells how much it is."
+                ),
+            )
+        )
+    blind = armature.switching_fault(
+        v["sensor_threshold"], v["sensor_field"], v["edge_on_delay"], v["edge_off_delay"]
+    )
+    if blind:
+        mend = "More field, or latching sensors of a lower threshold, nearer the bore."
+        found.append(Finding("stop", blind, mend))
+    elif v["sensor_kind"] == "unipolar":
+        left = "nothing" if with_current <= 0 else show(with_current, "N*m")
+        found.append(
+            Finding(
+                "stop" if stops else "caution",
+                f"Unipolar sensors switch on {show(v['edge_on_delay'], 'deg')} late and off "
+                f"{show(-v['edge_off_delay'], 'deg')} early. With the pull of the current the edge that is furthest "
+                f"off leaves {left} in the worst position.",
+                "Latching sensors; else more field at the sensors, or sensors of a lower threshold.",
+            )
+        )
+    return found
+
+
+def _beside(v: Values, least: float) -> list[Finding]:
+    need, mean, found = float(v["breakaway_needed"]), float(v["start_torque"]), []
+    if least < float(v["start_torque_worst"]) - 0.02 * abs(mean):
+        text = (
+            f"Sensors off their places leave {show(max(least, 0.0), 'N*m')} in one sector "
+            f"({places.words(v)}), where an even set would leave {show(v['start_torque_worst'], 'N*m')}."
+        )
+        found.append(Finding("caution", text, "Move the sensor whose lamp is too long or too short."))
+    if mean > 0 and least < need <= mean:
+        found.append(
+            Finding(
+                "caution",
+                "The average torque would do, the worst position won't: it starts on some "
+                "tries and twitches on others.",
+                "Count on the worst position.",
+            )
+        )
+    if v["stall_current"] < 0.999 * v["phase_current_limit"]:
+        found.append(
+            Finding(
+                "caution",
+                f"At standstill only {show(v['stall_current'], 'A')} flow: pack voltage, "
+                "battery limit and winding resistance hold it below the phase current limit.",
+                "Count on this current, not on the label.",
+            )
+        )
+    return found
+
+
+def _gathers(v: Values) -> str:
+    found = way.gathering(v)
+    if found is None:
+        return "It doesn't reach walking pace on this slope."
+    return (
+        f"With full throttle it reaches walking pace ({show(launch.WALKING_PACE, 'm/s')}) in {show(found[0], 's', 2)} "
+        f"and {show(found[1], 'm', 2)}."
+    )
+
+
+def _standing_start(v: Values) -> Report:
+    drawn, bare, worst = places.curves(v)
+    need = float(v["breakaway_needed"])
+    findings = (
+        *_main(v, worst.torque),
+        *_by_current(v),
+        *_beside(v, worst.torque),
+        *way.grip_findings(v),
+        *way.stall_findings(v),
+        LEFT_OUT,
+    )
+    return Report(
+        f"{show(worst.torque, 'N*m')}",
+        f"in the worst rotor position; {show(need, 'N*m')} are needed to break away",
+        f"Worst place: {worst.words}. Averaged over rotor positions the machine gives "
+        f"{show(v['start_torque'], 'N*m')} at {show(v['stall_current'], 'A')}, the current's pull on the sensors "
+        f"counted. Between two sensor edges the torque follows an arch, and the wheel decides where on it the rotor "
+        f"rests. {show(v['standing_force'], 'N')} at the wheel's rim hold {show(v['total_mass'], 'kg')} on a slope of "
+        f"{show(v['slope'], 'percent')} and overcome the rolling: {show(v['torque_needed'], 'N*m')}; the machine's own "
+        f"sticking is {show(v['breakaway_torque'], 'N*m')}. {_gathers(v)}",
+        findings,
+        (lambda uid: figures.standing_torque(uid, drawn, bare, need, (worst.angle, worst.torque)),),
+    )
+
+
+STANDING_START = Calculator(
+    id="standing-start",
+    title="Standing start",
+    chapter="decide",
+    question="Does it move off on the slope, wherever the rotor rests?",
+    asks=(
+        "emf_constant",
+        "phase_current_limit",
+        "slope",
+        "total_mass",
+        "rolling_coefficient",
+        "driver_teeth",
+        "driven_teeth",
+        "wheel_diameter",
+        "alignment_error",
+        "grip",
+    ),
+    gives=(
+        Result("torque_available", "Mean torque at standstill", "N*m"),
+        Result("torque_available_worst", "Torque in the worst rotor position", "N*m"),
+        Result("torque_needed", "Torque needed at the motor's sprocket", "N*m"),
+        Result("current_needed", "Line current needed in the worst position", "A", made=_current_needed),
+        Result("margin", "Margin over what is needed", "percent", "start_margin"),
+        Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
+        Result(
+            "mean_with_current",
+            "Mean torque with that and the sensors' threshold counted",
+            "N*m",
+            "start_torque",
+        ),
+        Result(
+            "torque_with_current",
+            "Torque in the worst position with both counted",
+            "N*m",
+            "start_torque_worst",
+        ),
+        Result("breakaway_needed", "Torque to break away, the machine's own sticking counted", "N*m"),
+        Result("worst_sector", "Worst place of the rotor", made=places.words),
+        Result("grip_force", "Force that the driven tyres hold", "N"),
+        Result("tip_slope", "Slope where it tips over backwards, standing", "percent"),
+        Result("front_share", "Weight on the front axle at a hard start", "percent", made=way.front_at_start),
+        Result("launch_time", "Time to walking pace uphill", "s", made=way.time),
+        Result("launch_distance", "Distance to walking pace uphill", "m", made=way.distance),
+        Result("stall_loss", "Heat while stalled", "W"),
+        Result("hottest_coil", "Of it in the hottest coil", "W", made=way.hottest),
+        Result("stall_time", "How long a stall may last", "s", made=way.stall_seconds),
+        Result(
+            "positions",
+            "Sector by sector",
+            columns=(
+                Column("lamps", "Lamps 1 2 3"),
+                Column("begin", "From", "deg"),
+                Column("end", "To", "deg"),
+                Column("first", "Torque at its begin", "N*m"),
+                Column("last", "Torque at its end", "N*m"),
+            ),
+            made=places.table,
+        ),
+    ),
+    rules={
+        "tip_slope": step(launch.tip_slope),
+        "moved_mass": step(launch.moved_mass),
+        "stall_loss": step(launch.stall_loss, current="stall_current"),
+    },
+    report=_standing_start,
+    reads=(
+        "current_needed",
+        "armature_share",
+        "stall_current",
+        "standing_force",
+        "total_mass",
+        "slope",
+        "sensor_kind",
+        "sensor_threshold",
+        "sensor_field",
+        "edge_on_delay",
+        "edge_off_delay",
+        "sensor_spacing",
+        "breakaway_torque",
+        "friction_torque",
+        "correction",
+        "moved_mass",
+        "wheelbase",
+        "cog_from_axle",
+        "cog_height",
+        "line_resistance",
+        "winding_mass",
+        "winding_temperature",
+        "insulation_class",
+        "connection",
+    ),
+    optional=("sensor_offsets", "bore_diameter"),
+)

@@ -1,0 +1,173 @@
+"""From the air gap to the ground: grip, weight on the wheels, gathering way, and what a stall costs."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.build import Values
+from calc.drive import launch
+from calc.drive.correction import corrected_torque
+from calc.drive.shaft import shaft_torque
+from calc.machine.copper import REFERENCE_TEMPERATURE
+from calc.machine.excitation import CLASS_LIMIT
+from calc.quantities import Array
+from calc.spec import Finding
+from calc.units import show
+from calc.vehicle.gearing import motor_speed_at, wheel_force
+from calc.vehicle.road import road_load
+
+STEPS = 9
+SHORT_STALL = 20.0  # s; a stall that may last less is warned of (common practice, no source)
+CLOSE = 1.2  # less in hand than this is called close
+
+
+def _geared(v: Values, torque: Array | float) -> Array | float:
+    return wheel_force(torque, v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"])
+
+
+def _net_forces(v: Values) -> tuple[Array, Array]:
+    """Speeds up to walking pace (m/s) and the force that is left there (N), no more than the tyres hold.
+
+    Air drag is left out: a newton at that pace.
+    """
+    speeds = np.linspace(0.0, launch.WALKING_PACE, STEPS)
+    torque = corrected_torque(
+        motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"]),
+        v["emf_constant"],
+        v["hot_line_resistance"],
+        v["line_inductance"],
+        v["pole_pairs"],
+        v["supply_voltage"],
+        v["phase_current_limit"],
+        v["battery_current_limit"],
+        v["alignment_error"],
+        v["correction"],
+    )
+    pull = np.minimum(_geared(v, shaft_torque(torque, v["friction_torque"])), float(v["grip_force"]))
+    load = road_load(v["total_mass"], v["slope"], v["rolling_coefficient"], 0.0, speeds)
+    return speeds, pull - load
+
+
+def gathering(v: Values) -> tuple[float, float] | None:
+    """Time and distance to walking pace uphill, or None when some speed on the way leaves nothing."""
+    speeds, forces = _net_forces(v)
+    if float(forces.min()) <= 0.0 or float(v["start_torque_worst"]) < float(v["breakaway_needed"]):
+        return None
+    seconds, metres = launch.gathering(speeds, forces, float(v["moved_mass"]))
+    return float(seconds), float(metres)
+
+
+def time(v: Values) -> float | None:
+    found = gathering(v)
+    return found[0] if found else None
+
+
+def distance(v: Values) -> float | None:
+    found = gathering(v)
+    return found[1] if found else None
+
+
+def front_at_start(v: Values) -> float:
+    """Share of the weight on the front axle at the hardest start that tyres and motor allow."""
+    push = min(float(_geared(v, float(v["start_torque"]))), float(v["grip_force"])) - float(
+        v["standing_force"]
+    )
+    gained = max(push, 0.0) / float(v["moved_mass"])
+    return float(launch.front_share(*_frame(v), gained))
+
+
+def _frame(v: Values) -> tuple[float, float, float, float]:
+    return float(v["slope"]), float(v["wheelbase"]), float(v["cog_from_axle"]), float(v["cog_height"])
+
+
+def grip_findings(v: Values) -> list[Finding]:
+    """What the tyres hold, and whether the front stays down."""
+    held, needed = float(v["grip_force"]), float(v["standing_force"])
+    if v["cog_from_axle"] >= v["wheelbase"]:
+        return [
+            Finding(
+                "stop",
+                f"The centre of gravity is entered {show(v['cog_from_axle'], 'mm')} in front of the rear axle, and the "
+                f"front axle is only {show(v['wheelbase'], 'mm')} away: it would lie on its nose.",
+                "Measure again: front reading divided by total mass, times the wheelbase.",
+            )
+        ]
+    found = []
+    if held < CLOSE * needed:
+        found.append(
+            Finding(
+                "stop" if held < needed else "caution",
+                f"The driven wheels pass on {show(held, 'N')} before they slip; slope and rolling ask "
+                f"{show(needed, 'N')}. {'They spin' if held < needed else 'Less than a fifth is in hand'}.",
+                "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
+            )
+        )
+    pull = float(_geared(v, float(v["start_torque"])))
+    if needed <= held < pull:
+        found.append(
+            Finding(
+                "caution",
+                f"Full throttle pulls {show(pull, 'N')}, the tyres hold {show(held, 'N')}: they spin.",
+                "Open the throttle slowly, or lower the phase current limit.",
+            )
+        )
+    return found + _tipping(v)
+
+
+def _tipping(v: Values) -> list[Finding]:
+    standing, started = float(launch.front_share(*_frame(v))), front_at_start(v)
+    tips = show(float(v["tip_slope"]), "percent")
+    if standing <= 0.0:
+        text = f"It tips over backwards as it stands: its limit is a slope of {tips}."
+        return [Finding("stop", text, "Carry the load lower and further forward. Don't try this slope.")]
+    if started <= 0.0:
+        return [
+            Finding(
+                "caution",
+                "A start with full throttle uphill lifts the front wheels: it tips over backwards.",
+                "Load lower and further forward, less phase current, throttle opened slowly, and nobody behind it.",
+            )
+        ]
+    if started < launch.LEAST_STEERED:
+        return [
+            Finding(
+                "caution",
+                f"A start with full throttle uphill leaves {show(started, 'percent', 2)} of the weight in front: the "
+                "steering is light.",
+                "Load further forward, and throttle opened slowly.",
+            )
+        ]
+    return []
+
+
+def stall_seconds(v: Values) -> float:
+    """How long a stall may last from a winding at work to the limit of its insulation, s."""
+    return float(
+        launch.stall_time(
+            float(v["stall_current"]),
+            float(v["line_resistance"]),
+            float(v["winding_mass"]),
+            v["connection"],
+            max(float(v["winding_temperature"]), REFERENCE_TEMPERATURE),
+            CLASS_LIMIT[v["insulation_class"]],
+        )
+    )
+
+
+def hottest(v: Values) -> float:
+    """Heat of the hottest coil in a stall, W."""
+    return float(launch.hottest_share(v["connection"]) * v["stall_loss"])
+
+
+def stall_findings(v: Values) -> list[Finding]:
+    lasts = stall_seconds(v)
+    part = "two thirds" if v["connection"] == "delta" else "half"
+    return [
+        Finding(
+            "caution" if lasts < SHORT_STALL else "ok",
+            f"Stalled at {show(v['stall_current'], 'A')} the winding makes {show(v['stall_loss'], 'W')}, {part} of it "
+            f"in one coil. From {show(v['winding_temperature'], 'degC')} that coil is at the limit of class "
+            f"{v['insulation_class']} in {show(lasts, 's', 2)}.",
+            "Close the throttle when it doesn't move within two seconds; after three tries let it cool.",
+        )
+    ]
