@@ -118,18 +118,21 @@ class Sector:
         return Term(np.where(holds, c.resistance * c.limit, fixed), wave, 0.0 * fixed)
 
     def _settle(self) -> None:
-        """Chopper and diodes as they are right after a switching."""
+        """Chopper and diodes as they are right after a switching, and the voltages that would change that."""
         self._phasors()
-        for _ in range(2):
-            needed = self._needed()
-            volts = needed.constant + needed.wave.real.sum(0)
-            near = _NEAR * self.c.supply
+        near = _NEAR * self.c.supply
+        for _ in range(2):  # a diode that begins to conduct may make the chopper let go
+            self.needed = self._needed()
+            volts = self.needed.constant + self.needed.wave.real.sum(0)
             lets_go = np.where(volts > self.c.top + near, FULL, np.where(volts < -near, FLOOR, HOLDS))
             self.drive = np.where(self.drive == HOLDS, lets_go, self.drive)
-            floating = self._floating()
-            volts = floating.constant + floating.wave.real.sum(0)
+            self.floating = self._floating()
+            volts = self.floating.constant + self.floating.wave.real.sum(0)
             begins = np.where(volts < -near, LOWER, np.where(volts > self.c.supply + near, UPPER, FLOATS))
-            self.diode = np.where(self.diode == FLOATS, begins, self.diode)
+            begins = np.where(self.diode == FLOATS, begins, self.diode)
+            same, self.diode = np.array_equal(begins, self.diode), begins
+            if same:
+                return
 
     def _currents(self) -> tuple[Term, Term]:
         c, holds, floats = self.c, self.drive == HOLDS, self.diode == FLOATS
@@ -150,7 +153,7 @@ class Sector:
         """On to the next event of each lane, or to the sector's end."""
         c = self.c
         high, off = self._currents()
-        needed, floating = self._needed(), self._floating()
+        needed, floating = self.needed, self.floating
         left = self.end - self.angle
         turned = c.flux * np.exp(1j * c.orders * self.angle)
         spins = self.spin
@@ -200,32 +203,31 @@ class Sector:
 
         grid = np.sort(np.concatenate([_UNIFORM * left, np.minimum(_FADING / rate, left)]), axis=0)
         turns = np.exp(1j * orders * grid[:, None, :])  # points, orders, lanes
-        seen = (
-            k + (w * turns[:, None]).sum(2).real + d * np.exp(-rate * grid)[:, None]
-        )  # points, events, lanes
+        # over points, events and lanes
+        seen = k + (w * turns[:, None]).sum(2).real + d * np.exp(-rate * grid)[:, None]
         under = seen < -_NEAR
         first = np.where(under.any(0), under.argmax(0), len(grid))
         nearest = first.min(0)
-        here = (first == nearest) & (nearest < len(grid))
-        at = np.minimum(nearest, len(grid) - 1)[None]
         lanes = np.arange(len(left))
-        high_x = np.broadcast_to(grid[at[0], lanes], k.shape)
-        before = np.maximum(at[0] - 1, 0)
-        low_x = np.broadcast_to(np.where(at[0] > 0, grid[before, lanes], 0.0), k.shape)
-        x = 0.5 * (low_x + high_x)
+        at = np.minimum(nearest, len(grid) - 1)
+        event, lane = np.nonzero((first == nearest) & (nearest < len(grid)))
+        upper = grid[at, lanes][lane]
+        lower = np.where(at > 0, grid[np.maximum(at - 1, 0), lanes], 0.0)[lane]
+        k, w, d, rate = k[event, lane], w[event, :, lane].T, d[event, lane], rate[lane]
+        x = 0.5 * (lower + upper)
         for _ in range(_REFINED):
-            waves = w * np.exp(1j * orders * x[:, None, :])
-            fades = d * np.exp(-rate * x)
-            f = k + waves.sum(1).real + fades
-            down = np.minimum(-(orders * waves).sum(1).imag - rate * fades, -1e-300)
-            low_x, high_x = np.where(f > 0.0, x, low_x), np.where(f > 0.0, high_x, x)
+            waves, fades = w * np.exp(1j * orders * x), d * np.exp(-rate * x)
+            f = k + waves.sum(0).real + fades
+            down = np.minimum(-(orders * waves).sum(0).imag - rate * fades, -1e-300)
+            lower, upper = np.where(f > 0.0, x, lower), np.where(f > 0.0, upper, x)
             guess = x - f / down
-            x = np.where((guess >= low_x) & (guess <= high_x), guess, 0.5 * (low_x + high_x))
-        x = np.where(here, x, np.inf)
-        event = x.argmin(0)
-        length = x[event, lanes]
+            x = np.where((guess >= lower) & (guess <= upper), guess, 0.5 * (lower + upper))
+        places = np.full(seen.shape[1:], np.inf)
+        places[event, lane] = x
+        which = places.argmin(0)
+        length = places[which, lanes]
         none = ~np.isfinite(length) | (left <= 0.0)
-        return np.where(none, left, length), np.where(none, -1, event)
+        return np.where(none, left, length), np.where(none, -1, which)
 
     def _switch(self, event: Any) -> None:
         """What the event changes."""
