@@ -94,7 +94,10 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "short-circuit-test": ("short_circuit_test", [f"1000 rpm, 7.9 V, {70 + n / 2} A" for n in range(60)]),
     "friction-test": ("rotor_inertia", [f"{30 + n / 4} kg·cm²" for n in range(60)]),
     "insulation-test": ("insulation_test", [f"48 V, {0.1 + n / 100} V, 48 V" for n in range(60)]),
-    "stall-test": ("stall_test", [f"30 A, 7.2 N, 8.3 N, 1 m; 100 A, {16 + n / 20} N, 29 N, 1 m" for n in range(60)]),
+    "stall-test": (
+        "stall_test",
+        [f"30 A, 7.2 N, 8.3 N, 1 m; 100 A, {16 + n / 20} N, 29 N, 1 m" for n in range(60)],
+    ),
     "field-supply": ("field_current", [f"{2 + n / 25} A" for n in range(60)]),
     "star-delta": ("line_resistance", [f"{20 + n / 2} mΩ" for n in range(60)]),
     "sensor-slots": ("slots", [str(3 * n) for n in range(4, 64)]),

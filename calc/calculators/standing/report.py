@@ -246,7 +246,6 @@ STANDING_START = Calculator(
         "sensor_spacing",
         "breakaway_torque",
         "friction_torque",
-        "correction",
         "moved_mass",
         "wheelbase",
         "cog_from_axle",

@@ -6,8 +6,8 @@ import numpy as np
 
 from calc.build import Values
 from calc.drive import launch
-from calc.drive.correction import corrected_torque
 from calc.drive.shaft import shaft_torque
+from calc.drive.torque import torque_at_speed
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.excitation import CLASS_LIMIT
 from calc.quantities import Array
@@ -28,21 +28,28 @@ def _geared(v: Values, torque: Array | float) -> Array | float:
 def _net_forces(v: Values) -> tuple[Array, Array]:
     """Speeds up to walking pace (m/s) and the force that is left there (N), no more than the tyres hold.
 
-    Air drag is left out: a newton at that pace.
+    The standstill's mean torque, falling with speed as the closed form does. Air drag is left out: a newton there.
     """
     speeds = np.linspace(0.0, launch.WALKING_PACE, STEPS)
-    torque = corrected_torque(
-        motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"]),
-        v["emf_constant"],
-        v["hot_line_resistance"],
-        v["line_inductance"],
-        v["pole_pairs"],
-        v["supply_voltage"],
-        v["phase_current_limit"],
-        v["battery_current_limit"],
-        v["alignment_error"],
-        v["correction"],
+    closed = np.asarray(
+        torque_at_speed(
+            motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"]),
+            *(
+                v[key]
+                for key in (
+                    "emf_constant",
+                    "hot_line_resistance",
+                    "line_inductance",
+                    "pole_pairs",
+                    "supply_voltage",
+                    "phase_current_limit",
+                    "battery_current_limit",
+                    "alignment_error",
+                )
+            ),
+        )
     )
+    torque = float(v["start_torque"]) * closed / max(float(closed[0]), 1e-9)
     pull = np.minimum(_geared(v, shaft_torque(torque, v["friction_torque"])), float(v["grip_force"]))
     load = road_load(v["total_mass"], v["slope"], v["rolling_coefficient"], 0.0, speeds)
     return speeds, pull - load

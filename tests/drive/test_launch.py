@@ -1,0 +1,267 @@
+"""Moving off: grip, weight on the wheels, gathering way and a stall's heat, by hand and by published values."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import calculators
+from calc.drive import launch, positions, standing
+from calc.entries import parse
+from calc.fields import FIELDS
+from calc.sheet import Sheet, demo
+from calc.spec import Answer, evaluate
+from calc.vehicle import road
+from tests.test_verdict import changed, check
+
+G = 9.80665
+LENGTHS = st.floats(0.3, 3.0)
+SLOPES = st.floats(0.0, 0.4)
+
+
+def test_road_load_of_a_light_vehicle() -> None:
+    """180 kg, 0.015, 0.7 m², 25 km/h, 8 %: 26.394 + 140.766 + 20.677 = 187.836 N (closed form, worked beforehand)."""
+    assert road.road_load(180.0, 0.08, 0.015, 0.7, 25 / 3.6) == pytest.approx(187.836, rel=1e-4)
+
+
+# Weight on the axles
+
+
+def test_weight_on_the_level_is_that_of_a_lever() -> None:
+    """A centre of gravity 0.4 m in front of the rear axle of 1.2 m: a third in front, two thirds behind."""
+    assert launch.front_share(0.0, 1.2, 0.4, 0.6) == pytest.approx(1 / 3)
+    assert launch.rear_share(0.0, 1.2, 0.4, 0.6) == pytest.approx(2 / 3)
+
+
+@given(SLOPES, LENGTHS, st.floats(0.1, 0.9), st.floats(0.1, 1.5), st.floats(0.0, 3.0))
+def test_weight_transfer_is_the_balance_of_moments(
+    slope: float, base: float, at: float, height: float, gained: float
+) -> None:
+    """Forces and moments about the rear contact, 100 kg, worked from vectors: nothing turns, nothing lifts."""
+    angle, mass = np.arctan(slope), 100.0
+    rear = launch.rear_share(slope, base, at * base, height, gained) * mass * G
+    front = launch.front_share(slope, base, at * base, height, gained) * mass * G
+    assert rear + front == pytest.approx(mass * G * np.cos(angle))
+    # About the rear contact: weight's part along the road and inertia at the height of the centre of gravity push back.
+    back = (mass * G * np.sin(angle) + mass * gained) * height
+    assert front * base + back == pytest.approx(mass * G * np.cos(angle) * at * base, abs=1e-6)
+
+
+@given(LENGTHS, st.floats(0.1, 0.9), st.floats(0.3, 1.5))
+def test_it_tips_where_the_front_carries_nothing(base: float, at: float, height: float) -> None:
+    slope = launch.tip_slope(at * base, height)
+    assert launch.front_share(slope, base, at * base, height) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_slope_loads_the_rear_and_unloads_the_front() -> None:
+    """By hand: 8 % on 1.35 m with the centre of gravity 0.56 m forward and 0.62 m up: (0.79 + 0.08·0.62)/1.35·cos θ."""
+    share = launch.driven_share(0.08, 1.35, 0.56, 0.62, "rear", "two")
+    assert share == pytest.approx((0.79 + 0.08 * 0.62) / 1.35 / np.sqrt(1 + 0.08**2))
+    assert launch.driven_share(0.08, 1.35, 0.56, 0.62, "front", "two") < 0.56 / 1.35
+    assert launch.driven_share(0.08, 1.35, 0.56, 0.62, "rear", "one") == pytest.approx(share / 2)
+
+
+# Rubber on concrete, standing and sliding: dry 1.0 and .7, wet .7 and .5 (OpenStax, read); dry asphalt .65, dry
+# concrete .75, wet grass .2 (Noon 1994, second hand). All the weight on driven wheels holds a slope of the grip.
+@pytest.mark.parametrize("grip", [1.0, 0.7, 0.5, 0.65, 0.75, 0.2])
+def test_all_wheels_hold_a_slope_as_steep_as_the_grip(grip: float) -> None:
+    weight_on_all = 1.0 / np.sqrt(1.0 + grip**2)
+    assert launch.grip_force(100.0, grip, weight_on_all) == pytest.approx(road.grade_force(100.0, grip))
+
+
+def test_published_grips_are_within_what_may_be_entered() -> None:
+    low, high = FIELDS["grip"].limits()
+    assert all(low <= grip <= high for grip in (1.0, 0.7, 0.5, 0.65, 0.75, 0.2))
+
+
+# Gathering way
+
+
+@given(st.floats(50.0, 500.0), st.floats(5.0, 2000.0))
+def test_a_constant_force_gathers_by_the_closed_form(mass: float, force: float) -> None:
+    speeds = np.linspace(0.0, launch.WALKING_PACE, 9)
+    seconds, metres = launch.gathering(speeds, np.full(9, force), mass)
+    assert seconds == pytest.approx(mass * 1.4 / force)
+    assert (
+        force * metres == pytest.approx(launch.moving_energy(mass, 1.4)) == pytest.approx(0.5 * mass * 1.96)
+    )
+
+
+def test_a_falling_force_does_the_work_that_is_in_the_motion() -> None:
+    """F = 300 N − 100 N·s/m·v on 200 kg, integrated by hand: t = m/k·ln(F0/F1), and work = energy."""
+    speeds = np.linspace(0.0, 1.4, 9)
+    forces = 300.0 - 100.0 * speeds
+    seconds, metres = launch.gathering(speeds, forces, 200.0)
+    assert seconds == pytest.approx(2.0 * np.log(300 / 160), rel=2e-3)
+    mean_force = launch.moving_energy(200.0, 1.4) / metres
+    assert 160.0 < mean_force < 300.0
+
+
+def test_the_rotor_weighs_as_much_as_its_energy_says() -> None:
+    """½·J·ω² = ½·m·v² with ω = v·2·n/d: 0.0035 kg·m² at 8.18 : 1 on 360 mm is 7.23 kg."""
+    assert launch.moved_mass(0.0, 0.0035, 90 / 11, 0.36) == pytest.approx(7.231, abs=0.002)
+
+
+# Stalled
+
+
+def test_ten_amperes_on_each_square_millimetre_warm_copper_by_half_a_kelvin_a_second() -> None:
+    """J = 10 A/mm², 20 °C: 0.50 K/s (ρ 0.01724 Ω·mm²/m, 385 J/(kg·K), 8.89 g/cm³; 2 %). Star: one of three coils, the
+    line's resistance that of two, 1 m of 1 mm² each."""
+    ohms, mass = 2 * 0.01724, 3 * 0.00889
+    kelvin = 293.15
+    seconds = launch.stall_time(10.0, ohms, mass, "star", kelvin, kelvin + 0.5)
+    assert 0.5 / seconds == pytest.approx(0.50, rel=0.02)
+
+
+def test_the_hottest_coil_by_kirchhoff() -> None:
+    """Three equal coils of 1 Ω: in delta one beside two in series, 2/3 and 1/3 of the current; in star two in series."""
+    delta = np.array([2 / 3, 1 / 3, 1 / 3]) ** 2
+    assert delta.max() / delta.sum() == pytest.approx(launch.hottest_share("delta"))
+    star = np.array([1.0, 1.0, 0.0])
+    assert star.max() / star.sum() == pytest.approx(launch.hottest_share("star"))
+    # All of it is the line's: current squared times the resistance between two leads, 2/3 Ω and 2 Ω.
+    assert launch.stall_loss(1.0, 2 / 3) == pytest.approx(delta.sum())
+    assert launch.stall_loss(1.0, 2.0) == pytest.approx(star.sum())
+
+
+def test_stall_time_is_the_integral_of_the_heating() -> None:
+    """Stepped with a small step, resistance growing with temperature (NBS Handbook 100: 0.00393 per kelvin)."""
+    kelvin, seconds, step = 343.15, 0.0, 0.002
+    while kelvin < 428.15:
+        ohms = 0.036 * (1 + 0.00393 * (kelvin - 293.15))
+        kelvin += 2 / 3 * 100**2 * ohms / (0.75 / 3 * 385) * step
+        seconds += step
+    assert launch.stall_time(100.0, 0.036, 0.75, "delta", 343.15, 428.15) == pytest.approx(seconds, rel=1e-3)
+    assert launch.stall_time(100.0, 0.036, 0.75, "delta", 430.0, 428.15) == 0.0
+    assert np.isfinite(launch.stall_time(0.0, 0.036, 0.75, "delta", 343.15, 428.15))
+
+
+# Each rotor position
+
+
+@given(st.floats(0.02, 0.4), st.floats(1.0, 500.0), st.floats(-0.5, 0.5))
+def test_arches_have_the_mean_and_the_least_of_the_closed_form(
+    constant: float, amps: float, late: float
+) -> None:
+    """3/π·cos ε and cos(30° + |ε|): reference values, and the mean over a turn by the trapezoid rule."""
+    angles, torques = positions.along_turn(constant, amps, [late] * 6, 400)
+    mean = float(((torques[1:] + torques[:-1]) * np.diff(angles)).sum() / 2.0) / (2 * np.pi)
+    assert mean == pytest.approx(float(standing.standing_torque(constant, amps, late)), rel=1e-4)
+    least = float(standing.standing_torque_worst(constant, amps, late))
+    assert torques.min() == pytest.approx(least, rel=1e-6)
+    assert min(s.least for s in positions.sectors(constant, amps, [late] * 6)) == pytest.approx(
+        least, rel=1e-6
+    )
+
+
+def test_late_sensors_are_weakest_before_a_change_and_early_ones_after() -> None:
+    late = positions.sectors(0.1, 100.0, [0.2] * 6)[0]
+    early = positions.sectors(0.1, 100.0, [-0.2] * 6)[0]
+    assert late.last < late.first and early.first < early.last
+
+
+def told(calculator: str = "standing-start", **texts: str) -> Answer:
+    entries = {key: parse(FIELDS[key], text) for key, text in texts.items()}
+    return evaluate(calculators.find(calculator), [("given", entries), ("demo", demo().entries)])
+
+
+def test_the_worst_sector_is_that_beside_the_sensor_that_is_off(cart: Sheet) -> None:
+    """One sensor forward by 1.5 mm of a 92 mm bore, 8 pairs: 15° late at both of its edges, sectors beside them."""
+    entries = {**cart.entries, "sensor_offsets": parse(FIELDS["sensor_offsets"], "0 mm; -1.5 mm; 0 mm")}
+    answer = evaluate(calculators.find("standing-start"), [("sheet", entries)])
+    even = evaluate(calculators.find("standing-start"), [("sheet", cart.entries)])
+    assert even.results["worst_sector"].startswith("every sector")
+    # Sensor 2 switches between 100 and 110, and between 011 and 001; earlier still, so the sector that begins there.
+    assert answer.results["worst_sector"].startswith("lamps 110, 001")
+    least = min(min(r["first"], r["last"]) for r in answer.results["positions"])
+    assert least < even.results["torque_with_current"]
+    assert any("off their places" in f.text for f in answer.findings)
+
+
+def test_contract_values_are_those_of_the_closed_form() -> None:
+    r = told(alignment_error="10°", emf_constant="0.1 V·s/rad", phase_current_limit="100 A").results
+    unit = np.sqrt(2) * 0.1 * 100
+    assert r["torque_available"] == pytest.approx(0.94042 * unit, rel=3e-5)  # 3/π·cos 10°
+    assert r["torque_available_worst"] == pytest.approx(np.cos(np.radians(40)) * unit)
+    assert r["margin"] == pytest.approx(r["torque_available_worst"] / r["torque_needed"] - 1)
+    assert r["breakaway_needed"] == pytest.approx(r["torque_needed"] + 0.45)
+
+
+def test_too_little_grip_is_a_stop_in_answer_and_verdict(cart: Sheet) -> None:
+    """0.15 on 0.62 of 293 kg are 270 N, under the 301 N that the slope asks."""
+    found = told(grip="0.15 ± 0.01, measured").findings
+    assert any(f.severity == "stop" and "They spin" in f.text for f in found)
+    judged = check(changed(cart, grip="0.15 ± 0.01, measured"), "grip")
+    assert judged.severity == "stop" and "N before the driven wheels slip" in judged.text
+    assert check(cart, "grip").severity == "ok"
+
+
+def test_one_driven_wheel_of_two_holds_half(cart: Sheet) -> None:
+    two, one = (check(changed(cart, driven_wheels=how), "grip").have for how in ("two", "one"))
+    assert one == pytest.approx(two / 2)
+
+
+def test_tipping_backwards_is_told() -> None:
+    tall = told(cog_from_axle="100 mm", cog_height="1400 mm", slope="8 %")
+    assert any("tips over backwards as it stands" in f.text and f.severity == "stop" for f in tall.findings)
+    hard = told(cog_from_axle="150 mm", cog_height="1000 mm", slope="8 %")
+    assert any("lifts the front wheels" in f.text and f.severity == "caution" for f in hard.findings)
+    assert not any("front wheels" in f.text or "backwards" in f.text for f in told().findings)
+
+
+def test_a_centre_of_gravity_beyond_the_front_axle_is_refused_as_it_stands() -> None:
+    found = told(cog_from_axle="1500 mm", wheelbase="1300 mm").findings
+    assert any(f.severity == "stop" and "on its nose" in f.text for f in found)
+
+
+def test_what_does_not_start_gathers_no_way() -> None:
+    stuck = told(slope="30 %")
+    assert stuck.results["launch_time"] is None and stuck.results["launch_distance"] is None
+    assert "doesn't reach walking pace" in stuck.report.why
+    free = told(slope="0 %").results
+    assert free["launch_time"] < told().results["launch_time"]
+
+
+def test_sticking_that_eats_the_margin_stops_the_start() -> None:
+    """9.3 N·m in the worst place, 6.96 for slope and rolling: 3 N·m of sticking are too much."""
+    found = told(breakaway_torque="3 N·m").findings
+    assert any(f.severity == "stop" and "stands still" in f.text for f in found)
+
+
+def test_a_delta_stalls_shorter_than_a_star_of_the_same_leads() -> None:
+    seconds = {
+        how: told(connection=how, alignment_error="0°").results["stall_time"] for how in ("star", "delta")
+    }
+    assert seconds["star"] / seconds["delta"] == pytest.approx((2 / 3) / 0.5)
+
+
+EXTREMES = (
+    {"phase_current_limit": "1 A"},
+    {"phase_current_limit": "2000 A"},
+    {"slope": "40 %"},
+    {"grip": "0.05"},
+    {"grip": "1.2"},
+    {"wheelbase": "200 mm", "cog_from_axle": "4000 mm", "cog_height": "2500 mm"},
+    {"winding_temperature": "200 °C"},
+    {"winding_temperature": "-20 °C"},
+    {"winding_mass": "50 g"},
+    {"alignment_error": "180°"},
+    {"driven_axle": "front", "driven_wheels": "one"},
+    {"sensor_kind": "unipolar", "sensor_threshold": "50 mT", "sensor_field": "55 mT"},
+    {"sensor_offsets": "50 mm; -50 mm; 0 mm"},
+    {"sensor_spacing": "60", "sensor_slots": "0, 1, 2"},
+)
+
+
+@pytest.mark.parametrize("texts", EXTREMES)
+def test_extremes_are_answered(texts: dict[str, str]) -> None:
+    answer = told(**texts)
+    assert answer.report.headline and "nan" not in answer.report.headline
+    for key, value in answer.results.items():
+        if isinstance(value, float):
+            assert np.isfinite(value), key
+    for draw in answer.report.figures:
+        assert "nan" not in draw("f")
