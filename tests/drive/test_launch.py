@@ -117,7 +117,7 @@ def test_ten_amperes_on_each_square_millimetre_warm_copper_by_half_a_kelvin_a_se
 
 
 def test_the_hottest_coil_by_kirchhoff() -> None:
-    """Three equal coils of 1 Ω: in delta one beside two in series, 2/3 and 1/3 of the current; in star two in series."""
+    """Three equal coils of 1 Ω: in delta one beside two in series, 2/3 and 1/3 of the current; in star two."""
     delta = np.array([2 / 3, 1 / 3, 1 / 3]) ** 2
     assert delta.max() / delta.sum() == pytest.approx(launch.hottest_share("delta"))
     star = np.array([1.0, 1.0, 0.0])
