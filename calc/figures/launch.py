@@ -25,7 +25,8 @@ def standing_torque(
 
     angles, torques = shifted
     with_current = drawn(angles, torques)
-    ends = (with_current[0][0], with_current[-1][0])
+    both = [x for x, _ in (*with_current, *drawn(*bare))]
+    ends = (min(both), max(both))
     worst_at = float(from_si(worst[0], "deg"))
     return plot(
         uid,

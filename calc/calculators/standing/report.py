@@ -67,13 +67,13 @@ def _by_current(v: Values) -> list[Finding]:
     stops = with_current < need <= bare
     found = []
     if share > armature.ARMATURE_COUNTS:
-        left = "nothing is left" if with_current <= 0 else f"{show(with_current, 'N*m')} are left"
+        left = "nothing" if with_current <= 0 else show(with_current, "N*m")
         found.append(
             Finding(
                 "stop" if stops else "caution",
                 f"At this current the machine's own field is about {share:.2g} times its working field. Sensors see "
-                f"both together and switch about {show(v['armature_shift'], 'deg')} early: of "
-                f"{show(bare, 'N*m')} {left} in the worst position.",
+                f"both together and switch about {show(v['armature_shift'], 'deg')} early: {left} "
+                f"of {show(bare, 'N*m')} is left in the worst position.",
                 "More field current and less line current, and a lower gear."
                 + (
                     ""

@@ -109,6 +109,9 @@ def grip_findings(v: Values) -> list[Finding]:
                 "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
             )
         )
+    else:
+        text = f"The driven wheels hold {show(held, 'N')} before they slip; slope and rolling ask {show(needed, 'N')}."
+        found.append(Finding("ok", text))
     pull = float(_geared(v, float(v["start_torque"])))
     if needed <= held < pull:
         found.append(
