@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calc.drive import standing
+from calc.drive import positions, standing
 from calc.drive.inverter import steady_state
 from calc.machine import bench, emf, excitation
 from calc.units import from_si
@@ -62,10 +62,15 @@ def pair_by_angle():
 
 
 def test_torque_by_rotor_position():
-    """The pair belongs to the sector from 300° to 360°: a cosine about its middle."""
+    """The pair belongs to the last sector, from 300° to 360° when sensors are right."""
     rows, top = pair_by_angle()
-    for angle, torque in rows.items():
-        assert torque == pytest.approx(top * np.cos(radians(angle - 330)), abs=1e-8 * top)
+    for late in (-30, 0, 20):
+        angles, torques = positions.along_turn(EMF, PAIR["current"], (radians(late),) * 6, points=13)
+        for angle, torque in zip(np.degrees(angles[-13:]), torques[-13:], strict=True):
+            assert torque == pytest.approx(rows[round(angle) % 360], abs=1e-8 * top)
+        last = positions.sectors(EMF, PAIR["current"], (radians(late),) * 6)[-1]
+        ends = (rows[(300 + late) % 360], rows[late % 360])
+        assert (last.first, last.last) == pytest.approx(ends, abs=1e-8 * top)
 
 
 @pytest.mark.parametrize("late", [-60, -30, -15, 0, 5, 30, 45, 60, 90, 120])
