@@ -8,7 +8,7 @@ import numpy as np
 
 from calc import figures
 from calc.build import Values
-from calc.drive import launch
+from calc.drive import launch, standing
 from calc.graph import step
 from calc.machine import armature, stall
 from calc.machine.copper import REFERENCE_TEMPERATURE
@@ -53,12 +53,35 @@ def _rows(v: Values) -> list[dict[str, Any]]:
     ]
 
 
+def _own(v: Values, node: str) -> float:
+    """How far a value of the build may be off, as a share of it."""
+    own = v.build.input(node).spread if v.build.is_leaf(node) else v.spread(node)
+    return float(own / float(v[node]))
+
+
+def _leakage_spread(v: Values) -> float:
+    """The readings' ±, and what EMF constant and inductance leave open: what is known is 1 − leakage."""
+    leakage = max(float(v["tested_leakage"]), 0.05)
+    whole = float(np.hypot(_own(v, "emf_constant"), _own(v, "line_inductance"))) * (1.0 - leakage) / leakage
+    return float(min(np.hypot(float(v["leakage_spread"]), whole), 0.95))
+
+
+def _emf(v: Values) -> float:
+    """EMF constant that goes with the lever's torque constant."""
+    return float(v["tested_torque"]) / float(standing.torque_constant(1.0))
+
+
 def _compared(v: Values) -> Finding:
     """Torque constant of the lever beside that of the spin test."""
     lever, spun, off = float(v["tested_torque"]), float(v["torque_constant"]), float(v["stall_spread"])
-    held = v.build.is_leaf("emf_constant")
-    own = v.build.input("emf_constant").spread if held else v.spread("emf_constant")
-    allowed = max(AGREE, float(np.hypot(off, own / float(v["emf_constant"]))))
+    if v.build.is_leaf("emf_constant") and v.build.input("emf_constant").source == "usual":
+        return Finding(
+            "caution",
+            f"The lever gives {show(lever, 'N*m/A')}; no EMF constant was entered to compare with.",
+            f"A spin test is surer. Until then enter {show(_emf(v), 'V/krpm')} ± {show(off, 'percent', 2)}, "
+            "measured, as the EMF constant: at low current the two are one.",
+        )
+    allowed = max(AGREE, float(np.hypot(off, _own(v, "emf_constant"))))
     agree = abs(lever / spun - 1.0) <= allowed
     text = (
         f"The lever gives {show(lever, 'N*m/A')}, the EMF constant {show(spun, 'N*m/A')}: "
@@ -134,7 +157,7 @@ def _stall(v: Values) -> Report:
     start = float(lateness)
     amps = max(row[0] for row in test)
     shift = float(armature.armature_shift(per_ampere * amps))
-    leakage, open_ = float(v["tested_leakage"]), float(v["leakage_spread"])
+    leakage, open_ = float(v["tested_leakage"]), _leakage_spread(v)
     torque = show_spread(float(v["tested_torque"]), float(v["stall_spread"]), "N*m/A")
     return Report(
         show_spread(leakage, open_, "percent"),
@@ -159,7 +182,13 @@ STALL_TEST = Calculator(
         Result("torque_spread", "How far it may be off", "percent", "stall_spread"),
         Result("torque_by_emf", "Torque constant by the EMF constant", "N*m/A", "torque_constant"),
         Result("leakage_share", "Share of the inductance that is leakage", "percent", "tested_leakage"),
-        Result("leakage_spread", "How far the readings leave it open, of itself", "percent"),
+        Result(
+            "spread",
+            "How far readings, EMF constant and inductance leave it open, of itself",
+            "percent",
+            made=_leakage_spread,
+        ),
+        Result("emf_constant", "EMF constant that goes with the lever's torque", "V/krpm", made=_emf),
         Result("sensor_error", "How late the sensors sit without current", "deg", "tested_lateness"),
         Result(
             "rows",
@@ -182,6 +211,14 @@ STALL_TEST = Calculator(
         "tested_leakage": step(stall.leakage_share),
         "tested_lateness": step(stall.stall_lateness),
     },
-    reads=("stall_test", "line_resistance", "winding_mass", "connection", "emf_constant"),
+    reads=(
+        "leakage_spread",
+        "line_inductance",
+        "stall_test",
+        "line_resistance",
+        "winding_mass",
+        "connection",
+        "emf_constant",
+    ),
     optional=("alignment_error",),
 )

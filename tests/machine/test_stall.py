@@ -153,6 +153,15 @@ def test_sensors_far_off_their_place_are_to_be_mended_first() -> None:
     )
 
 
+def test_without_a_spin_test_the_lever_gives_the_emf_constant() -> None:
+    """0.1 V·s/rad is 10.47 V for each 1,000 turns a minute (2π·1000/60 · 0.1)."""
+    alone = told(stall_test=TEXT, pole_pairs="8", line_inductance="125 µH, measured")
+    assert alone.results["emf_constant"] == pytest.approx(0.1, rel=1e-4)
+    assert "10.5 V/krpm" in alone.findings[0].do
+    known = told(stall_test=TEXT, **MACHINE)
+    assert alone.results["spread"] > 2 * known.results["spread"]
+
+
 def test_a_single_reading_is_refused_with_what_to_add() -> None:
     one = told(stall_test=TEXT.split(";")[0], **MACHINE)
     assert one.results["leakage_share"] is None
