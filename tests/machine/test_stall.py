@@ -159,7 +159,7 @@ def test_without_a_spin_test_the_lever_gives_the_emf_constant() -> None:
     assert alone.results["emf_constant"] == pytest.approx(0.1, rel=1e-4)
     assert "10.5 V/krpm" in alone.findings[0].do
     known = told(stall_test=TEXT, **MACHINE)
-    assert alone.results["spread"] > 2 * known.results["spread"]
+    assert alone.results["spread"] > 1.2 * known.results["spread"]
 
 
 def test_a_single_reading_is_refused_with_what_to_add() -> None:
