@@ -10,7 +10,7 @@ from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "heat of winding and field with the fan slow, voltage made downhill, current of each cell, fuse and cables, chain, "
+    "voltage made downhill, current of each cell, fuse and cables, chain, "
     "mounting, brakes, tipping sideways, and what the rider can handle"
 )
 
@@ -130,6 +130,31 @@ CHECKS = (
         "{have} of riding, {need} wanted.",
         "A larger pack, a slower ride, or a better field supply.",
         despite_sensors=True,
+    ),
+    Check(
+        "heat",
+        "Winding stands the ride",
+        "winding_rise",
+        "rise_allowed",
+        "ceiling",
+        "K",
+        "After the ride and one more start the hottest coil is {have} above the air, at {hottest_temperature}; its "
+        "class allows {need}. The fan hardly helps at this speed.",
+        "Gear lower, rest between climbs, blow air through it, or measure its cooling by a heat run.",
+        despite_sensors=True,
+        tells=(("hottest_temperature", "degC"),),
+    ),
+    Check(
+        "field-heat",
+        "Field coil stands still",
+        "held_field_rise",
+        "rise_allowed",
+        "ceiling",
+        "K",
+        "With the field on and the rotor still for good the coil ends {have} above the air, at "
+        "{held_field_temperature}; its class allows {need}. Counted with {field_hold_current}.",
+        "Let the supply fall back to a hold current while it stands, or switch the field off after a minute.",
+        tells=(("held_field_temperature", "degC"), ("field_hold_current", "A")),
     ),
     Check(
         "pack-current",

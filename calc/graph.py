@@ -11,9 +11,23 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from calc.drive import correction, launch, shaft, standing, torque
-from calc.machine import armature, bench, copper, emf, excitation, sensors, stall, timing, winding
+from calc.machine import (
+    armature,
+    bench,
+    copper,
+    emf,
+    endurance,
+    excitation,
+    heat,
+    heat_run,
+    losses,
+    sensors,
+    stall,
+    timing,
+    winding,
+)
 from calc.power import limits, pack
-from calc.vehicle import duty, gearing, ride, road
+from calc.vehicle import duty, gearing, ride, road, warm
 
 
 class Step(NamedTuple):
@@ -182,4 +196,29 @@ GRAPH: dict[str, Step] = {
     "duty_reach": step(duty.duty_reach, line_resistance="hot_line_resistance"),
     "least_reach": step(duty.least_reach),
     "whole": step(duty.whole),
+    # Heat: the paths it takes, what the ride and its starts put in, and the still field
+    "winding_heat_spread": step(heat_run.winding_resistance_spread),
+    "winding_thermal_resistance": step(heat_run.winding_thermal_resistance)._replace(
+        spread="winding_heat_spread"
+    ),
+    "body_heat_spread": step(heat_run.body_resistance_spread),
+    "body_thermal_resistance": step(heat_run.body_thermal_resistance)._replace(spread="body_heat_spread"),
+    "iron_share": step(losses.iron_share),
+    "duty_currents": step(warm.duty_currents),
+    "duty_speeds": step(warm.duty_speeds),
+    "ride_cooling": step(warm.ride_cooling),
+    "ride_network": step(heat.network, cooling="ride_cooling"),
+    "ride_losses": step(warm.ride_losses),
+    "ride_temperatures": step(warm.ride_temperatures),
+    "row_temperature": step(warm.row_temperature),
+    "coil_share": step(launch.hottest_share),
+    "start_rise": step(
+        endurance.pulse_rise, current="stall_current", temperature="row_temperature", time="start_time"
+    ),
+    "hottest_temperature": step(warm.start_temperature),
+    "winding_rise": step(endurance.rise, temperature="hottest_temperature"),
+    "rise_allowed": step(endurance.allowed_rise),
+    "field_hold_current": alias("field_current"),
+    "held_field_temperature": step(excitation.standing_temperature, field_current="field_hold_current"),
+    "held_field_rise": step(endurance.rise, temperature="held_field_temperature"),
 }

@@ -6,7 +6,9 @@ from calc.calculators import (
     bench,
     connection,
     excitation,
+    forced,
     friction,
+    heat,
     insulation,
     lamps,
     leads,
@@ -41,8 +43,10 @@ CALCULATORS: dict[str, Calculator] = {
         lamps.LAMP_PATTERN,
         leads.LEAD_MATCH,
         trials.LEAD_TRIALS,
+        forced.FORCED_START,
         power.PACK,
         vehicle.RIDE,
+        heat.WINDING_HEAT,
     )
 }
 

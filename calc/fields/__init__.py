@@ -7,11 +7,13 @@ from typing import Literal, NamedTuple
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.excitation import EXCITATION
+from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
 from calc.fields.power import CHARGER, PACK
 from calc.fields.readings import MACHINE_READINGS
 from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
+from calc.fields.starting import STARTING
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 
 BUILD = (
@@ -53,13 +55,16 @@ FIELDS: dict[str, Field] = {
         GEARING,
         MACHINE,
         MACHINE_READINGS,
+        HEAT,
         EXCITATION,
         SENSORS,
         SENSOR_READINGS,
         CONTROLLER,
+        STARTING,
         PACK,
         CHARGER,
         GENERIC,
+        CURRENT,
         SENSOR_REPORT,
     )
     for f in group
@@ -88,6 +93,9 @@ ALTERNATIVES = (
     Alternative("leakage_share", ("stall_test",), "direct"),
     Alternative("friction_torque", ("coast_down_test",), "direct"),
     Alternative("insulation_resistance", ("insulation_test",), "direct"),
+    Alternative("winding_thermal_resistance", ("heat_run",), "direct", hides=False),
+    Alternative("body_thermal_resistance", ("heat_run",), "direct", hides=False),
+    Alternative("iron_share", ("unexcited_torque",), "direct"),
     Alternative("field_current", ("field_voltage",), "direct"),
     Alternative("field_temperature", ("field_hot_resistance",), "direct"),
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),

@@ -1,0 +1,134 @@
+"""What the reader should know about the machine's heat: winding, stall, still field, what was measured."""
+
+from __future__ import annotations
+
+from calc.build import Values
+from calc.calculators.heat import parts
+from calc.machine import endurance, excitation
+from calc.machine.copper import hot_resistance
+from calc.spec import Finding
+from calc.units import show
+
+CLOSE = 20.0
+"""Kelvin under the limit from where on it is spoken of (common practice, no source)."""
+APART = 20.0
+"""Kelvin between what was entered for the winding and what comes out (common practice, no source)."""
+LONG = 120.0
+"""From here on the iron's share of a stall can't be left out, s (common practice, no source)."""
+RING_WATTS = 1.0
+"""From here on a still ring is spoken of (common practice, no source)."""
+
+
+def winding(v: Values) -> list[Finding]:
+    """The winding on the ride, and what its insulation makes of it."""
+    hot, limit, kind = float(v["hottest_temperature"]), parts.limit(v), v["insulation_class"]
+    if hot >= excitation.NEVER:
+        return [
+            Finding(
+                "stop",
+                "On this ride there is no end to the winding's heat: hotter copper makes more of it than leaves.",
+                "Gear lower, less weight, shorter climbs with rests between, or a fan of its own.",
+            )
+        ]
+    text = (
+        f"After the ride and one more start the hottest coil is at {show(hot, 'degC')}; class {kind} allows "
+    )
+    text += f"{show(limit, 'degC')} with {endurance.HOT_SPOT:g} K left for its hottest spot."
+    if hot > limit:
+        life = float(endurance.life_factor(hot, limit))
+        left = show(life, "percent", 2) if life > 0.005 else "under 1 %"
+        return [
+            Finding(
+                "stop",
+                f"{text} Each 10 K more halve the insulation's life: {left} of it is left.",
+                "Gear lower, rest between climbs, or blow air through it. A smell of varnish means stop at once.",
+            )
+        ]
+    if hot > limit - CLOSE:
+        return [Finding("caution", text, "Measure it on the first rides, by the resistance as below.")]
+    return [Finding("ok", text, "")]
+
+
+def measured(v: Values) -> list[Finding]:
+    """Whether the thermal data are this machine's, and whether what was entered for the winding fits."""
+    found = []
+    usual = [
+        key
+        for key in ("winding_thermal_resistance", "body_thermal_resistance", "fan_gain")
+        if v.build.is_leaf(key) and v.build.input(key).source == "usual"
+    ]
+    if usual:
+        found.append(
+            Finding(
+                "caution",
+                "How well this machine cools was not measured. What is usual spans a factor of three and more, and the "
+                "kelvins with it.",
+                "A heat run, as below. Until then feel your way: short rides, and the resistance after each.",
+            )
+        )
+    held, comes = float(v["winding_temperature"]), float(v["row_temperature"])
+    if "winding_temperature" in v.build.entered and comes < excitation.NEVER and abs(held - comes) > APART:
+        found.append(
+            Finding(
+                "caution",
+                f"The winding's temperature at work was entered as {show(held, 'degC')}; by its losses it comes to "
+                f"{show(comes, 'degC')}.",
+                "Measure it after a ride. Torque and range are counted with what was entered.",
+            )
+        )
+    return found
+
+
+def standing(v: Values) -> list[Finding]:
+    """The still rotor: full field is a finding of its own, with the hold current as the way out."""
+    limit, (full, *hold) = parts.limit(v), parts.standing_rows(v)
+    end = full["temperature"]
+    where = "has no end" if end is None else f"ends at {show(end, 'degC')}"
+    text = f"Full field with the rotor still: the coil {where}; {show(limit, 'degC')} are allowed."
+    most = float(
+        excitation.standing_current(
+            (limit - v["ambient_temperature"]) / v["field_thermal_resistance"],
+            v["field_resistance"],
+            v["insulation_class"],
+        )
+    )
+    do = f"Let the supply fall back to {show(0.7 * most, 'A')} or less while it stands, or switch the field off."
+    kept = [row["temperature"] for row in hold]
+    if kept and kept[0] is not None and kept[0] <= limit:
+        do = f"The hold current ends at {show(kept[0], 'degC')}: see that the supply does fall back to it."
+    known = v.build.input("field_thermal_resistance")
+    worst = excitation.standing_temperature(
+        v["field_current"], v["field_resistance"], known.value + known.spread, v["ambient_temperature"]
+    )
+    if end is not None and end <= limit < float(worst):
+        text += f" It may be more: each watt may heat it by up to {show(known.value + known.spread, 'K/W')}."
+    found = [Finding("ok" if float(worst) <= limit else "caution", text, do)]
+    if full["ring"] > RING_WATTS:
+        found.append(
+            Finding(
+                "caution",
+                f"{show(full['ring'], 'W')} go into one spot of each slip ring while it stands.",
+                "Turn the wheel a little now and then. Clean rings and full-length brushes lose less.",
+            )
+        )
+    return found
+
+
+def lasting(v: Values) -> list[Finding]:
+    """The stall, and the current that may flow for good."""
+    stall, amps = parts.stall_time(v), v["stall_current"]
+    part = "two thirds" if v["connection"] == "delta" else "half"
+    watts = float(amps) ** 2 * float(hot_resistance(v["line_resistance"], v["row_temperature"]))
+    text = f"Stalled at {show(amps, 'A')} it makes {show(watts, 'W')}, {part} of it in one coil. Warm from the ride "
+    text += f"that coil lasts {show(stall, 's', 2)}." if stall < LONG else "that coil lasts minutes."
+    if stall <= 0.0:
+        text = f"Stalled at {show(amps, 'A')} right after the ride no time is left: the winding is too hot already."
+    quick = stall < float(v["start_time"])
+    return [
+        Finding(
+            "stop" if quick else "caution",
+            text,
+            "Never hold it on a slope by the throttle: brakes hold, the throttle moves. "
+            "Set the controller's stall time-out to half of that or less.",
+        )
+    ]

@@ -1,0 +1,172 @@
+"""How hot the machine gets on the ride of the sheet: what each row and its starts put in, and where that ends."""
+
+from __future__ import annotations
+
+from functools import reduce
+
+import numpy as np
+
+from calc.machine import heat, losses
+from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE
+from calc.machine.excitation import NEVER
+from calc.machine.heat import Losses, Network, Temperatures
+from calc.quantities import (
+    Ampere,
+    EmfConstant,
+    Fraction,
+    Kelvin,
+    Metre,
+    Newton,
+    Nm,
+    Number,
+    Ohm,
+    Radian,
+    RadianPerSecond,
+    Second,
+    Volt,
+)
+from calc.vehicle.duty import Rows, duty_mean
+from calc.vehicle.gearing import motor_speed_at
+from calc.vehicle.ride import line_current, machine_torque
+
+HOUR = 3600.0
+
+
+def pull_current(
+    force: Newton,
+    gear_ratio: Number,
+    wheel_diameter: Metre,
+    drive_efficiency: Fraction,
+    friction_torque: Nm,
+    emf_constant: EmfConstant,
+    alignment_error: Radian,
+    phase_current_limit: Ampere,
+) -> Ampere:
+    """Line current for a steady force at the rim, A, as far as the controller's limit lets it.
+
+    Source: [method-drive] #losses
+    """
+    torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, friction_torque)
+    return np.minimum(line_current(torque, emf_constant, alignment_error), phase_current_limit)
+
+
+def duty_currents(
+    duty_torques: tuple[Nm, ...],
+    emf_constant: EmfConstant,
+    alignment_error: Radian,
+    phase_current_limit: Ampere,
+) -> tuple[Ampere, ...]:
+    """Line current in each row of the ride, A, as far as the controller's limit lets it.
+
+    Source: [method-drive] #losses
+    """
+    return tuple(
+        np.minimum(line_current(torque, emf_constant, alignment_error), phase_current_limit)
+        for torque in duty_torques
+    )
+
+
+def duty_speeds(duty: Rows, gear_ratio: Number, wheel_diameter: Metre) -> tuple[RadianPerSecond, ...]:
+    """Speed of the motor in each row of the ride, rad/s.
+
+    Source: [method-drive] #losses
+    """
+    return tuple(motor_speed_at(speed, gear_ratio, wheel_diameter) for speed, _, _ in duty)
+
+
+def ride_cooling(duty: Rows, duty_speeds: tuple[RadianPerSecond, ...], fan_gain: Number) -> Number:
+    """Mean over the ride of how many times better than at standstill the air cools.
+
+    Source: [method-drive] #ride-heat
+    """
+    return duty_mean(tuple(heat.cooling(speed, fan_gain) for speed in duty_speeds), duty)
+
+
+def ride_losses(
+    duty: Rows,
+    duty_speeds: tuple[RadianPerSecond, ...],
+    duty_currents: tuple[Ampere, ...],
+    line_resistance: Ohm,
+    friction_torque: Nm,
+    iron_share: Fraction,
+    field_current: Ampere,
+    field_resistance: Ohm,
+    brush_drop: Volt,
+    stall_current: Ampere,
+    starts_per_hour: Number,
+    start_time: Second,
+) -> Losses:
+    """Mean heat of the ride and its starts, W, copper's as at 20 °C.
+
+    Source: [method-drive] #ride-heat
+    """
+    squares = duty_mean(tuple(np.square(current) for current in duty_currents), duty)
+    starting = np.minimum(starts_per_hour * start_time / HOUR, 1.0)
+    body = duty_mean(
+        tuple(
+            losses.body_loss(friction_torque, iron_share, speed, field_current, brush_drop)
+            for speed in duty_speeds
+        ),
+        duty,
+    )
+    copper = ((1.0 - starting) * squares + starting * np.square(stall_current)) * line_resistance
+    return Losses(copper, body, np.square(field_current) * field_resistance)
+
+
+def point_losses(
+    current: Ampere,
+    line_resistance: Ohm,
+    motor_speed: RadianPerSecond,
+    friction_torque: Nm,
+    iron_share: Fraction,
+    field_current: Ampere,
+    field_resistance: Ohm,
+    brush_drop: Volt,
+) -> Losses:
+    """Heat at one steady current and speed, W, copper's as at 20 °C.
+
+    Source: [method-drive] #losses
+    """
+    return Losses(
+        np.square(current) * line_resistance,
+        losses.body_loss(friction_torque, iron_share, motor_speed, field_current, brush_drop),
+        np.square(field_current) * field_resistance,
+    )
+
+
+def ride_temperatures(
+    ride_network: Network, ride_losses: Losses, ride_time: Second, ambient_temperature: Kelvin
+) -> Temperatures:
+    """How hot winding, body and rotor are after the ride, by its mean losses, K. It starts as cold as the air.
+
+    Source: [method-drive] #ride-heat
+    """
+    cold = Temperatures(ambient_temperature, ambient_temperature, ambient_temperature)
+    return heat.after(ride_network, ride_losses, cold, ride_time, ambient_temperature)
+
+
+def row_temperature(
+    ride_temperatures: Temperatures,
+    duty_currents: tuple[Ampere, ...],
+    line_resistance: Ohm,
+    winding_thermal_resistance: Number,
+) -> Kelvin:
+    """Temperature of the winding at the end of the ride's heaviest row, K, at most NEVER.
+
+    The body has its mean temperature; the winding, which follows within minutes, has the row's own.
+
+    Source: [method-drive] #ride-heat
+    """
+    watts = np.square(reduce(np.maximum, duty_currents)) * line_resistance * winding_thermal_resistance
+    left = 1.0 - COPPER_COEFFICIENT * watts
+    start = ride_temperatures.body + watts * (1.0 - COPPER_COEFFICIENT * REFERENCE_TEMPERATURE)
+    row = np.where(left > 0.02, np.minimum(start / np.maximum(left, 0.02), NEVER), NEVER)
+    return np.maximum(row, ride_temperatures.winding)
+
+
+def start_temperature(row_temperature: Kelvin, start_rise: Kelvin) -> Kelvin:
+    """Temperature of the hottest coil when one more start comes right after the heaviest row, K, at most NEVER.
+
+    Source: [method-drive] #ride-heat
+    """
+    return np.minimum(row_temperature + start_rise, NEVER)
