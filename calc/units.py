@@ -78,6 +78,8 @@ ALIASES = {
     "kg·cm²": "kg*cm**2",
     "kgcm²": "kg*cm**2",
     "g·m²": "g*m**2",
+    "N·m·s/rad": "N*m*s/rad",
+    "Nms/rad": "N*m*s/rad",
 }
 
 # The ASCII name -> how it is printed beside a number. Names that read well as they stand are left out.
@@ -110,6 +112,7 @@ SYMBOLS = {
     "kg*cm**2": "kg·cm²",
     "g*m**2": "g·m²",
     "N*m/W": "N·m/W",
+    "N*m*s/rad": "N·m·s/rad",
 }
 
 

@@ -68,4 +68,6 @@ TABLE: dict[str, tuple[float, float]] = {
     "N*m/W": (1.0, 0.0),
     "K/W": (1.0, 0.0),
     "Hz": (1.0, 0.0),
+    "Hz/s": (1.0, 0.0),
+    "N*m*s/rad": (1.0, 0.0),
 }

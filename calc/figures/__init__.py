@@ -3,9 +3,9 @@
 from calc.figures.bench import saturation
 from calc.figures.drawings import duty_powers, lamps, margins, slot_map, voltage_windows
 from calc.figures.excitation import field_losses, star_delta
+from calc.figures.forced import forced_start
 from calc.figures.heat import warming
 from calc.figures.launch import standing_torque
-from calc.figures.forced import forced_start
 from calc.figures.leads import lead_torque, lock_ring
 from calc.figures.plots import tractive_force
 from calc.figures.rows import insulation, rows_about_mean
