@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from calc.drive import correction, launch, shaft, standing, torque
+from calc.drive import correction, curve, launch, shaft, standing, torque
 from calc.machine import (
     armature,
     bench,
@@ -169,23 +169,39 @@ GRAPH: dict[str, Step] = {
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
     "armature_per_ampere": step(armature.armature_per_ampere, current="stall_current"),
-    "correction": step(correction.correction, line_resistance="hot_line_resistance")._replace(stated=True),
+    "switching_error": step(curve.switching_error),
+    "correction": step(
+        correction.correction, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    )._replace(stated=True),
     "climb_machine_torque": step(
-        correction.corrected_torque, motor_speed="climb_motor_speed", line_resistance="hot_line_resistance"
+        correction.corrected_torque,
+        motor_speed="climb_motor_speed",
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
     ),
     "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
     "climb_force": step(gearing.wheel_force, torque="climb_torque"),
     "level_motor_speed": step(gearing.motor_speed_at),
     "level_machine_torque": step(
-        correction.corrected_torque, motor_speed="level_motor_speed", line_resistance="hot_line_resistance"
+        correction.corrected_torque,
+        motor_speed="level_motor_speed",
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
     ),
     "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque"),
     "level_force": step(gearing.wheel_force, torque="level_torque"),
     "level_load": step(road.road_load, slope=0.0),
-    "top_speed": step(ride.top_speed, slope=0.0, line_resistance="hot_line_resistance"),
+    "top_speed": step(
+        ride.top_speed, slope=0.0, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    ),
     # The ride
     "duty": step(duty.usual_duty),
-    "duty_powers": step(duty.duty_powers, line_resistance="hot_line_resistance", field_power="field_drain"),
+    "duty_powers": step(
+        duty.duty_powers,
+        line_resistance="hot_line_resistance",
+        field_power="field_drain",
+        alignment_error="switching_error",
+    ),
     "mean_power": step(duty.duty_mean, values="duty_powers"),
     "mean_speed": step(duty.duty_speed),
     "energy_per_distance": step(ride.energy_per_distance),
@@ -193,10 +209,13 @@ GRAPH: dict[str, Step] = {
     "ride_range": step(ride.ride_range),
     "field_share": step(ride.field_share, field_power="field_drain"),
     "duty_torques": step(duty.duty_torques),
-    "duty_reach": step(duty.duty_reach, line_resistance="hot_line_resistance"),
+    "duty_reach": step(
+        duty.duty_reach, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    ),
     "least_reach": step(duty.least_reach),
     "whole": step(duty.whole),
     # Heat: the paths it takes, what the ride and its starts put in, and the still field
+    "heat_run_end": step(heat_run.stopped),
     "winding_heat_spread": step(heat_run.winding_resistance_spread),
     "winding_thermal_resistance": step(heat_run.winding_thermal_resistance)._replace(
         spread="winding_heat_spread"

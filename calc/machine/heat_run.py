@@ -11,7 +11,7 @@ import numpy as np
 from calc.errors import NoSolution
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
 from calc.machine.scatter import student, variance
-from calc.quantities import Ampere, Fraction, Kelvin, Number, Ohm
+from calc.quantities import Ampere, Fraction, Kelvin, Number, Ohm, Watt
 
 RATIO_ERROR = 0.003
 """What the ratio of two resistances leaves open, same meter and same clips (common practice, no source)."""
@@ -99,60 +99,59 @@ def stopped(heat_run: Sequence[HeatRow], line_resistance: Ohm) -> Stopped:
     return Stopped(winding, body, air, float(np.hypot(drawn * float(np.mean(lead)), by_ratio)))
 
 
-def heat_run_power(heat_run: Sequence[HeatRow], line_resistance: Ohm, heat_run_current: Ampere) -> Number:
+def heat_run_power(heat_run_end: Stopped, line_resistance: Ohm, heat_run_current: Ampere) -> Watt:
     """Watts that the winding took when it was switched off: I²·R at the temperature found.
 
     Source: [method-drive] #heat-run
     """
-    winding = stopped(heat_run, line_resistance).winding
-    return np.square(heat_run_current) * hot_resistance(line_resistance, winding)
+    return np.square(heat_run_current) * hot_resistance(line_resistance, heat_run_end.winding)
 
 
 def winding_thermal_resistance(
-    heat_run: Sequence[HeatRow], line_resistance: Ohm, heat_run_current: Ampere
+    heat_run_end: Stopped, line_resistance: Ohm, heat_run_current: Ampere
 ) -> Number:
     """Kelvin of winding over body for each watt, K/W, at least 0.005. Two of three coils were fed, so it leans high.
 
     Source: [method-drive] #heat-run
     """
-    at = stopped(heat_run, line_resistance)
-    power = heat_run_power(heat_run, line_resistance, heat_run_current)
+    at = heat_run_end
+    power = heat_run_power(heat_run_end, line_resistance, heat_run_current)
     return np.maximum((at.winding - at.body) / power, 0.005)
 
 
-def winding_resistance_spread(heat_run: Sequence[HeatRow], line_resistance: Ohm) -> Fraction:
+def winding_resistance_spread(heat_run_end: Stopped) -> Fraction:
     """How far that may be off for the readings, as a share of it.
 
     Source: [method-drive] #heat-run
     """
-    at = stopped(heat_run, line_resistance)
+    at = heat_run_end
     lead = float(np.mean(at.winding)) - at.body
     return float(min(np.hypot(at.error, PROBE_ERROR) / lead, _MOST))
 
 
-def body_thermal_resistance(
-    heat_run: Sequence[HeatRow], line_resistance: Ohm, heat_run_current: Ampere
-) -> Number:
+def body_thermal_resistance(heat_run_end: Stopped, line_resistance: Ohm, heat_run_current: Ampere) -> Number:
     """Kelvin of body over air for each watt standing still, K/W, at least 0.05.
 
     Raises NoSolution where the body is hardly warmer than the air.
 
     Source: [method-drive] #heat-run
     """
-    at = stopped(heat_run, line_resistance)
+    at = heat_run_end
     if at.body - at.air < LEAST_RISE:
         raise NoSolution(
             f"The body is at {at.body - 273.15:.0f} °C in air of {at.air - 273.15:.0f} °C: that run was too short or "
             "too weak to tell how the body cools.",
             "Go on until no probe climbs more than 1 K in ten minutes. It takes hours.",
         )
-    return np.maximum((at.body - at.air) / heat_run_power(heat_run, line_resistance, heat_run_current), 0.05)
+    return np.maximum(
+        (at.body - at.air) / heat_run_power(heat_run_end, line_resistance, heat_run_current), 0.05
+    )
 
 
-def body_resistance_spread(heat_run: Sequence[HeatRow], line_resistance: Ohm) -> Fraction:
+def body_resistance_spread(heat_run_end: Stopped) -> Fraction:
     """How far that may be off for the probes, as a share of it.
 
     Source: [method-drive] #heat-run
     """
-    at = stopped(heat_run, line_resistance)
+    at = heat_run_end
     return float(min(np.sqrt(2.0) * PROBE_ERROR / max(at.body - at.air, LEAST_RISE), _MOST))

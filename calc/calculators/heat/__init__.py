@@ -21,7 +21,7 @@ def _heat(v: Values) -> Report:
     why += "." if lasts is None else f", and reach the limit {show(lasts, 'minute', 2)} from cold."
     why += " The fan was made for engine speed: what the label says of amperes doesn't count here."
     if not v.build.is_leaf("winding_thermal_resistance"):
-        at = heat_run.stopped(v["heat_run"], v["line_resistance"])
+        at = v["heat_run_end"]
         each = v["winding_thermal_resistance"], v["winding_heat_spread"]
         why += f" The heat run was at {show(float(at.winding), 'degC')} ± {show(float(at.error), 'K', 2)} when it was "
         why += f"switched off, {show_spread(float(each[0]), float(each[1]), 'K/W')} from winding to body."
@@ -98,7 +98,7 @@ WINDING_HEAT = Calculator(
             columns=(Column("time", "Since off", "s"), Column("temperature", "Winding", "degC")),
             optional=True,
             made=parts.run_rows,
-            needs=("heat_run", "line_resistance"),
+            needs=("heat_run", "heat_run_end"),
         ),
         Result(
             "winding_by_run",

@@ -117,6 +117,6 @@ def run_rows(v: Values) -> list[dict[str, Any]]:
     run, ohms = v["heat_run"], v["line_resistance"]
     temperatures = heat_run.row_temperatures(run, ohms)
     rows = zip(run, temperatures, strict=True)
-    return [{"time": 0.0, "temperature": float(heat_run.stopped(run, ohms).winding)}] + [
+    return [{"time": 0.0, "temperature": float(v["heat_run_end"].winding)}] + [
         {"time": row[0], "temperature": float(kelvin)} for row, kelvin in rows
     ]
