@@ -105,6 +105,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "lead-match": ("alignment_error", [f"{n - 30}°" for n in range(60)]),
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
+    "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),
 }
 SLOWER = {"lead-trials": 200}  # ms allowed where it isn't 16
