@@ -9,17 +9,16 @@ import numpy as np
 from calc.drive.period import Lanes, flow_of, solve
 from calc.quantities import (
     Ampere,
+    Array,
     EmfConstant,
     Fraction,
     Henry,
-    Nm,
     Number,
     Ohm,
     Radian,
     RadianPerSecond,
     Real,
     Volt,
-    Watt,
 )
 
 _LEAST_SPEED = 2e-3
@@ -28,20 +27,20 @@ _LEAST_OHMS = 1e-6
 
 
 class Steady(NamedTuple):
-    """Means over a period, arrays of the lanes' shape. Torque is that of the air gap: friction is not taken off.
+    """Means over a period, SI, arrays of the lanes' shape. Torque is that of the air gap: friction is not taken off.
 
     line_current is the rms of a lead's, peak_current the highest of any lead; battery_current is the inverter's alone.
     found: whether a state that repeats was found; where not, the rest is nan.
     """
 
-    torque: Nm
-    line_current: Ampere
-    peak_current: Ampere
-    battery_current: Ampere
-    bus_voltage: Volt
-    duty: Fraction
-    copper_loss: Watt
-    armature_shift: Radian
+    torque: Array
+    line_current: Array
+    peak_current: Array
+    battery_current: Array
+    bus_voltage: Array
+    duty: Array
+    copper_loss: Array
+    armature_shift: Array
     found: np.ndarray[Any, np.dtype[np.bool_]]
 
 

@@ -22,7 +22,7 @@ STEPS = 400
 """Steps of time for them."""
 SLOWEST, FASTEST = 0.1, 1000.0
 """Ramps that are tried, Hz/s. Slower ones are a jump to the start frequency."""
-COARSE, FINE = 32, 20
+COARSE, FINE = 28, 18
 WEIGHTLESS = 1e-9
 
 

@@ -10,6 +10,7 @@ from calc.figures.leads import lead_torque, lock_ring
 from calc.figures.plots import tractive_force
 from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.sensing import edge_shift
+from calc.figures.speed import torque_speed, torque_ways
 from calc.figures.stall import lateness
 from calc.figures.template import Mark, sheets
 from calc.figures.winding import winding_strip
@@ -32,6 +33,8 @@ __all__ = [
     "slot_map",
     "standing_torque",
     "star_delta",
+    "torque_speed",
+    "torque_ways",
     "tractive_force",
     "voltage_windows",
     "warming",

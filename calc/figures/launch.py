@@ -39,7 +39,7 @@ def standing_torque(
         "torque, N·m",
         [
             Curve(with_current, "available"),
-            Curve(drawn(*bare), "without the shift", 2),
+            Curve(drawn(*bare), "no shift", 2),
             Curve([(ends[0], needed), (ends[1], needed)], "needed", 1),
         ],
         [(worst_at, worst[1], "worst")],

@@ -28,7 +28,7 @@ def tractive_force(uid: str, v: Values) -> str:
         v["supply_voltage"],
         v["phase_current_limit"],
         v["battery_current_limit"],
-        v["alignment_error"],
+        v["switching_error"],
         v["correction"],
     )
     pull = wheel_force(

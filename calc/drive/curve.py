@@ -1,0 +1,166 @@
+"""Torque over speed at full throttle: the sweep, where it ends, and what limits it where."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from calc.drive.inverter import Steady, steady_state
+from calc.drive.standing import torque_constant
+from calc.drive.torque import no_load_speed
+from calc.errors import NoSolution
+from calc.quantities import (
+    Ampere,
+    Array,
+    EmfConstant,
+    Fraction,
+    Nm,
+    Ohm,
+    Radian,
+    RadianPerSecond,
+    Real,
+    Volt,
+    Watt,
+)
+
+_AT_LIMIT = 0.995
+_EARLIEST = 1.6
+"""A sweep ends at the no-load speed, which early sensors raise to this many times that of right ones at most."""
+
+
+class Machine(NamedTuple):
+    """One way to connect, feed or time the machine; values between two leads, resistance as hot as it is.
+
+    switching_error: how late the switching comes, advance taken off, rad. armature_per_ampere: see `steady_state`.
+    """
+
+    emf_constant: EmfConstant
+    line_resistance: Ohm
+    line_inductance: Real
+    switching_error: Radian
+    armature_per_ampere: Real
+
+
+class Supply(NamedTuple):
+    """What feeds it: the pack as a voltage behind a resistance, and the limits."""
+
+    open_voltage: Volt
+    source_resistance: Ohm
+    extra_current: Ampere
+    phase_current_limit: Ampere
+    battery_current_limit: Ampere
+
+
+def switching_error(alignment_error: Radian, timing_advance: Radian) -> Radian:
+    """How late the controller switches at speed, rad: what the sensors are late, less the advance it takes itself.
+
+    Source: [method-drive] #torque-speed
+    """
+    return alignment_error - timing_advance
+
+
+def direct_current_torque(
+    motor_speed: RadianPerSecond,
+    emf_constant: EmfConstant,
+    line_resistance: Ohm,
+    supply_voltage: Volt,
+    phase_current_limit: Ampere,
+) -> Nm:
+    """What the direct-current formula promises, N·m: K·(U − K·ω)/R, no more than K times the limit.
+
+    It leaves the inductance out, and overstates torque 1.5 to 5 times away from the limit.
+
+    Source: [method-drive] #torque-speed
+    """
+    constant = torque_constant(emf_constant)
+    current = (supply_voltage - constant * motor_speed) / line_resistance
+    return constant * np.clip(current, 0.0, phase_current_limit)
+
+
+def sweep(speeds: list[Array], machines: list[Machine], supply: Supply, pole_pairs: Real) -> list[Steady]:
+    """The steady state of each machine at its speeds, all as lanes of one solution.
+
+    Raises NoSolution where hardly any state repeats.
+
+    Source: [method-drive] #torque-speed
+    """
+    sizes = [len(speed) for speed in speeds]
+
+    def lanes(values: list[Any]) -> Array:
+        return np.repeat(np.asarray(values, dtype=float), sizes)
+
+    columns = [lanes([m[k] for m in machines]) for k in range(len(Machine._fields))]
+    constant, resistance, inductance, error, per_ampere = columns
+    found = steady_state(
+        np.concatenate(speeds),
+        constant,
+        resistance,
+        inductance,
+        pole_pairs,
+        supply.open_voltage,
+        supply.source_resistance,
+        supply.phase_current_limit,
+        supply.battery_current_limit,
+        error,
+        extra_current=supply.extra_current,
+        armature_per_ampere=per_ampere,
+    )
+    if np.count_nonzero(found.found) < 0.8 * found.found.size:
+        raise NoSolution(
+            "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
+            "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits.",
+        )
+    ends = np.cumsum(sizes)[:-1]
+    parts = [np.split(np.asarray(value), ends) for value in found]
+    return [Steady(*(part[k] for part in parts)) for k in range(len(sizes))]
+
+
+def speeds_for(machine: Machine, open_voltage: Volt, count: int) -> Array:
+    """Speeds from near standstill to beyond the no-load speed, rad/s; further for early sensors.
+
+    Source: [method-drive] #torque-speed
+    """
+    early = np.clip(-machine.switching_error, 0.0, np.pi / 3.0) / (np.pi / 3.0)
+    top = float(no_load_speed(machine.emf_constant, open_voltage) * (1.05 + (_EARLIEST - 1.05) * early))
+    return np.linspace(top / count, top, count)
+
+
+def ends_at(speed: Array, torque: Array, friction_torque: Nm) -> float:
+    """No-load speed, rad/s: the first at which the torque falls to the machine's friction; the last if it never does.
+
+    Source: [method-drive] #torque-speed
+    """
+    left = torque - float(friction_torque)
+    good = np.isfinite(left)
+    speed, left = speed[good], left[good]
+    under = np.flatnonzero(left <= 0.0)
+    if not len(under):
+        return float(speed[-1])
+    k = int(under[0])
+    if k == 0:
+        return 0.0
+    share = left[k - 1] / (left[k - 1] - left[k])
+    return float(speed[k - 1] + share * (speed[k] - speed[k - 1]))
+
+
+def limited_by(found: Steady, phase_current_limit: Ampere) -> list[str]:
+    """What holds the torque at each speed: 'battery limit', 'phase limit' or 'voltage'.
+
+    Source: [method-drive] #torque-speed
+    """
+    battery, phase = found.duty < _AT_LIMIT, found.peak_current >= _AT_LIMIT * phase_current_limit
+    words = np.where(battery, "battery limit", np.where(phase, "phase limit", "voltage"))
+    return [str(word) for word in words]
+
+
+def efficiency(speed: RadianPerSecond, found: Steady, friction_torque: Nm, other_power: Watt) -> Fraction:
+    """Shaft power over all that leaves the pack's terminals, 0 where nothing is driven.
+
+    `other_power` is what field and electronics take, W.
+
+    Source: [method-drive] #torque-speed
+    """
+    out = np.maximum((found.torque - friction_torque) * speed, 0.0)
+    taken = found.battery_current * found.bus_voltage + other_power
+    return np.where(out > 0.0, out / np.maximum(taken, 1e-6), 0.0)

@@ -1,0 +1,68 @@
+"""Torque over speed: this build, and other ways to feed, connect and time it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from calc.figures.svg import Curve, plot
+from calc.units import from_si, show
+
+
+def _rpm(value: Any) -> float:
+    return float(from_si(value, "rpm"))
+
+
+def torque_speed(uid: str, rows: list[dict[str, Any]]) -> str:
+    """Torque at full throttle, and what the direct-current formula promises, over speed in rpm."""
+    there = [(_rpm(row["speed"]), row["torque"]) for row in rows]
+    most = max(row["torque"] for row in rows)
+    promised = [
+        (_rpm(r["speed"]), min(r["direct_current"], 1.6 * most)) for r in rows if r["direct_current"] > 0
+    ]
+    corners = [
+        (_rpm(after["speed"]), after["torque"], after["limit"])
+        for before, after in pairwise(rows)
+        if before["limit"] != after["limit"]
+    ][:3]
+    return plot(
+        uid,
+        "Torque over speed at full throttle",
+        f"From {show(rows[0]['torque'], 'N*m')} at a crawl the torque falls to the machine's friction at "
+        f"{show(rows[-1]['speed'], 'rpm')}. The direct-current formula lies above it all along.",
+        "speed, rpm",
+        "torque, N·m",
+        [
+            Curve(there, "there"),
+            *([Curve(promised, "direct-current formula", 1)] if len(promised) > 1 else []),
+        ],
+        corners,
+    )
+
+
+def torque_ways(uid: str, sweeps: Any) -> str:
+    """Torque over speed of the other connection, the weakest field and more advance beside the present."""
+    lines = [sweeps.main, sweeps.connections[1]]
+    names = [sweeps.connections[0].name, sweeps.connections[1].name]
+    if sweeps.fields:
+        lines.append(sweeps.fields[0])
+        names.append(f"field {show(sweeps.fields[0].field_current, 'A', 2)}")
+    lines.append(sweeps.advances[2])
+    names.append(sweeps.advances[2].name)
+    curves = []
+    for dash, (line, name) in enumerate(zip(lines, names, strict=True)):
+        good = np.isfinite(line.found.torque) & (line.speed <= line.ends)
+        points = [(_rpm(s), float(t)) for s, t in zip(line.speed[good], line.found.torque[good], strict=True)]
+        if len(points) > 1:
+            curves.append(Curve(points, name, dash))
+    return plot(
+        uid,
+        "Other ways to connect, feed and time it",
+        "; ".join(f"{name} ends at {show(line.ends, 'rpm')}" for line, name in zip(lines, names, strict=True))
+        + ".",
+        "speed, rpm",
+        "torque, N·m",
+        curves,
+    )

@@ -1,0 +1,152 @@
+"""Torque over speed: ends, limits, connections, fields; against published values and the solver itself."""
+
+from __future__ import annotations
+
+import io
+import json
+from contextlib import redirect_stderr, redirect_stdout
+
+import numpy as np
+import pytest
+
+from calc.cli import main
+from calc.drive import curve
+from calc.drive.curve import Machine, Supply
+from calc.drive.inverter import steady_state
+from calc.drive.standing import torque_constant
+from calc.machine.inductance import inductance_at
+
+
+def command(*words):
+    """The command line's JSON, or its exit code and what it says."""
+    out, said = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(said):
+        code = main(["run", *words, "--json"])
+    return json.loads(out.getvalue()) if code == 0 else (code, said.getvalue())
+
+
+MACHINE = Machine(0.0895, 0.03, 200e-6, 0.0, 0.0)
+STIFF = Supply(48.0, 0.0, 0.0, 100.0, 40.0)
+
+
+def swept(machine=MACHINE, supply=STIFF, count=40):
+    speed = curve.speeds_for(machine, supply.open_voltage, count)
+    return speed, curve.sweep([speed], [machine], supply, 8)[0]
+
+
+def test_a_sweep_is_the_steady_state_of_each_lane():
+    speeds = [np.array([50.0, 200.0]), np.array([100.0])]
+    other = MACHINE._replace(line_inductance=100e-6)
+    first, second = curve.sweep(speeds, [MACHINE, other], STIFF, 8)
+    alone = steady_state(100.0, 0.0895, 0.03, 100e-6, 8, 48.0, 0.0, 100.0, 40.0, 0.0)
+    assert first.torque.shape == (2,)
+    assert second.torque[0] == pytest.approx(float(alone.torque), rel=1e-6)
+
+
+def test_torque_never_rises_beyond_the_corner():
+    _, found = swept()
+    after = int(np.argmax(found.torque))
+    assert np.all(np.diff(found.torque[after:]) <= 1e-6)
+
+
+def test_it_ends_where_torque_is_friction():
+    speed, found = swept(count=120)
+    end = curve.ends_at(speed, found.torque, 0.3)
+    there = steady_state(end, 0.0895, 0.03, 200e-6, 8, 48.0, 0.0, 100.0, 40.0, 0.0)
+    assert float(there.torque) == pytest.approx(0.3, abs=0.02)
+    assert curve.ends_at(speed, found.torque, 1e3) == 0.0
+
+
+def test_without_inductance_it_ends_near_1_045_times_the_supply():
+    """The zero of the closed form in DESIGN 6: peak EMF between leads = 1.045 of the supply, with no friction."""
+    machine = MACHINE._replace(line_inductance=5e-9)
+    speed, found = swept(machine, Supply(48.0, 0.0, 0.0, 1e6, 1e6), 120)
+    end = curve.ends_at(speed, found.torque, 0.0)
+    assert np.sqrt(2.0) * 0.0895 * end / 48.0 == pytest.approx(1.045, rel=0.01)
+
+
+def test_what_holds_it():
+    speed, found = swept()
+    words = curve.limited_by(found, 100.0)
+    order = [w for w, before in zip(words, [None, *words], strict=False) if w != before]
+    assert order == ["phase limit", "battery limit", "voltage"]
+    assert found.battery_current[words.index("battery limit")] == pytest.approx(40.0, rel=1e-5)
+    assert speed[words.index("voltage")] > speed[words.index("battery limit")]
+
+
+def test_star_is_delta_turned_by_root_three():
+    """Same coils: EMF constant ×√3, impedance ×3; torque for a current ×√3, no-load speed /√3 (reference values 3)."""
+    delta, free = MACHINE, Supply(48.0, 0.0, 0.0, 1e6, 1e6)
+    star = Machine(0.0895 * np.sqrt(3), 0.09, 600e-6, 0.0, 0.0)
+    speeds = [curve.speeds_for(m, 48.0, 80) for m in (delta, star)]
+    ends = [
+        curve.ends_at(s, f.torque, 0.0)
+        for s, f in zip(speeds, curve.sweep(speeds, [delta, star], free, 8), strict=True)
+    ]
+    assert ends[0] / ends[1] == pytest.approx(np.sqrt(3), rel=2e-3)
+
+
+def test_direct_current_formula_by_hand():
+    """K = (3/π)·√2·0.0895 = 0.1209; at 100 rad/s (48 − 12.09)/0.03 = 1197 A, more than the limit of 100 A."""
+    constant = torque_constant(0.0895)
+    assert curve.direct_current_torque(100.0, 0.0895, 0.03, 48.0, 100.0) == pytest.approx(100 * constant)
+    assert curve.direct_current_torque(390.0, 0.0895, 0.03, 48.0, 100.0) == pytest.approx(
+        constant * (48.0 - constant * 390.0) / 0.03
+    )
+
+
+def test_no_more_comes_out_than_goes_in():
+    speed, found = swept()
+    share = np.asarray(curve.efficiency(speed, found, 0.3, 40.0))
+    assert np.all((share >= 0.0) & (share < 1.0)) and share.max() > 0.6
+
+
+def test_inductance_of_the_measured_claw_pole_machine():
+    """Sarafianos et al. 2015, read through an open repository (reference values 2.1): 4 % from 1 to 4.75 A."""
+    emf = {1.0: 9.73, 2.0: 16.67, 3.0: 20.40, 4.0: 21.73, 4.75: 22.2325}
+    measured = {1.0: 295e-6, 2.0: 270e-6, 3.0: 230e-6, 4.0: 189e-6, 4.75: 170e-6}
+    for current, inductance in measured.items():
+        told = inductance_at(measured[1.0], 0.18, emf[1.0], 1.0, emf[current], current)
+        assert told == pytest.approx(inductance, rel=0.04)
+
+
+def test_the_demo_curve():
+    answer = command("torque-speed")["results"]
+    rows = answer["curve"]["value"]
+    assert 30 < len(rows) <= 60
+    assert rows[-1]["speed"] <= answer["no_load_speed"]["value"] * 1.001
+    most = max(r["torque"] * r["speed"] * np.pi / 30 for r in rows)
+    assert answer["peak_power"]["value"] == pytest.approx(most, rel=0.05)
+    assert all(0.0 <= r["efficiency"] < 100.0 for r in rows)
+    fields = answer["fields"]["value"]
+    assert fields[0]["best_field"] > fields[-1]["best_field"]
+
+
+def test_a_given_supply_is_stiff():
+    stiff = command("torque-speed", "supply_voltage=48 V", "battery_current_limit=30 A")["results"]["curve"][
+        "value"
+    ]
+    assert max(r["battery_current"] for r in stiff) == pytest.approx(30.0, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("entry", "name"),
+    [
+        ("line_inductance=0 uH", "Inductance"),
+        ("phase_current_limit=0 A", "Phase current limit"),
+        ("pole_pairs=-2", "Pole pairs"),
+    ],
+)
+def test_what_no_machine_has_is_refused_by_name(entry, name):
+    code, said = command("torque-speed", entry)
+    assert code == 2 and name in said
+
+
+def test_a_field_current_that_was_not_tried_is_named():
+    answer = command("torque-speed", "field_current=12 A")
+    assert any("field" in f["text"] and f["severity"] == "stop" for f in answer["findings"])
+
+
+def test_a_pack_below_the_cut_out_stops():
+    answer = command("torque-speed", "controller_voltage_cutoff=52 V")
+    assert any("cuts out" in f["text"] for f in answer["findings"])
