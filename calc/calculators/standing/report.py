@@ -184,11 +184,16 @@ STANDING_START = Calculator(
         "grip",
     ),
     gives=(
-        Result("torque_available", "Mean torque at standstill", "N*m"),
-        Result("torque_available_worst", "Torque in the worst rotor position", "N*m"),
-        Result("torque_needed", "Torque needed at the motor's sprocket", "N*m"),
-        Result("current_needed", "Line current needed in the worst position", "A", made=_current_needed),
-        Result("margin", "Margin over what is needed", "percent", "start_margin"),
+        Result("torque_available", "Mean torque, the current's own pull left out", "N*m"),
+        Result("torque_available_worst", "The same in the worst rotor position", "N*m"),
+        Result("torque_needed", "Needed at the sprocket for slope and rolling", "N*m"),
+        Result(
+            "current_needed",
+            "Line current for that in the worst position, pull left out",
+            "A",
+            made=_current_needed,
+        ),
+        Result("margin", "Margin of the worst position over it, pull left out", "percent", "start_margin"),
         Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
         Result(
             "mean_with_current",
