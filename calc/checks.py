@@ -95,7 +95,6 @@ CHECKS = (
         "N",
         "{have} before the driven wheels slip, {need} needed at a crawl uphill.",
         "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
-        despite_sensors=True,
     ),
     Check(
         "speed",
@@ -146,15 +145,17 @@ CHECKS = (
     ),
     Check(
         "field-heat",
-        "Field coil stands still",
-        "held_field_rise",
+        "Field coil stands ride and standing",
+        "field_rise",
         "rise_allowed",
         "ceiling",
         "K",
-        "With the field on and the rotor still for good the coil ends {have} above the air, at "
-        "{held_field_temperature}; its class allows {need}. Counted with {field_hold_current}.",
-        "Let the supply fall back to a hold current while it stands, or switch the field off after a minute.",
-        tells=(("held_field_temperature", "degC"), ("field_hold_current", "A")),
+        "The field coil gets {have} above the air, at {hottest_field_temperature}, after the ride or standing still for "
+        "good with {field_hold_current}; its class allows {need}.",
+        "Let the supply fall back to a hold current while it stands, or switch the field off after a minute. Riding: "
+        "less field current, or air blown through.",
+        despite_sensors=True,
+        tells=(("hottest_field_temperature", "degC"), ("field_hold_current", "A")),
     ),
     Check(
         "pack-current",
