@@ -150,8 +150,8 @@ CHECKS = (
         "rise_allowed",
         "ceiling",
         "K",
-        "The field coil gets {have} above the air, at {hottest_field_temperature}, after the ride or standing still for "
-        "good with {field_hold_current}; its class allows {need}.",
+        "The field coil gets {have} above the air, at {hottest_field_temperature}, after the ride or standing still "
+        "for good with {field_hold_current}; its class allows {need}.",
         "Let the supply fall back to a hold current while it stands, or switch the field off after a minute. Riding: "
         "less field current, or air blown through.",
         despite_sensors=True,

@@ -239,5 +239,6 @@ GRAPH: dict[str, Step] = {
     "rise_allowed": step(endurance.allowed_rise),
     "field_hold_current": alias("field_current"),
     "held_field_temperature": step(excitation.standing_temperature, field_current="field_hold_current"),
-    "held_field_rise": step(endurance.rise, temperature="held_field_temperature"),
+    "hottest_field_temperature": step(warm.hotter_field),
+    "field_rise": step(endurance.rise, temperature="hottest_field_temperature"),
 }

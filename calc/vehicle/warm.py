@@ -170,3 +170,11 @@ def start_temperature(row_temperature: Kelvin, start_rise: Kelvin) -> Kelvin:
     Source: [method-drive] #ride-heat
     """
     return np.minimum(row_temperature + start_rise, NEVER)
+
+
+def hotter_field(held_field_temperature: Kelvin, ride_temperatures: Temperatures) -> Kelvin:
+    """Temperature of the field coil, K: standing still for good or after the ride, whichever is hotter.
+
+    Source: [method-drive] #ride-heat
+    """
+    return np.maximum(held_field_temperature, ride_temperatures.rotor)

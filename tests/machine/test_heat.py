@@ -376,6 +376,19 @@ def test_the_verdict_judges_the_hold_current_where_there_is_one(cart: Sheet) -> 
     assert "4 A" in check(without(hot, "field_hold_current"), "field-heat").text
 
 
+def test_a_field_coil_that_cooks_on_the_ride_stops_whatever_is_held(cart: Sheet) -> None:
+    """A hold current mends the standing rotor, not one that the ride heats at full field."""
+    hot = changed(cart, field_thermal_resistance="7 K/W ± 0.1 K/W, measured", fan_gain="0")
+    assert check(hot, "field-heat").severity == "stop"
+    assert "After the ride the field coil" in words(answer(hot))
+
+
+def test_a_temperature_at_work_that_the_losses_deny_is_named(cart: Sheet) -> None:
+    assert "by its losses it comes to" not in words(answer(cart))
+    far = words(answer(changed(cart, winding_temperature="130 °C", field_temperature="150 °C")))
+    assert "temperature of the winding at work" in far and "temperature of the field coil at work" in far
+
+
 def test_the_verdicts_heat_is_the_calculators(cart: Sheet) -> None:
     judged = check(cart, "heat")
     assert judged.have is not None

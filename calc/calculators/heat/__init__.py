@@ -29,7 +29,13 @@ def _heat(v: Values) -> Report:
         "No end" if hot is None else show(hot, "degC"),
         "in the hottest coil after the ride and one more start",
         why,
-        (*findings.winding(v), *findings.lasting(v), *findings.standing(v), *findings.measured(v)),
+        (
+            *findings.winding(v),
+            *findings.riding(v),
+            *findings.lasting(v),
+            *findings.standing(v),
+            *findings.measured(v),
+        ),
         (lambda uid: figures.warming(uid, v),),
     )
 
@@ -136,6 +142,7 @@ WINDING_HEAT = Calculator(
         "connection",
         "winding_mass",
         "winding_temperature",
+        "field_temperature",
         "insulation_class",
         "ambient_temperature",
         "friction_torque",

@@ -49,6 +49,21 @@ def winding(v: Values) -> list[Finding]:
     return [Finding("ok", text, "")]
 
 
+def riding(v: Values) -> list[Finding]:
+    """The field coil on the ride: its own heat at full field, and the body's."""
+    hot, limit = float(v["ride_temperatures"].rotor), parts.limit(v)
+    if hot <= limit - CLOSE:
+        return []
+    ends = "has no end" if hot >= excitation.NEVER else f"is at {show(hot, 'degC')}"
+    return [
+        Finding(
+            "stop" if hot > limit else "caution",
+            f"After the ride the field coil {ends}; {show(limit, 'degC')} are allowed.",
+            "Less field current, air blown through, or a shorter ride; its resistance on the rings right after tells.",
+        )
+    ]
+
+
 def measured(v: Values) -> list[Finding]:
     """Whether the thermal data are this machine's, and whether what was entered for the winding fits."""
     found = []
@@ -66,14 +81,19 @@ def measured(v: Values) -> list[Finding]:
                 "A heat run, as below. Until then feel your way: short rides, and the resistance after each.",
             )
         )
-    held, comes = float(v["winding_temperature"]), float(v["row_temperature"])
-    if "winding_temperature" in v.build.entered and comes < excitation.NEVER and abs(held - comes) > APART:
+    pairs = (
+        ("winding_temperature", "winding", float(v["row_temperature"]), "Torque and range"),
+        ("field_temperature", "field coil", float(v["ride_temperatures"].rotor), "Field power and range"),
+    )
+    for key, name, comes, counted in pairs:
+        if key not in v.build.entered or comes >= excitation.NEVER or abs(float(v[key]) - comes) <= APART:
+            continue
         found.append(
             Finding(
                 "caution",
-                f"The winding's temperature at work was entered as {show(held, 'degC')}; by its losses it comes to "
-                f"{show(comes, 'degC')}.",
-                "Measure it after a ride. Torque and range are counted with what was entered.",
+                f"The temperature of the {name} at work was entered as {show(v[key], 'degC')}; by its losses it comes "
+                f"to {show(comes, 'degC')}.",
+                f"Measure it after a ride. {counted} are counted with what was entered.",
             )
         )
     return found
