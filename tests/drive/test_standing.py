@@ -83,6 +83,18 @@ def test_fundamental_of_a_six_step_current():
     assert summed / np.sqrt(2) == pytest.approx(0.77970, abs=1e-5)
 
 
+@pytest.mark.parametrize(
+    ("emf_constant", "sine"),
+    [(0.13925 / np.sqrt(2), 0.17055), (0.0465, 0.0805), (0.0796, 0.138), (0.1070, 0.185)],
+)
+def test_only_the_fundamental_works(emf_constant, sine):
+    """N·m per A rms of a sine, from six-step's torque over the rms of its fundamental. Rivas, Perreault and Keim 2004
+    (6 pole pairs, star), then Sarafianos and others 2015 at 1, 2 and 5 A of field: both at second hand.
+    """
+    found = standing.torque_constant(emf_constant) / (FUNDAMENTAL / np.sqrt(2))
+    assert found == pytest.approx(sine, rel=3e-3)
+
+
 @given(ANGLES)
 def test_lowest_and_mean_are_those_of_the_sector(error):
     """Summed by brute force over the 60° for which one pair of leads is driven."""
