@@ -402,6 +402,17 @@ def test_unknown_cooling_is_a_caution(cart: Sheet) -> None:
     assert "was not measured" not in words(answer(cart))
 
 
+def test_friction_that_the_field_takes_away_is_named(cart: Sheet) -> None:
+    assert "can't take friction away" in words(answer(cart, unexcited_torque="0.6 N·m, measured"))
+    assert "can't take friction away" not in words(answer(cart))
+
+
+def test_the_demos_heat_run_stays_while_one_types(cart: Sheet) -> None:
+    typed = answer(cart, current="60 A")
+    assert typed.results["winding_by_run"] == answer(cart).results["winding_by_run"]
+    assert "not measured" not in words(typed)
+
+
 def test_the_command_line_answers(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["run", "winding-heat", "current=80 A", "motor_speed=400 rpm", "--json"]) == 0
     data = json.loads(capsys.readouterr().out)

@@ -153,6 +153,6 @@ WINDING_HEAT = Calculator(
         "brush_drop",
         "line_resistance",
     ),
-    optional=("field_hold_current", "heat_run", "heat_run_current"),
+    optional=("field_hold_current",),
     despite_sensors=True,
 )

@@ -81,6 +81,17 @@ def measured(v: Values) -> list[Finding]:
                 "A heat run, as below. Until then feel your way: short rides, and the resistance after each.",
             )
         )
+    if "unexcited_torque" in v.build.entered and v["unexcited_torque"] >= v["friction_torque"]:
+        found.append(
+            Finding(
+                "caution",
+                f"{show(v['unexcited_torque'], 'N*m')} of friction with the field off and "
+                f"{show(v['friction_torque'], 'N*m')} with it on: the field can't take friction away. No iron loss is "
+                "counted.",
+                "Measure both again in one go, the same string, the same pulley, the field on for one and off for "
+                "the other.",
+            )
+        )
     pairs = (
         ("winding_temperature", "winding", float(v["row_temperature"]), "Torque and range"),
         ("field_temperature", "field coil", float(v["ride_temperatures"].rotor), "Field power and range"),
