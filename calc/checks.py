@@ -10,8 +10,8 @@ from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "voltage made downhill, current of each cell, fuse and cables, chain, "
-    "mounting, brakes, tipping sideways, and what the rider can handle"
+    "current of each cell, fuse and cables, chain, mounting, brakes, tipping sideways, and what the rider can "
+    "handle"
 )
 
 
@@ -187,6 +187,20 @@ CHECKS = (
         "{have} when full, the controller stands {need}.",
         "Fewer cells in series, or a controller for a higher voltage.",
         safety=True,
+    ),
+    Check(
+        "overspeed",
+        "Volts made downhill",
+        "descent_peak",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} between two leads at {descent_speed} with full field, the coil cold; the controller stands {need}. "
+        "The pack only holds that down while its protection stays closed.",
+        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
+        "stop opens traction and field. Never switch the field on again above that speed.",
+        safety=True,
+        tells=(("descent_speed", "km/h"),),
     ),
     Check(
         "charger",

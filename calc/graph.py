@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from calc.drive import correction, curve, launch, shaft, standing, torque
+from calc.drive import correction, curve, launch, overspeed, shaft, standing, torque
 from calc.machine import (
     armature,
     bench,
@@ -193,6 +193,24 @@ GRAPH: dict[str, Step] = {
     "level_load": step(road.road_load, slope=0.0),
     "top_speed": step(
         ride.top_speed, slope=0.0, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    ),
+    # Downhill
+    "descent_speed": step(overspeed.usual_descent),
+    "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
+    "full_field_constant": step(overspeed.full_field_constant),
+    "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
+    "charging_motor_speed": step(overspeed.speed_at_peak, volts="rested_voltage"),
+    "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
+    "blocking_motor_speed": step(overspeed.speed_at_peak, volts="controller_voltage_max"),
+    "limit_speed": step(gearing.road_speed, motor_speed="blocking_motor_speed"),
+    "descent_power": step(
+        overspeed.bridge_power, motor_speed="descent_motor_speed", pack_voltage="rested_voltage"
+    ),
+    "descent_charge": step(
+        overspeed.charging_current, bridge_power="descent_power", pack_voltage="rested_voltage"
+    ),
+    "descent_torque": step(
+        overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
     # The ride
     "duty": step(duty.usual_duty),

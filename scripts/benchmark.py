@@ -107,6 +107,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
     "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),
+    "overspeed": ("descent_speed", [f"{10 + n / 4} km/h" for n in range(60)]),
     "torque-speed": ("line_resistance", [f"{30 + n / 2} mΩ" for n in range(20)]),
 }
 SLOWER = {"lead-trials": 200, "torque-speed": 250}  # ms allowed where it isn't 16

@@ -192,6 +192,18 @@ RIDE = (
         example="5 km/h",
     ),
     Field(
+        "descent_speed",
+        "ride",
+        "Fastest speed downhill",
+        "number",
+        "What brakes and rider will let it run to. Half as fast again as wished is taken where nothing is entered.",
+        ("km/h", "m/s", "mph"),
+        0.5,
+        150,
+        spreads=WANTED,
+        example="18 km/h",
+    ),
+    Field(
         "ride_time",
         "ride",
         "Time of riding wanted from one charge",

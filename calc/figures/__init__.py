@@ -7,6 +7,7 @@ from calc.figures.forced import forced_start
 from calc.figures.heat import warming
 from calc.figures.launch import standing_torque
 from calc.figures.leads import lead_torque, lock_ring
+from calc.figures.overspeed import made_volts
 from calc.figures.plots import tractive_force
 from calc.figures.rows import insulation, rows_about_mean
 from calc.figures.sensing import edge_shift
@@ -26,6 +27,7 @@ __all__ = [
     "lateness",
     "lead_torque",
     "lock_ring",
+    "made_volts",
     "margins",
     "rows_about_mean",
     "saturation",

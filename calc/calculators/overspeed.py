@@ -1,0 +1,167 @@
+"""What does the machine do when the slope drives it?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc import figures
+from calc.build import Values
+from calc.drive.overspeed import TOUCH_AC
+from calc.machine import emf
+from calc.power.limits import SHOCK_VOLTAGE
+from calc.spec import Calculator, Finding, Report, Result
+from calc.units import show
+
+_TRIED = 200
+
+
+def _field_limit(v: Values) -> float | None:
+    """The most field current with which the peak stays under the pack at the descent's speed, A; None if untold.
+
+    Along the spin test's curve, the coil's cold share counted; None where even the lowest field tried makes more.
+    """
+    if v.build.missing("saturation", "field_current"):
+        return None
+    curve, share = v["saturation"], float(v["full_field_constant"]) / float(v["emf_constant"])
+    currents = np.linspace(curve.low, curve.high, _TRIED)
+    peaks = np.array([np.sqrt(2.0) * share * float(emf.emf_at(curve, float(i))) for i in currents])
+    fits = currents[peaks * float(v["descent_motor_speed"]) <= float(v["rested_voltage"])]
+    return float(fits[-1]) if len(fits) else None
+
+
+def _class(v: Values) -> str:
+    """The voltage class at the descent, by the volts between leads."""
+    rms, peak = float(v["descent_peak"]) / np.sqrt(2.0), float(v["descent_peak"])
+    return "above touch voltage" if rms >= TOUCH_AC or peak >= SHOCK_VOLTAGE else "under touch voltage"
+
+
+def _findings(v: Values) -> list[Finding]:
+    peak, stands, pack = (float(v[k]) for k in ("descent_peak", "controller_voltage_max", "rested_voltage"))
+    found = []
+    if peak > stands:
+        found.append(
+            Finding(
+                "stop",
+                f"{show(peak, 'V')} at {show(v['descent_speed'], 'km/h')}: more than the {show(stands, 'V')} that the "
+                "controller stands. While the pack is connected it holds the volts down and takes the current; when "
+                "its protection opens, the controller gets them all.",
+                "Less field downhill, or hold a lower speed with the brakes: "
+                f"{show(v['limit_speed'], 'km/h')} is the end.",
+            )
+        )
+    elif peak > 0.85 * stands:
+        found.append(
+            Finding(
+                "caution",
+                f"{show(peak, 'V')} downhill leaves little under the controller's {show(stands, 'V')}.",
+                "Less field downhill.",
+            )
+        )
+    if peak > pack:
+        charge = float(v["descent_charge"])
+        much = f"up to {show(charge, 'A')}" if charge > 0.0 else "a little"
+        found.append(
+            Finding(
+                "caution",
+                f"From {show(v['charging_speed'], 'km/h')} on current flows back through the controller's diodes, "
+                f"throttle or no throttle: {much} at {show(v['descent_speed'], 'km/h')}, holding "
+                f"back with {show(v['descent_torque'], 'N*m')}. It charges a pack that may be full or too cold.",
+                "Start downhill with room in the pack, not full. Never charge below 0 °C. Never count on it as a "
+                "brake: it ends without warning.",
+            )
+        )
+        limit = _field_limit(v)
+        if limit is not None:
+            found.append(
+                Finding(
+                    "ok",
+                    f"With {show(limit, 'A')} of field or less nothing flows back at that speed.",
+                    "Turn the field down before the descent, slowly, and not on an unloaded machine.",
+                )
+            )
+    if _class(v) == "above touch voltage":
+        found.append(
+            Finding(
+                "caution",
+                f"{show(peak / np.sqrt(2.0), 'V')} rms between leads, {show(peak, 'V')} at the peak: at or above "
+                f"{TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc, where standards draw the line of touch voltage "
+                "(UN R100, ISO 6469-4).",
+                "Cover every live part, and let a licensed person check it; local codes come first.",
+            )
+        )
+    found.append(
+        Finding(
+            "caution",
+            "The emergency stop has to open two things: traction, and the field. With the field on, the machine makes "
+            "volts as long as it turns.",
+            "Never switch the field on again while it rolls faster than "
+            f"{show(min(float(v['charging_speed']), float(v['limit_speed'])), 'km/h')}. Motor braking never "
+            "counts as a brake: fit two independent ones.",
+        )
+    )
+    return found
+
+
+def _overspeed(v: Values) -> Report:
+    top = 1.3 * max(float(v["descent_speed"]), float(v["limit_speed"]) * 0.9)
+    scale = top / float(v["descent_speed"])
+    peak = float(v["descent_peak"])
+    present = peak * float(v["emf_constant"]) / float(v["full_field_constant"])
+    levels = [("pack", float(v["rested_voltage"])), ("controller", float(v["controller_voltage_max"]))]
+    return Report(
+        show(v["descent_peak"], "V"),
+        f"between two leads at {show(v['descent_speed'], 'km/h')} downhill; the controller stands "
+        f"{show(v['controller_voltage_max'], 'V')}",
+        f"The machine then turns at {show(v['descent_motor_speed'], 'rpm')}. Counted with the field coil cold, which "
+        "takes more current at the same volts. A pack at half charge rests at "
+        f"{show(v['rested_voltage'], 'V')}: above that the diodes conduct.",
+        tuple(_findings(v)),
+        (
+            lambda uid: figures.made_volts(
+                uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])
+            ),
+        ),
+    )
+
+
+OVERSPEED = Calculator(
+    id="overspeed",
+    title="Volts made downhill",
+    chapter="drive",
+    question="What does an energised field do to pack and controller downhill?",
+    asks=(
+        "emf_constant",
+        "field_current",
+        "descent_speed",
+        "driver_teeth",
+        "driven_teeth",
+        "wheel_diameter",
+        "series",
+        "controller_voltage_max",
+    ),
+    gives=(
+        Result("emf_peak", "Peak between two leads downhill", "V", "descent_peak"),
+        Result("charging_speed", "Road speed from which current flows back", "km/h"),
+        Result("charging_current", "Current back into the pack downhill, at most", "A", "descent_charge"),
+        Result("braking_torque", "Torque that holds back meanwhile", "N*m", "descent_torque"),
+        Result("limit_speed", "Road speed at which the controller's limit is met", "km/h"),
+        Result("voltage_class", "Voltage class downhill", made=_class),
+        Result(
+            "field_limit",
+            "Field current with which nothing flows back",
+            "A",
+            made=_field_limit,
+            optional=True,
+            needs=("saturation", "field_current"),
+        ),
+    ),
+    report=_overspeed,
+    reads=(
+        "descent_speed",
+        "descent_motor_speed",
+        "emf_constant",
+        "full_field_constant",
+        "rested_voltage",
+        "controller_voltage_max",
+    ),
+)
