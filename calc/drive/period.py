@@ -11,7 +11,8 @@ from calc.drive.sector import Circuit, Piece, Sector, Term
 
 _SIXTH = np.pi / 3.0
 _ROUNDS, _CLOSE, _SETTLED, _STEP = 40, 1e-8, 1e-3, 1e-6
-_SAMPLED = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+_SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
+_FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
 _EASED = range(11, 25)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.2
@@ -89,18 +90,17 @@ class Flow(NamedTuple):
 
     @property
     def peak(self) -> Any:
-        """Highest current of any phase, A, on six places of each piece."""
+        """Highest current of any phase, A, on two dozen places of each piece."""
         c, most = self.circuit, np.zeros_like(self.high)
-        fade = c.resistance / c.reactance
+        rate = c.resistance / c.reactance
         for piece in self.pieces:
-            for x in (share * piece.length for share in _SAMPLED):
-                high, off = (
-                    t.constant
-                    + (t.wave * np.exp(1j * c.orders * x)).sum(0).real
-                    + t.dying * np.exp(-fade * x)
-                    for t in (piece.high, piece.off)
-                )
-                most = np.maximum(most, np.abs([high, off, high + off]).max(0))
+            x = np.concatenate([_SHARES * piece.length, np.minimum(_FADES / rate, piece.length)])
+            fades = np.exp(-rate * x)
+            turns = np.exp(1j * c.orders * x[:, None, :])
+            high, off = (
+                t.constant + (t.wave * turns).sum(1).real + t.dying * fades for t in (piece.high, piece.off)
+            )
+            most = np.maximum(most, np.abs([high, off, high + off]).max((0, 1)))
         return most
 
 
