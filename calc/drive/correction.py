@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc.drive.inverter import steady_state
+from calc.drive.curve import STATES
 from calc.drive.standing import stall_current, torque_constant
 from calc.drive.torque import no_load_speed, torque_at_speed
 from calc.errors import NoSolution
@@ -60,6 +60,7 @@ def correction(
     battery_current_limit: float,
     alignment_error: float,
     armature_per_ampere: float,
+    drive_kind: str = "six-step",
 ) -> Correction:
     """What `torque_at_speed` misses of the solution in time for one build, the shift by the armature's field counted.
 
@@ -69,7 +70,7 @@ def correction(
     """
     supply_voltage = max(supply_voltage, _LEAST_VOLTS)
     motor_speed = _SPEEDS * no_load_speed(emf_constant, supply_voltage)
-    found = steady_state(
+    found = STATES[drive_kind](
         motor_speed,
         emf_constant,
         line_resistance,

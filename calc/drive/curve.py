@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc.drive.inverter import Steady, steady_state
+from calc.drive.sinusoidal import sinusoidal_state
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
 from calc.errors import NoSolution
@@ -24,6 +25,8 @@ from calc.quantities import (
     Watt,
 )
 
+STATES = {"six-step": steady_state, "sinusoidal": sinusoidal_state}
+"""The steady state for each choice of the field `drive_kind`."""
 _AT_LIMIT = 0.995
 _EARLIEST = 1.6
 """A sweep ends at the no-load speed, which early sensors raise to this many times that of right ones at most."""
@@ -78,7 +81,13 @@ def direct_current_torque(
     return constant * np.clip(current, 0.0, phase_current_limit)
 
 
-def sweep(speeds: list[Array], machines: list[Machine], supply: Supply, pole_pairs: Real) -> list[Steady]:
+def sweep(
+    speeds: list[Array],
+    machines: list[Machine],
+    supply: Supply,
+    pole_pairs: Real,
+    drive_kind: str = "six-step",
+) -> list[Steady]:
     """The steady state of each machine at its speeds, all as lanes of one solution.
 
     Raises NoSolution where hardly any state repeats.
@@ -92,7 +101,7 @@ def sweep(speeds: list[Array], machines: list[Machine], supply: Supply, pole_pai
 
     columns = [lanes([m[k] for m in machines]) for k in range(len(Machine._fields))]
     constant, resistance, inductance, error, per_ampere = columns
-    found = steady_state(
+    found = STATES[drive_kind](
         np.concatenate(speeds),
         constant,
         resistance,

@@ -146,6 +146,15 @@ CONTROLLER = (
         example="95 %",
     ),
     Field(
+        "drive_kind",
+        "controller",
+        "What the controller makes",
+        "choice",
+        "Its label, or by ear: six steps rasp from standstill on, sine currents turn almost without a sound.",
+        usual="six-step",
+        choices=(("six-step", "six steps (usual with three sensors)"), ("sinusoidal", "sine currents")),
+    ),
+    Field(
         "timing_advance",
         "controller",
         "Timing advance of the controller",

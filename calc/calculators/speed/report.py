@@ -129,6 +129,7 @@ TORQUE_SPEED = Calculator(
         "supply_voltage",
         "phase_current_limit",
         "battery_current_limit",
+        "drive_kind",
         "timing_advance",
         "alignment_error",
     ),
@@ -199,6 +200,7 @@ TORQUE_SPEED = Calculator(
         "switching_error",
         "friction_torque",
         "connection",
+        "drive_kind",
     ),
     optional=("controller_voltage_cutoff",),
 )

@@ -124,7 +124,7 @@ def sweeps(v: Values) -> Sweeps:
         *(f"{a:.0f}° earlier" for a in ADVANCES[1:]),
     ]
     currents = [None, None, *(current for current, _ in fields), *(None for _ in advances)]
-    found = curve.sweep(speeds, machines, supply, v["pole_pairs"])
+    found = curve.sweep(speeds, machines, supply, v["pole_pairs"], v["drive_kind"])
     lines = [
         Line(name, speed, one, curve.ends_at(speed, one.torque, friction), current)
         for name, speed, one, current in zip(names, speeds, found, currents, strict=True)
