@@ -138,7 +138,7 @@ CHECKS = (
         "ceiling",
         "K",
         "After the ride and one more start the hottest coil is {have} above the air, at {hottest_temperature}; its "
-        "class allows {need}. The fan hardly helps at this speed.",
+        "class allows {need}. The fan is counted at the ride's own speeds.",
         "Gear lower, rest between climbs, blow air through it, or measure its cooling by a heat run.",
         despite_sensors=True,
         tells=(("hottest_temperature", "degC"),),
@@ -189,20 +189,6 @@ CHECKS = (
         safety=True,
     ),
     Check(
-        "overspeed",
-        "Volts made downhill",
-        "descent_peak",
-        "controller_voltage_max",
-        "ceiling",
-        "V",
-        "{have} between two leads at {descent_speed} with full field, the coil cold; the controller stands {need}. "
-        "The pack only holds that down while its protection stays closed.",
-        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
-        "stop opens traction and field. Never switch the field on again above that speed.",
-        safety=True,
-        tells=(("descent_speed", "km/h"),),
-    ),
-    Check(
         "charger",
         "Charger fits the pack",
         "charger_voltage",
@@ -236,5 +222,19 @@ CHECKS = (
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
         safety=True,
         tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
+    ),
+    Check(
+        "overspeed",
+        "Volts made downhill",
+        "descent_peak",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} between two leads at {descent_speed} with full field, the coil cold; the controller stands {need}. "
+        "The pack only holds that down while its protection stays closed.",
+        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
+        "stop opens traction and field. Never switch the field on again above that speed.",
+        safety=True,
+        tells=(("descent_speed", "km/h"),),
     ),
 )
