@@ -149,7 +149,10 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "speed": {"road_speed": "60 km/h"},
         "run-time": {"ride_time": "3000 min"},
         "ride-rows": {"duty": "60 km/h, 20 %, 100 %"},
-        "heat": {"winding_thermal_resistance": "1.2 K/W, measured", "body_thermal_resistance": "4 K/W, measured"},
+        "heat": {
+            "winding_thermal_resistance": "1.2 K/W, measured",
+            "body_thermal_resistance": "4 K/W, measured",
+        },
         "field-heat": {"field_hold_current": "6 A"},
         "pack-current": {"pack_current_limit": "20 A, measured"},
         "pack-low": {"controller_voltage_cutoff": "60 V"},
@@ -157,6 +160,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "charger": {"charger_voltage": "84 V, measured"},
         "sensors": {"sensor_slots": "0, 3, 6"},
         "insulation": {"insulation_resistance": "4 kΩ, measured"},
+        "overspeed": {"descent_speed": "60 km/h"},
     }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():
