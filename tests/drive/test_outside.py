@@ -8,7 +8,7 @@ between two leads, EMF and sine currents rms.
 from __future__ import annotations
 
 import json
-from math import hypot, pi, radians, sqrt
+from math import atan2, hypot, pi, radians, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +16,7 @@ import pytest
 
 from calc.drive import positions, standing
 from calc.drive.inverter import steady_state
+from calc.drive.sinusoidal import sinusoidal_state
 from calc.machine import bench, emf, excitation
 from calc.units import from_si
 
@@ -129,6 +130,72 @@ def test_current_limit_in_time(row):
     found = steady_state(row["speed"], EMF, R_LINE, L_LINE, PAIRS, supply, 0.0, row["limit"], NEVER, late)
     for name in ("torque", "line_current", "battery_current"):
         assert getattr(found, name) == pytest.approx(row[name], rel=5e-4), name
+
+
+def circle(along: float, across: float, volts: float) -> tuple[float, float]:
+    """Bus whose limit circle a phase voltage just fills, and how late sensors are that make current stand so."""
+    return sqrt(3) * volts, -atan2(-along, across)
+
+
+@pytest.mark.parametrize("row", MAGNET["steady"][1:], ids=lambda row: f"{row['speed']:g}")
+def test_sine_current_and_its_voltage(row):
+    """The library's current given as the limit takes its volts, as a share of a circle 1.25 times as wide, and
+    makes its torque. Where the EMF alone lies in the circle that the volts just fill, the circle is the limit.
+    """
+    along, across = row["currents"]
+    amps, volts = hypot(along, across), hypot(*row["voltages"])
+    bus, late = circle(along, across, volts)
+    machine = (row["speed"], EMF, R_LINE, L_LINE, PAIRS)
+    torque = MAGNET["torques"][0]["torque"] * across / 100.0
+    power = 1.5 * sum(u * i for u, i in zip(row["voltages"], row["currents"], strict=True))
+    held = sinusoidal_state(*machine, 1.25 * bus, 0.0, amps, NEVER, late)
+    told = (held.torque, held.duty, held.battery_current * 1.25 * bus)
+    assert told == pytest.approx((torque, 0.8, power), rel=1e-6)
+    if sqrt(2 / 3) * EMF * row["speed"] < volts:
+        found = sinusoidal_state(*machine, bus, 0.0, NEVER, NEVER, late)
+        told = (found.peak_current, found.torque, found.battery_current * bus)
+        assert told == pytest.approx((amps, torque, power), rel=1e-6)
+
+
+def test_sine_current_in_the_wound_field_machine():
+    """Current square to the field meets the inductance across it alone, however salient: the reference voltages."""
+    own, row = EXCITED["parameters"], EXCITED["steady"][0]
+    assert row["currents"] == [0, 100, 100]
+    bus, late = circle(0.0, 100.0, hypot(-10.5, 49.225))
+    emf_constant = excited_emf(100)
+    found = sinusoidal_state(
+        row["speed"], emf_constant, 2 * own["r_s"], 2 * own["l_q"], own["p"], bus, 0.0, NEVER, NEVER, late
+    )
+    assert (found.peak_current, found.torque) == pytest.approx((100.0, 71.505), rel=1e-5)
+
+
+@pytest.mark.parametrize(("lag", "field"), [(0.8, 10.0), (1.0, 14.430)], ids=["lag", "unity"])
+def test_textbook_motor(lag, field):
+    """500 kW, 3.3 kV star, 50 Hz, 4 poles, 15 Ω, no loss (Dubey, chapter 7, example 7.1, by its companion): 109.35 A at
+    power factor 0.8 lagging with 1603.2 V a phase and 10 A of field; 14.430 A of field for unity, 87.48 A then.
+    """
+    speed, phase, emf_phase = 50.0 * pi, 3300 / sqrt(3), 1603.2 * field / 10.0
+    amps = {0.8: 109.35, 1.0: 87.48}[lag]
+    current = amps * complex(lag, -sqrt(1 - lag**2))
+    lead = np.angle(current) - np.angle(phase - 15j * current)
+    constant, henry, bus = sqrt(3) * emf_phase / speed, 2 * 15 / (100 * pi), 1.1 * sqrt(6) * phase
+    found = sinusoidal_state(speed, constant, 0.0, henry, 2, bus, 0.0, sqrt(2) * amps, NEVER, -lead)
+    assert found.line_current == pytest.approx(amps, rel=1e-9)
+    assert found.duty == pytest.approx(1 / 1.1, rel=1e-4)
+    assert found.torque * speed == pytest.approx(500e3, rel=3e-4)
+
+
+def test_published_sine_torque():
+    """Rivas, Perreault and Keim 2004, at second hand: star, 37 mΩ, 120 µH, 6 pole pairs, 0.13925 V·s/rad peak between
+    leads, so 0.17055 N·m per A rms. At 180 Hz the reactance is 0.1357 Ω: 40 A rms need the volts of the sum by hand.
+    """
+    speed, amps = 60.0 * pi, 40.0
+    volts = abs(10.716 + (0.037 + 0.1357j) * amps)
+    found = sinusoidal_state(
+        speed, 0.13925 / sqrt(2), 0.074, 240e-6, 6, sqrt(6) * volts, 0.0, NEVER, NEVER, 0.0
+    )
+    assert found.line_current == pytest.approx(amps, rel=1e-3)
+    assert found.torque == pytest.approx(0.17055 * amps, rel=1e-3)
 
 
 @pytest.mark.parametrize("row", MAGNET["shorted"], ids=lambda row: f"{row['speed']:g}")
