@@ -45,8 +45,9 @@ def sinusoidal_state(
 
     The current leads the EMF by the effective advance and its peak is the least of three: the phase limit; what the
     voltage-limit circle |E + (R + jX)·I| = throttle·bus/√3 leaves; what the battery limit feeds. Validity: not salient;
-    current controlled in that direction; beyond the speed where the EMF meets the circle no current is driven, and what
-    the diodes then do is left out. `found` is true everywhere.
+    current controlled in that direction. With the EMF outside the circle only a current that leads it brings the volts
+    back inside, and not less than the circle's nearer end of it; where that is more than the limits allow none is
+    driven, and what the diodes then do is left out. `found` is true everywhere.
 
     Source: [method-drive] #sinusoidal
     """
@@ -85,12 +86,14 @@ def sinusoidal_state(
         lead = shift - late
         along = ohms * np.cos(lead) - reactance * np.sin(lead)
         room = (emf * along) ** 2 - squared * (emf**2 - (duty * bus * MODULATION) ** 2)
-        by_voltage = (np.sqrt(np.maximum(room, 0.0)) - emf * along) / squared
-        by_voltage = np.where(room > 0.0, np.maximum(by_voltage, 0.0), 0.0)
+        half = np.sqrt(np.maximum(room, 0.0))
+        by_voltage = np.where(room > 0.0, np.maximum((half - emf * along) / squared, 0.0), 0.0)
+        least = -(half + emf * along) / squared
         back = emf * np.cos(lead)
         fed = np.sqrt(np.maximum(back**2 + 8.0 / 3.0 * ohms * bus * battery, 0.0))
         by_battery = np.maximum((fed - back) / (2.0 * ohms), 0.0)
         wanted = np.minimum(np.minimum(limit, by_voltage), by_battery)
+        wanted = np.where(wanted >= least, wanted, 0.0)
         current = 0.5 * (current + wanted)
         bus_current = 1.5 * (back * current + ohms * current**2) / bus
     voltage = np.abs(emf + (ohms + 1j * reactance) * current * np.exp(1j * lead))

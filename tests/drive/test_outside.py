@@ -157,6 +157,17 @@ def test_sine_current_and_its_voltage(row):
         assert told == pytest.approx((amps, torque, power), rel=1e-6)
 
 
+def test_no_sine_current_that_the_volts_do_not_reach():
+    """The library's 100 A at 150 rad/s bring its EMF of 24 V back to 21.4 V: with no more at hand a lower limit drives
+    nothing, for less current needs more volts there.
+    """
+    row = next(row for row in MAGNET["steady"] if row["speed"] == 150.0)
+    bus, late = circle(*row["currents"], hypot(*row["voltages"]))
+    limits = np.array([20.0, 99.0, 101.0, 120.0])
+    found = sinusoidal_state(row["speed"], EMF, R_LINE, L_LINE, PAIRS, bus, 0.0, limits, NEVER, late)
+    assert found.peak_current == pytest.approx([0.0, 0.0, 101.0, 120.0], abs=1e-6)
+
+
 def test_sine_current_in_the_wound_field_machine():
     """Current square to the field meets the inductance across it alone, however salient: the reference voltages."""
     own, row = EXCITED["parameters"], EXCITED["steady"][0]
