@@ -10,10 +10,10 @@ import numpy as np
 from calc.drive.sector import Circuit, Piece, Sector, Term
 
 _SIXTH = np.pi / 3.0
-_ROUNDS, _CLOSE, _SETTLED, _STEP = 40, 1e-8, 1e-3, 1e-6
+_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-8, 1e-3, 1e-6
 _SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
 _FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
-_EASED = range(11, 25)
+_EASED = range(7, 13)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.2
 """Most that the duty moves in one round."""
@@ -221,10 +221,6 @@ def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _
             step *= 0.4
         for name in {"duty", "shift"} & set(names):  # the slopes hold for a small change of these alone
             step *= np.minimum(1.0, _STRIDE / np.maximum(np.abs(step[names.index(name)]), _STRIDE))
-        if number in _EASED:
-            step *= 0.4
-        if "duty" in names:  # the currents' slopes hold for a small change of duty alone
-            step *= np.minimum(1.0, _STRIDE / np.maximum(np.abs(step[names.index("duty")]), _STRIDE))
         for row, name in enumerate(names):
             getattr(state, name)[todo] += np.where(good, 0.0, step[row])
         np.clip(state.duty, 1e-4, lanes.throttle, out=state.duty)

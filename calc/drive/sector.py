@@ -202,9 +202,10 @@ class Sector:
         orders, rate = self.c.orders, self.rate
 
         grid = np.sort(np.concatenate([_UNIFORM * left, np.minimum(_FADING / rate, left)]), axis=0)
-        turns = np.exp(1j * orders * grid[:, None, :])  # points, orders, lanes
-        # over points, events and lanes
-        seen = k + (w * turns[:, None]).sum(2).real + d * np.exp(-rate * grid)[:, None]
+        seen = k + d * np.exp(-rate * grid)[:, None]  # over points, events and lanes
+        for row, order in enumerate(orders[:, 0]):  # real parts by hand: half the work of complex products
+            turned = order * grid
+            seen += w[:, row].real * np.cos(turned)[:, None] - w[:, row].imag * np.sin(turned)[:, None]
         under = seen < -_NEAR
         first = np.where(under.any(0), under.argmax(0), len(grid))
         nearest = first.min(0)

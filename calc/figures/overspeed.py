@@ -12,8 +12,8 @@ def made_volts(
     """Peak between leads up to road speed `top` (m/s): with full field and as entered; levels are named voltages, V."""
     end = float(from_si(top, "km/h"))
     curves = [
-        Curve([(0.0, 0.0), (end, peak)], "cold coil, full field"),
-        Curve([(0.0, 0.0), (end, present)], "field as entered", 1),
+        Curve([(0.0, 0.0), (end, peak)], "cold coil"),
+        Curve([(0.0, 0.0), (end, present)], "warm", 1),
     ]
     curves += [Curve([(0.0, volts), (end, volts)], name, 2 + k) for k, (name, volts) in enumerate(levels[:2])]
     at = float(from_si(descent, "km/h"))

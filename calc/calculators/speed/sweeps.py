@@ -16,10 +16,12 @@ from calc.machine.inductance import inductance_at
 from calc.quantities import Array
 from calc.vehicle.ride import electrical_power
 
-POINTS, FEW = 60, 10
+POINTS, FEW = 60, 8
 ADVANCES = (0.0, 10.0, 20.0, 30.0)
 """Degrees tried beyond the present switching."""
 _FIELDS = 4
+_FOLLOWS = 0.95
+"""Share of the armature's field at the limit from which the sensors follow the current: no such field is tried."""
 
 
 class Line(NamedTuple):
@@ -90,21 +92,25 @@ def _fields(v: Values, now: Machine) -> list[tuple[float, Machine]]:
     saturation = v["saturation"]
     if saturation.high - saturation.low < 0.05 * saturation.high:
         return []
-    here = float(v["field_current"])
-    machines = []
-    for current in np.linspace(max(saturation.low, 0.2 * saturation.high), saturation.high, _FIELDS):
-        constant = float(emf.emf_at(saturation, float(current)))
+    here, limit = float(v["field_current"]), float(v["phase_current_limit"])
+
+    def fed(current: float) -> Machine:
+        constant = float(emf.emf_at(saturation, current))
         inductance = float(
-            inductance_at(
-                now.line_inductance, v["leakage_share"], now.emf_constant, here, constant, float(current)
-            )
+            inductance_at(now.line_inductance, v["leakage_share"], now.emf_constant, here, constant, current)
         )
         scale = (inductance / constant) / (now.line_inductance / now.emf_constant)
-        fed = Machine(
-            constant, now.line_resistance, inductance, now.switching_error, now.armature_per_ampere * scale
+        return now._replace(
+            emf_constant=constant,
+            line_inductance=inductance,
+            armature_per_ampere=now.armature_per_ampere * scale,
         )
-        machines.append((float(current), fed))
-    return machines
+
+    tried = np.linspace(max(saturation.low, 0.2 * saturation.high), saturation.high, 25)
+    ruled = [float(i) for i in tried if fed(float(i)).armature_per_ampere * limit < _FOLLOWS]
+    if len(ruled) < 2:
+        return []
+    return [(float(i), fed(float(i))) for i in np.linspace(ruled[0], ruled[-1], _FIELDS)]
 
 
 @lru_cache(maxsize=1)  # results and report of one answer ask for the same
