@@ -56,9 +56,6 @@ class Term(NamedTuple):
     wave: Any
     dying: Any
 
-    def times(self, factor: Any) -> Term:
-        return Term(factor * self.constant, factor * self.wave, factor * self.dying)
-
 
 class Piece(NamedTuple):
     """Between two events: currents of the high and the off phase, what the high phase's mean voltage is, its length."""
@@ -70,15 +67,6 @@ class Piece(NamedTuple):
     voltage: Term
     is_upper: Any
     length: Any
-
-
-def _select(which: Any, *terms: Term) -> Term:
-    """For each lane the term that `which` numbers."""
-    return Term(
-        np.choose(which, [t.constant for t in terms]),
-        np.choose(which, [t.wave for t in terms]),
-        np.choose(which, [t.dying for t in terms]),
-    )
 
 
 class Sector:
@@ -151,54 +139,62 @@ class Sector:
 
     def step(self) -> Piece:
         """On to the next event of each lane, or to the sector's end."""
-        c = self.c
+        c, drive, diode = self.c, self.drive, self.diode
+        holds = drive == HOLDS
         high, off = self._currents()
-        needed, floating = self.needed, self.floating
-        left = self.end - self.angle
+        none, (plus, minus, third) = 0.0 * self.angle, self.spin
         turned = c.flux * np.exp(1j * c.orders * self.angle)
-        spins = self.spin
-        none = 0.0 * left
-        flux_high = Term(none, turned * (spins[0] - spins[1]), none)
-        flux_off = Term(none, turned * (spins[2] - spins[1]), none)
-        one = Term(np.ones_like(left), np.zeros_like(c.emf), np.zeros_like(left))
-        volt, ampere = 1.0 / c.supply, 1.0 / self.ampere
-        sense = np.where(self.diode == UPPER, -ampere, ampere)
-        room = Term(c.supply - floating.constant, -floating.wave, floating.dying)
-        below = Term(c.limit - high.constant, -high.wave, -high.dying)
-        spare = Term(c.top - needed.constant, -needed.wave, needed.dying)
-        events = (
-            _select((self.diode != FLOATS).astype(int), floating.times(volt), off.times(sense)),
-            _select((self.diode != FLOATS).astype(int), room.times(volt), one),
-            _select(self.drive, below.times(ampere), spare.times(volt), below.times(-ampere)),
-            _select((self.drive != HOLDS).astype(int), needed.times(volt), one),
-        )
-        length, event = self._first(events, left)
+        voltage = np.where(holds, self.needed.constant, np.where(drive == FULL, c.top, 0.0))
+        wave = np.where(holds, self.needed.wave, 0.0)
+        events = self._events(high, off)
+        length, event = self._first(*events, self.end - self.angle)
         self.angle = np.where(event < 0, self.end, self.angle + length)
         self.high, self.off = self._at(high, length), self._at(off, length)
         self._switch(event)
-        zero = Term(0.0 * left, np.zeros_like(c.emf), 0.0 * left)
-        given = Term(c.top, zero.wave, zero.dying)
-        drive = self.drive_before
-        piece = Piece(
+        return Piece(
             high,
             off,
-            flux_high,
-            flux_off,
-            _select(drive, given, needed, zero),
-            self.diode_before == UPPER,
+            Term(none, turned * (plus - minus), none),
+            Term(none, turned * (third - minus), none),
+            Term(voltage, wave, none),
+            diode == UPPER,
             length,
         )
-        return piece
+
+    def _events(self, high: Term, off: Term) -> tuple[Any, Any, Any]:
+        """What ends a piece when it falls below zero, four to a lane, as constants, waves and dying parts.
+
+        The diode's current, or the distance of the floating phase from minus; its distance from plus; the room under
+        the limit (or above it), or what is left of the voltage that holds it; that voltage itself. In shares of the
+        supply and of the largest current.
+        """
+        c, floating, needed = self.c, self.floating, self.needed
+        conducts, holds = self.diode != FLOATS, self.drive == HOLDS
+        volt, ampere = 1.0 / c.supply, 1.0 / self.ampere
+        diode = np.where(self.diode == UPPER, -ampere, ampere)
+        under = np.where(self.drive == FLOOR, -ampere, ampere)
+        constants = (
+            np.where(conducts, diode * off.constant, volt * floating.constant),
+            np.where(conducts, 1.0, 1.0 - volt * floating.constant),
+            np.where(holds, volt * (c.top - needed.constant), under * (c.limit - high.constant)),
+            np.where(holds, volt * needed.constant, 1.0),
+        )
+        waves = (
+            np.where(conducts, diode * off.wave, volt * floating.wave),
+            np.where(conducts, 0.0, -volt * floating.wave),
+            np.where(holds, -volt * needed.wave, -under * high.wave),
+            np.where(holds, volt * needed.wave, 0.0),
+        )
+        nothing = np.zeros_like(volt)
+        dying = (np.where(conducts, diode * off.dying, 0.0), nothing, -under * high.dying, nothing)
+        return np.array(constants), np.array(waves), np.array(dying)
 
     def _at(self, term: Term, x: Any) -> Any:
         wave = (term.wave * np.exp(1j * self.c.orders * x)).sum(0).real
         return term.constant + wave + term.dying * np.exp(-self.rate * x)
 
-    def _first(self, events: tuple[Term, ...], left: Any) -> tuple[Any, Any]:
-        """How far to the first event, and which (−1: none before the end)."""
-        k = np.stack([t.constant for t in events])
-        w = np.stack([t.wave for t in events])
-        d = np.stack([t.dying for t in events])
+    def _first(self, k: Any, w: Any, d: Any, left: Any) -> tuple[Any, Any]:
+        """How far to the first event (constants k, waves w, dying parts d), and which; −1: none before the end."""
         orders, rate = self.c.orders, self.rate
 
         grid = np.sort(np.concatenate([_UNIFORM * left, np.minimum(_FADING / rate, left)]), axis=0)
@@ -232,7 +228,6 @@ class Sector:
 
     def _switch(self, event: Any) -> None:
         """What the event changes."""
-        self.drive_before, self.diode_before = self.drive, self.diode
         conducts, drive = self.diode != FLOATS, self.drive
         ends = (event == 0) & conducts
         self.off = np.where(ends, 0.0, self.off)
