@@ -104,7 +104,8 @@ CHECKS = (
         "floor",
         "km/h",
         "{have} on the level, {need} wanted.",
-        "Gear taller, or accept less speed. Check brakes and rider before you ask for more.",
+        "If it ends below: gear taller, or accept less speed. If it hardly moves on the level: gear lower, take weight "
+        "off. Check brakes and rider before you ask for more.",
         despite_sensors=True,
         decided_by=("level_force", "level_load"),
     ),
@@ -230,11 +231,12 @@ CHECKS = (
         "controller_voltage_max",
         "ceiling",
         "V",
-        "{have} between two leads at {descent_speed} with full field, the coil cold; the controller stands {need}. "
-        "The pack only holds that down while its protection stays closed.",
+        "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field full, coil cold; "
+        "the controller stands {need}. From {charging_speed} on it charges the pack, at {limit_speed} that limit is "
+        "met.",
         "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
         "stop opens traction and field. Never switch the field on again above that speed.",
         safety=True,
-        tells=(("descent_speed", "km/h"),),
+        tells=(("descent_speed", "km/h"), ("charging_speed", "km/h"), ("limit_speed", "km/h")),
     ),
 )

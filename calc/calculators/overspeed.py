@@ -13,6 +13,7 @@ from calc.spec import Calculator, Finding, Report, Result
 from calc.units import show
 
 _TRIED = 200
+_ABOVE = f"at or above {TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc"
 
 
 def _field_limit(v: Values) -> float | None:
@@ -32,7 +33,11 @@ def _field_limit(v: Values) -> float | None:
 def _class(v: Values) -> str:
     """The voltage class at the descent, by the volts between leads."""
     rms, peak = float(v["descent_peak"]) / np.sqrt(2.0), float(v["descent_peak"])
-    return "above touch voltage" if rms >= TOUCH_AC or peak >= SHOCK_VOLTAGE else "under touch voltage"
+    return (
+        _ABOVE
+        if rms >= TOUCH_AC or peak >= SHOCK_VOLTAGE
+        else f"below {TOUCH_AC:g} V ac and {SHOCK_VOLTAGE:g} V dc"
+    )
 
 
 def _findings(v: Values) -> list[Finding]:
@@ -79,7 +84,7 @@ def _findings(v: Values) -> list[Finding]:
                     "Turn the field down before the descent, slowly, and not on an unloaded machine.",
                 )
             )
-    if _class(v) == "above touch voltage":
+    if _class(v) == _ABOVE:
         found.append(
             Finding(
                 "caution",

@@ -160,12 +160,11 @@ def _stall(v: Values) -> Report:
     leakage, open_ = float(v["tested_leakage"]), _leakage_spread(v)
     torque = show_spread(float(v["tested_torque"]), float(v["stall_spread"]), "N*m/A")
     return Report(
-        show_spread(leakage, open_, "percent"),
-        "of the inductance is leakage",
+        show(float(v["tested_torque"]), "N*m/A"),
+        f"with sensors right; at {show(amps, 'A')} they switch {show(shift, 'deg')} early",
         f"At {show(amps, 'A')} the machine's own field makes the sensors switch {show(shift, 'deg')} earlier than "
         f"without current (± {show(off, 'percent', 2)}). The part of the inductance whose field crosses the gap does "
-        f"that; the rest is leakage. Torque: {torque} "
-        "with sensors right.",
+        f"that; the rest, {show_spread(leakage, open_, 'percent')}, is leakage. Torque: {torque} with sensors right.",
         tuple(_findings(v)),
         (lambda uid: figures.lateness(uid, stall.arches(test), per_ampere, start, amps),),
     )

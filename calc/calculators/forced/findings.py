@@ -11,12 +11,12 @@ from calc.spec import Finding
 from calc.units import show
 
 STAND, GROUND = 0, 1
-STAND_CARE = Finding(
+CARE = Finding(
     "caution",
-    "On the stand it may run up at once, or jump back a turn first.",
-    "A guarded stand that is bolted down, chain off, hands, hair and sleeves clear, the current limit low, and a "
-    "switch for traction and field within reach. Never try a forced start with somebody on the vehicle or in "
-    "front of it.",
+    "It may run up at once, or jump back a turn first. From standstill only on the stand: bolted down and guarded, "
+    "chain off, hands, hair and sleeves clear, the current limit low, a switch for traction and field within reach.",
+    "On the ground: level, unladen, limits low, the rider seated with a hand on the brake, nobody in front. Who "
+    "pushes lets go and steps back before the throttle opens.",
 )
 
 
@@ -31,12 +31,12 @@ def findings(
 ) -> tuple[Finding, ...]:
     """All of them. Sequences are of stand and ground; settling in s, swings in Hz, with_sensors in N·m."""
     return (
+        CARE,
         *_ground(v, outcomes),
         *_sensors(v, with_sensors),
         *_hold(v, settled, settling),
         *_jumps(v, outcomes, stepped, swings),
         *_current(v),
-        STAND_CARE,
     )
 
 
@@ -47,7 +47,7 @@ def _pull(v: Values) -> float:
 def _ground(v: Values, outcomes: Sequence[str]) -> list[Finding]:
     push = (
         f"Push it to {show(v['push_speed'], 'km/h')} on the level, which is {show(v['push_wheel_speed'], 'rpm')} of "
-        "the wheel, throttle closed, then open it gently; or fit sensors."
+        "the wheel, throttle closed; who pushes lets go and steps back; then open it gently. Or fit sensors."
     )
     if outcomes[GROUND] == "yes":
         return [
@@ -78,7 +78,7 @@ def _ground(v: Values, outcomes: Sequence[str]) -> list[Finding]:
             Finding(
                 "stop",
                 "On this slope nothing holds it once it is out of step: it rolls back.",
-                "Try on the level only, a foot on the brake, nobody behind. A slope of 0 % shows what it does there.",
+                "On the level only. A slope of 0 % shows what it does there.",
             )
         )
     return found
@@ -86,13 +86,14 @@ def _ground(v: Values, outcomes: Sequence[str]) -> list[Finding]:
 
 def _sensors(v: Values, with_sensors: float) -> list[Finding]:
     need = float(v["breakaway_needed"])
-    enough = "it moves off" if with_sensors >= need else "that is too little too"
+    enough = with_sensors >= need
     return [
         Finding(
-            "ok",
-            f"With sensors in the right place the field waits for the rotor: {show(with_sensors, 'N*m')} from every "
-            f"position, {show(need, 'N*m')} needed, so {enough}, however heavy it is. There is no ramp then.",
-            "The standing start counts with your own sensors.",
+            "ok" if enough else "caution",
+            f"Sensors that sit right need no ramp: up to {show(with_sensors, 'N*m')} in the weakest position, less "
+            f"what the current itself takes away; {show(need, 'N*m')} needed at this weight"
+            f"{'' if enough else ': too little too'}.",
+            "Only the standing start decides, with your own sensors and that pull counted.",
         )
     ]
 

@@ -31,7 +31,7 @@ from calc.vehicle import gearing, road
 
 STAND, GROUND = 0, 1
 UNDAMPED, DAMPED = 0, 1
-FEW, MANY = 5, 12  # start angles after a hold that was long enough, and all the way round
+FEW, MANY = 5, 10  # start angles after a hold that was long enough, and all the way round
 IN_A_SWING = 16  # steps in a swing of the rotor alone
 MOST_STEPS = 1500
 TWITCH = (
@@ -55,10 +55,12 @@ class Judged(NamedTuple):
 def _place(v: Values) -> Place:
     """Stand and ground (rows), undamped and with the estimated damping (columns)."""
     pull = float(v["torque_constant"]) * float(v["stall_current"])
-    if pull <= forced.LEAST:
+    sticks = float(v["breakaway_torque"])
+    if pull <= sticks:
         raise NoSolution(
-            "Without field or current nothing pulls at the rotor.",
-            "Field on first: enter the field current that flows, and the phase current limit.",
+            f"There is next to no field or no current: it pulls with {show(pull, 'N*m')} at most, and the machine "
+            f"alone sticks with {show(sticks, 'N*m')}. Not even on the stand does it turn.",
+            "Field on first: enter the field current that flows, and the current in the motor's leads.",
         )
     ground = np.array([[0.0], [1.0]])
     parts = (
@@ -97,26 +99,24 @@ def judged(v: Values) -> Judged:
     settled = np.asarray(settling <= float(v["start_hold"]))
     lags = start_lags(place, settled, FEW if settled.all() else MANY)
     damped = Place(*(x[:, DAMPED, None] for x in place))
-    duration = float(damped.window[GROUND, 0])
-    alone = duration * float(damped.swing[STAND, 0]) / TURN
-    steps = int(min(max(STEPS, IN_A_SWING * alone), MOST_STEPS))
-    ramp, jumps = Ramp(start, float(v["frequency_ramp"]), end), np.array([False, True])[:, None, None]
-    motion = follow(damped, ramp, lags[:, DAMPED], duration, steps, jumps, keep=True)
-    held = np.asarray(caught(damped, ramp, motion, duration))
-    way = float(ramp.angle(duration))
-    words = [[_word(held[m, k], motion.turned[m, k], way) for k in (STAND, GROUND)] for m in (0, 1)]
-    worst = np.argmin(held[1], axis=-1)  # a start that failed, where one did
-    paths = np.array([[x[1, k, worst[k]] for x in motion.rotor] for k in (STAND, GROUND)])
-    return Judged(
-        place,
-        settling,
-        settled,
-        words[0],
-        words[1],
-        fastest_ramp(place, start, end, lags),
-        duration / steps * np.arange(1, steps + 1),
-        paths,
-    )
+    ramp, window = Ramp(start, float(v["frequency_ramp"]), end), damped.window
+    motion = follow(damped, ramp, lags[:, DAMPED], window, stepped=np.array([False, True])[:, None, None])
+    held, way = np.asarray(caught(damped, ramp, motion, window)), ramp.angle(window)
+    words = [[_word(held[m, k], motion.turned[m, k], way[k, 0]) for k in (STAND, GROUND)] for m in (0, 1)]
+    worst = np.argmin(held[1], axis=-1)[:, None]  # a start that failed, where one did
+    times, paths = _paths(damped, ramp, np.take_along_axis(lags[:, DAMPED], worst, axis=-1))
+    fastest = fastest_ramp(place, start, end, lags)
+    return Judged(place, settling, settled, words[0], words[1], fastest, times, paths)
+
+
+def _paths(place: Place, ramp: Ramp, lags: Array) -> tuple[Array, Array]:
+    """Times, s, and the rotor's electrical angle on stand and ground, the field in jumps, for the figure: as long as
+    the ground is followed, or as a rotor alone can be followed well."""
+    alone = TURN / float(place.swing[STAND, 0])
+    duration = min(float(place.window[GROUND, 0]), MOST_STEPS / IN_A_SWING * alone)
+    steps = int(max(STEPS, IN_A_SWING * duration / alone))
+    rotor = follow(place, ramp, lags, duration, steps, stepped=True, keep=True).rotor
+    return duration / steps * np.arange(1, steps + 1), np.array(rotor)[:, :, 0].T
 
 
 def _fastest(v: Values, place: int, damping: int) -> float | None:
@@ -214,7 +214,7 @@ FORCED_START = Calculator(
             "Hz/s",
             made=lambda v: _fastest(v, GROUND, UNDAMPED),
         ),
-        Result("end_frequency", "Frequency at which the controller sees the rotor", "Hz"),
+        Result("end_frequency", "Frequency at which the ramp ends", "Hz"),
         Result("push_speed", "Speed to push it to instead", "km/h"),
         Result("push_wheel_speed", "The driven wheel's speed then", "rpm"),
         Result("inertia_ratio", "Inertia on the ground over the rotor's own"),

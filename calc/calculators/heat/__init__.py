@@ -11,14 +11,24 @@ from calc.spec import Calculator, Column, Report, Result
 from calc.units import show, show_spread
 from calc.vehicle import warm
 
+_TOLD = 250.0 + 273.15
+"""Above this a temperature says no more than that it burns, K."""
+
 
 def _heat(v: Values) -> Report:
     hot, end, forever = parts.hottest(v), parts.steady(v), parts.forever(v)
     lasts = parts.time_to_limit(v)
-    why = f"At {show(v['motor_speed'], 'rpm')} it stands {show(forever, 'A')} for ever. "
-    why += f"{show(v['current'], 'A')} there "
-    why += "have no end" if end is None else f"end at {show(end, 'degC')}"
+    why = f"That is the ride. At {show(v['motor_speed'], 'rpm')}, the climb unless you type another, "
+    why += f"{show(v['current'], 'A')} "
+    why += (
+        "have no end"
+        if end is None
+        else f"end at {show(end, 'degC')}"
+        if end < _TOLD
+        else "end where it burns"
+    )
     why += "." if lasts is None else f", and reach the limit {show(lasts, 'minute', 2)} from cold."
+    why += f" {show(forever, 'A')} it can hold there for good."
     why += " The fan was made for engine speed: what the label says of amperes doesn't count here."
     if not v.build.is_leaf("winding_thermal_resistance"):
         at = v["heat_run_end"]
@@ -31,6 +41,7 @@ def _heat(v: Values) -> Report:
         why,
         (
             *findings.winding(v),
+            *findings.held(v, end, lasts),
             *findings.riding(v),
             *findings.lasting(v),
             *findings.standing(v),

@@ -145,6 +145,21 @@ def standing(v: Values) -> list[Finding]:
     return found
 
 
+def held(v: Values, end: float | None, lasts: float | None) -> list[Finding]:
+    """Whether the current and speed asked about may be held for good."""
+    if lasts is None:
+        return []
+    ends = "with no end" if end is None else "past its class in the end"
+    return [
+        Finding(
+            "caution",
+            f"{show(v['current'], 'A')} at {show(v['motor_speed'], 'rpm')} heats it {ends}: "
+            f"{show(lasts, 'minute', 2)} from cold, less from warm.",
+            "Rest before that. Longer climbs want a lower gear or air blown through.",
+        )
+    ]
+
+
 def lasting(v: Values) -> list[Finding]:
     """The stall, and the current that may flow for good."""
     stall, amps = parts.stall_time(v), v["stall_current"]
@@ -160,6 +175,6 @@ def lasting(v: Values) -> list[Finding]:
             "stop" if quick else "caution",
             text,
             "Never hold it on a slope by the throttle: brakes hold, the throttle moves. "
-            "Set the controller's stall time-out to half of that or less.",
+            "Throttle shut after 2 s; the controller's stall time-out 2 to 5 s, never over half of that.",
         )
     ]

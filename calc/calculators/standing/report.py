@@ -141,6 +141,12 @@ def _gathers(v: Values) -> str:
     )
 
 
+def _in_hand(v: Values) -> float:
+    """What the worst position has over what breaking away takes, as a share of it."""
+    need = float(v["breakaway_needed"])
+    return (float(v["start_torque_worst"]) - need) / need
+
+
 def _standing_start(v: Values) -> Report:
     drawn, bare, worst = places.curves(v)
     need = float(v["breakaway_needed"])
@@ -184,30 +190,13 @@ STANDING_START = Calculator(
         "grip",
     ),
     gives=(
-        Result("torque_available", "Mean torque, the current's own pull left out", "N*m"),
-        Result("torque_available_worst", "The same in the worst rotor position", "N*m"),
-        Result("torque_needed", "Needed at the sprocket for slope and rolling", "N*m"),
+        Result("in_hand", "In hand in the worst position, all counted", "percent", made=_in_hand),
         Result(
-            "current_needed",
-            "Line current for that in the worst position, pull left out",
-            "A",
-            made=_current_needed,
-        ),
-        Result("margin", "Margin of the worst position over it, pull left out", "percent", "start_margin"),
-        Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
-        Result(
-            "mean_with_current",
-            "Mean torque with that and the sensors' threshold counted",
-            "N*m",
-            "start_torque",
-        ),
-        Result(
-            "torque_with_current",
-            "Torque in the worst position with both counted",
-            "N*m",
-            "start_torque_worst",
+            "torque_with_current", "Torque in the worst position, all counted", "N*m", "start_torque_worst"
         ),
         Result("breakaway_needed", "Torque to break away, the machine's own sticking counted", "N*m"),
+        Result("mean_with_current", "Mean torque, all counted", "N*m", "start_torque"),
+        Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
         Result("worst_sector", "Worst place of the rotor", made=places.words),
         Result("grip_force", "Force that the driven tyres hold", "N"),
         Result("tip_slope", "Slope where it tips over backwards, standing", "percent"),
@@ -217,6 +206,15 @@ STANDING_START = Calculator(
         Result("stall_loss", "Heat while stalled", "W"),
         Result("hottest_coil", "Of it in the hottest coil", "W", made=way.hottest),
         Result("stall_time", "How long a stall may last", "s", made=way.stall_seconds),
+        Result(
+            "torque_available",
+            "For comparison, the current's pull on the sensors left out: mean torque",
+            "N*m",
+        ),
+        Result("torque_available_worst", "The same in the worst rotor position", "N*m"),
+        Result("torque_needed", "Needed at the sprocket for slope and rolling alone", "N*m"),
+        Result("current_needed", "Line current for that, pull left out", "A", made=_current_needed),
+        Result("margin", "Margin over that, pull left out", "percent", "start_margin"),
         Result(
             "positions",
             "Sector by sector",

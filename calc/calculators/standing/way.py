@@ -178,6 +178,7 @@ def stall_findings(v: Values) -> list[Finding]:
             f"Stalled at {show(v['stall_current'], 'A')} the winding makes {show(v['stall_loss'], 'W')}, {part} of it "
             f"in one coil. From {show(v['winding_temperature'], 'degC')} that coil is at the limit of class "
             f"{v['insulation_class']} in {show(lasts, 's', 2)}.",
-            "Close the throttle when it doesn't move within two seconds; after three tries let it cool.",
+            "Throttle shut after 2 s without movement; after three tries let it cool. After a ride it lasts less: "
+            "see winding heat.",
         )
     ]
