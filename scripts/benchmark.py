@@ -108,9 +108,10 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),
     "overspeed": ("descent_speed", [f"{10 + n / 4} km/h" for n in range(60)]),
+    "forced-start": ("frequency_ramp", [f"{5 + 2 * n} Hz/s" for n in range(30)]),
     "torque-speed": ("line_resistance", [f"{30 + n / 2} mΩ" for n in range(20)]),
 }
-SLOWER = {"lead-trials": 200, "torque-speed": 250}  # ms allowed where it isn't 16
+SLOWER = {"lead-trials": 200, "torque-speed": 250, "forced-start": 250}  # ms allowed where it isn't 16
 
 
 @contextmanager

@@ -1,8 +1,7 @@
 """Whether a turning field pulls a rotor along: both followed in time, many starts at once.
 
 A lane is one place (stand or ground), one damping, one ramp and one start angle. The rotor and, behind the chain's
-slack, the vehicle are two bodies; an impact leaves them at one speed; friction holds either way. Source: [method-drive]
-#pulling-in
+slack, the vehicle are two bodies; an impact leaves them at one speed; friction holds either way.
 """
 
 from __future__ import annotations
