@@ -39,7 +39,7 @@ def forced_start(uid: str, times: Array, field: Array, rotors: Array, outcomes: 
         "angle, electrical turns",
         [
             Curve(drawn(field), "field", 2),
-            Curve(drawn(rotors[0]), "rotor on the stand", 1),
+            Curve(drawn(rotors[0]), "on the stand", 1),
             Curve(drawn(rotors[1]), "on the ground"),
         ],
     )
