@@ -29,7 +29,7 @@ STATES = {"six-step": steady_state, "sinusoidal": sinusoidal_state}
 """The steady state for each choice of the field `drive_kind`."""
 _AT_LIMIT = 0.995
 _EARLIEST = 1.6
-"""A sweep ends at the no-load speed, which early sensors raise to this many times that of right ones at most."""
+"""A sweep goes so far with the earliest switching, as a multiple of the no-load speed of right sensors."""
 
 
 class Machine(NamedTuple):
@@ -151,6 +151,14 @@ def ends_at(speed: Array, torque: Array, friction_torque: Nm) -> float:
         return 0.0
     share = left[k - 1] / (left[k - 1] - left[k])
     return float(speed[k - 1] + share * (speed[k] - speed[k - 1]))
+
+
+def comes_to_an_end(torque: Array, friction_torque: Nm) -> bool:
+    """Whether the torque falls to the machine's friction at all within the speeds of a sweep.
+
+    Source: [method-drive] #torque-speed
+    """
+    return bool(np.any(torque <= friction_torque))
 
 
 def limited_by(found: Steady, phase_current_limit: Ampere) -> list[str]:

@@ -22,6 +22,10 @@ def torque_speed(uid: str, rows: list[dict[str, Any]]) -> str:
     promised = [
         (_rpm(r["speed"]), min(r["direct_current"], 1.6 * most)) for r in rows if r["direct_current"] > 0
     ]
+    above = all(row["direct_current"] >= row["torque"] for row in rows)
+    lies = (
+        "lies above it all along" if above else "lies above it only in part: early switching goes beyond it"
+    )
     corners = [
         (_rpm(after["speed"]), after["torque"], after["limit"])
         for before, after in pairwise(rows)
@@ -30,8 +34,8 @@ def torque_speed(uid: str, rows: list[dict[str, Any]]) -> str:
     return plot(
         uid,
         "Torque over speed at full throttle",
-        f"From {show(rows[0]['torque'], 'N*m')} at a crawl the torque falls to the machine's friction at "
-        f"{show(rows[-1]['speed'], 'rpm')}. The direct-current formula lies above it all along.",
+        f"From {show(rows[0]['torque'], 'N*m')} at a crawl the torque comes to {show(rows[-1]['torque'], 'N*m')} at "
+        f"{show(rows[-1]['speed'], 'rpm')}. The direct-current formula {lies}.",
         "speed, rpm",
         "torque, N·m",
         [
@@ -60,7 +64,10 @@ def torque_ways(uid: str, sweeps: Any) -> str:
     return plot(
         uid,
         "Other ways to connect, feed and time it",
-        "; ".join(f"{name} ends at {show(line.ends, 'rpm')}" for line, name in zip(lines, names, strict=True))
+        "; ".join(
+            f"{name} {'ends' if line.closed else 'still pulls'} at {show(line.ends, 'rpm')}"
+            for line, name in zip(lines, names, strict=True)
+        )
         + ".",
         "speed, rpm",
         "torque, N·m",

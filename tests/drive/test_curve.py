@@ -65,6 +65,16 @@ def test_without_inductance_it_ends_near_1_045_times_the_supply():
     assert np.sqrt(2.0) * 0.0895 * end / 48.0 == pytest.approx(1.045, rel=0.01)
 
 
+def test_a_curve_that_does_not_end_has_no_no_load_speed():
+    """Much advance with inductance pulls on to about three times the usual end: said, never a number made up."""
+    answer = command("torque-speed", "timing_advance=30 deg")
+    last = answer["results"]["curve"]["value"][-1]
+    assert answer["results"]["no_load_speed"]["value"] is None and last["torque"] > 1.0
+    assert any("still pulls" in f["text"] and f["severity"] == "stop" for f in answer["findings"])
+    early = command("torque-speed")["results"]["advances"]["value"]
+    assert [row["no_load_speed"] is None for row in early] == [False, False, False, True]
+
+
 def test_what_holds_it():
     speed, found = swept()
     words = curve.limited_by(found, 100.0)

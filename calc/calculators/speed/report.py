@@ -65,6 +65,7 @@ def _findings(v: Values) -> list[Finding]:
                 "Gear by the curve, never by resistance and volts per speed alone.",
             )
         )
+    found.extend(_open_ends(all_of_it))
     late = float(v["switching_error"])
     if late > 0.17:
         found.append(
@@ -97,6 +98,32 @@ def _findings(v: Values) -> list[Finding]:
     return found
 
 
+def _open_ends(all_of_it: sweeps.Sweeps) -> list[Finding]:
+    """Curves that early switching keeps from ending: nothing but the load holds the machine's speed there."""
+    main = all_of_it.main
+    if not main.closed:
+        return [
+            Finding(
+                "stop",
+                f"With this much advance the torque doesn't fall to the friction: it still pulls at "
+                f"{show(main.ends, 'rpm')}, the last speed worked out. Unloaded it runs on beyond that; its no-load "
+                "speed is not known.",
+                "Less timing_advance, or sensors less early. Never run it unloaded at full volts like this.",
+            )
+        ]
+    open_ones = [line for line in all_of_it.advances if not line.closed]
+    if not open_ones:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Switching {open_ones[0].name} still pulls at {show(open_ones[0].ends, 'rpm')}, the last speed worked "
+            "out: no no-load speed is told, and unloaded the machine runs on.",
+            "Raise an advance in small steps, guarded, at reduced voltage.",
+        )
+    ]
+
+
 def _torque_speed(v: Values) -> Report:
     all_of_it = sweeps.sweeps(v)
     rows, supply = sweeps.curve_rows(v), all_of_it.supply
@@ -106,7 +133,7 @@ def _torque_speed(v: Values) -> Report:
     best = max(rows, key=lambda row: row["torque"])
     sags = "held stiff" if supply.source_resistance == 0.0 else "sagging with the current"
     return Report(
-        show(all_of_it.main.ends, "rpm"),
+        f"{'' if all_of_it.main.closed else 'over '}{show(all_of_it.main.ends, 'rpm')}",
         f"with nothing to drive; {show(best['torque'], 'N*m')} at most, {show(sweeps.peak_power(v), 'W')} at best",
         f"Full throttle on {show(float(supply.open_voltage), 'V')}, {sags}, in {v['connection']}. The torque is the "
         f"machine's own; {show(v['friction_torque'], 'N*m')} of friction come off it. Efficiency counts field and "
@@ -134,7 +161,7 @@ TORQUE_SPEED = Calculator(
         "alignment_error",
     ),
     gives=(
-        Result("no_load_speed", "No-load speed", "rpm", made=lambda v: sweeps.sweeps(v).main.ends),
+        Result("no_load_speed", "No-load speed", "rpm", made=sweeps.no_load),
         Result("peak_power", "Most power at the shaft", "W", made=sweeps.peak_power),
         Result(
             "curve",

@@ -25,12 +25,16 @@ _FOLLOWS = 0.95
 
 
 class Line(NamedTuple):
-    """One curve: its name, its speeds and what is there, where it ends, and the field current it belongs to."""
+    """One curve: its name, its speeds and what is there, where it ends, and the field current it belongs to.
+
+    closed: its torque falls to the friction there; otherwise it still pulls at the last speed worked out.
+    """
 
     name: str
     speed: Array
     found: Steady
     ends: float
+    closed: bool
     field_current: float | None = None
 
 
@@ -132,7 +136,14 @@ def sweeps(v: Values) -> Sweeps:
     currents = [None, None, *(current for current, _ in fields), *(None for _ in advances)]
     found = curve.sweep(speeds, machines, supply, v["pole_pairs"], v["drive_kind"])
     lines = [
-        Line(name, speed, one, curve.ends_at(speed, one.torque, friction), current)
+        Line(
+            name,
+            speed,
+            one,
+            curve.ends_at(speed, one.torque, friction),
+            curve.comes_to_an_end(one.torque, friction),
+            current,
+        )
         for name, speed, one, current in zip(names, speeds, found, currents, strict=True)
     ]
     main, after = lines[0], 2 + len(fields)
@@ -190,7 +201,7 @@ def _side(lines: tuple[Line, ...], v: Values) -> list[dict[str, Any]]:
     return [
         {
             "way": line.name,
-            "no_load_speed": line.ends,
+            "no_load_speed": line.ends if line.closed else None,
             **{f"at_{part}": _at(line, part / 100.0 * top) for part in (10, 25, 50, 75, 90)},
         }
         for line in lines
@@ -246,6 +257,12 @@ def map_rows(v: Values) -> list[dict[str, Any]] | None:
             row[f"load_{share}"] = float((torque - friction) * speed / power)
         rows.append(row)
     return rows
+
+
+def no_load(v: Values) -> float | None:
+    """No-load speed, rad/s; None where the machine still pulls at the last speed worked out."""
+    main = sweeps(v).main
+    return main.ends if main.closed else None
 
 
 def peak_power(v: Values) -> float:
