@@ -232,11 +232,10 @@ CHECKS = (
         "ceiling",
         "V",
         "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field full, coil cold; "
-        "the controller stands {need}. From {charging_speed} on it charges the pack, at {limit_speed} that limit is "
-        "met.",
+        "the controller stands {need}, which {limit_speed} would make.",
         "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
         "stop opens traction and field. Never switch the field on again above that speed.",
         safety=True,
-        tells=(("descent_speed", "km/h"), ("charging_speed", "km/h"), ("limit_speed", "km/h")),
+        tells=(("descent_speed", "km/h"), ("limit_speed", "km/h")),
     ),
 )

@@ -9,7 +9,7 @@ from calc import units
 from calc.build import DIRECT, Build, Clash, Input, Values
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
-from calc.fields import FIELDS
+from calc.fields import ALTERNATIVES, FIELDS
 from calc.graph import GRAPH, Step
 from calc.power.limits import SHOCK_VOLTAGE
 
@@ -271,14 +271,37 @@ def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Findi
     return (Finding("caution", text, "Enter them before you build or buy by this answer."),)
 
 
+TAKEN_WITH_OTHERS = ("short_circuit_test", "stall_test", "heat_run")
+"""Readings that give a quantity only together with others of the same machine."""
+
+
 def _without_defaults(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> list[Any]:
-    """The layers, the demo build without its optional fields once anything is given: they belong to its machine."""
-    if not any(entries for source, entries in layers if source == "given"):
+    """The layers as they are, or once anything is given: the demo build without what belongs to its machine alone.
+
+    That is its optional fields, and readings that were taken with other quantities of its machine: what they gave
+    stands in for them, so that a machine that is half given and half the demo's doesn't contradict itself.
+    """
+    given = {key for source, entries in layers if source == "given" for key in entries}
+    if not given:
         return layers
     return [
-        (source, {k: e for k, e in entries.items() if source != "demo" or k not in calculator.optional})
+        (source, _settled(calculator, entries, given) if source == "demo" else entries)
         for source, entries in layers
     ]
+
+
+def _settled(calculator: Calculator, entries: Mapping[str, Entry], given: set[str]) -> dict[str, Entry]:
+    kept = {key: e for key, e in entries.items() if key not in calculator.optional}
+    settled = [
+        key for key in TAKEN_WITH_OTHERS if key in kept and key != calculator.asks[0] and key not in given
+    ]
+    values = Build.of([("demo", kept)]).nominal()
+    for way in ALTERNATIVES:
+        if set(way.parts) & set(settled) and way.direct not in kept:
+            value = float(values[way.direct])
+            told = units.show(value, FIELDS[way.direct].unit)
+            kept[way.direct] = Entry(value, values.spread(way.direct), "measured", told)
+    return {key: e for key, e in kept.items() if key not in settled}
 
 
 def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:

@@ -90,7 +90,7 @@ def sweep(
 ) -> list[Steady]:
     """The steady state of each machine at its speeds, all as lanes of one solution.
 
-    Raises NoSolution where hardly any state repeats.
+    Raises NoSolution where hardly any state of the first machine repeats; what the others lack is nan.
 
     Source: [method-drive] #torque-speed
     """
@@ -115,7 +115,7 @@ def sweep(
         extra_current=supply.extra_current,
         armature_per_ampere=per_ampere,
     )
-    if np.count_nonzero(found.found) < 0.8 * found.found.size:
+    if np.count_nonzero(found.found[: sizes[0]]) < 0.8 * sizes[0]:
         raise NoSolution(
             "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
             "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits.",
@@ -145,7 +145,7 @@ def ends_at(speed: Array, torque: Array, friction_torque: Nm) -> float:
     speed, left = speed[good], left[good]
     under = np.flatnonzero(left <= 0.0)
     if not len(under):
-        return float(speed[-1])
+        return float(speed[-1]) if len(speed) else 0.0
     k = int(under[0])
     if k == 0:
         return 0.0
