@@ -42,6 +42,7 @@ TABLES: dict[str, str] = {
     "controller": "The controller",
     "pack": "The pack",
     "charger": "The charger",
+    "wiring": "The wiring",
 }
 
 FIELDS: dict[str, Field] = {
