@@ -2,39 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from calc.drive.sector import Circuit, Piece, Sector, Term
+from calc.drive.sector import Circuit, Piece, Sector, Term, joined
 
 _SIXTH = np.pi / 3.0
-_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-8, 1e-3, 1e-6
+_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-6, 1e-3, 1e-6
 _SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
 _FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
 _EASED = range(7, 13)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.2
 """Most that the duty moves in one round."""
+_OTHER_DUTIES = (1.0, 0.5, 0.2)
+"""Shares of the throttle from which lanes begin again that weren't found from the guess."""
 
 
 def _grown(rate: Any, length: Any) -> Any:
     """∫ e^(rate·x) dx from 0 to length."""
-    still = np.abs(rate * length) < 1e-12
-    return np.where(still, length, np.expm1(np.where(still, 0.0, rate * length)) / np.where(still, 1.0, rate))
+    product = rate * length
+    still = np.abs(product) < 1e-12
+    return np.where(still, length, np.expm1(product) / np.where(still, 1.0, rate))
 
 
 class _Span:
-    """Integrals over a piece."""
+    """Integrals over pieces."""
 
-    def __init__(self, circuit: Circuit, length: Any) -> None:
+    def __init__(self, orders: Any, rate: Any, length: Any) -> None:
         self.length = length
-        turn, fades = 1j * circuit.orders, -circuit.resistance / circuit.reactance
-        self.wave, self.dying = _grown(turn + 0.0 * length, length), _grown(fades, length)
+        turn, fades = 1j * orders, -rate
+        self.wave, self.dying = _grown(turn, length), _grown(fades, length)
         self.both, self.twice = _grown(turn + fades, length), _grown(2.0 * fades, length)
-        self.plus = _grown(turn[:, None] + turn + 0.0 * length, length)
-        self.minus = _grown(turn[:, None] - turn + 0.0 * length, length)
+        self.plus = _grown(turn[:, None] + turn, length)
+        self.minus = _grown(turn[:, None] - turn, length)
 
     def of(self, a: Term) -> Any:
         return a.constant * self.length + (a.wave * self.wave).sum(0).real + a.dying * self.dying
@@ -47,61 +51,59 @@ class _Span:
         return flat + waves + crossed + a.dying * b.dying * self.twice
 
 
-class Flow(NamedTuple):
+class Flow:
     """What one period takes a state to, and means over it, worked out when asked for."""
 
-    circuit: Circuit
-    high: Any
-    off: Any
-    pieces: list[Piece]
-    turn: Any
+    def __init__(self, circuit: Circuit, high: Any, off: Any, pieces: list[Piece], turn: Any) -> None:
+        self.circuit, self.high, self.off, self.pieces, self.turn = circuit, high, off, pieces, turn
 
-    def _mean(self, part: Callable[[_Span, Piece], Any]) -> Any:
-        return sum(part(_Span(self.circuit, piece.length), piece) for piece in self.pieces) / self.turn
+    @cached_property
+    def _all(self) -> Piece:
+        """The pieces one behind the other along the lanes, so that each integral is worked out once for all."""
+        return joined(self.pieces)
 
-    @property
+    @cached_property
+    def _span(self) -> _Span:
+        times, c = len(self.pieces), self.circuit
+        return _Span(c.orders, np.tile(c.resistance / c.reactance, times), self._all.length)
+
+    def _mean(self, integral: Any) -> Any:
+        return integral.reshape(len(self.pieces), -1).sum(0) / self.turn
+
+    @cached_property
     def bus(self) -> Any:
         """Mean current from the bus, A: that of the high phase while its upper switch is on, and of an upper diode."""
+        span, whole = self._span, self._all
+        by_diode = np.where(whole.is_upper, span.of(whole.off), 0.0)
+        return self._mean(span.product(whole.voltage, whole.high)) / self.circuit.supply + self._mean(
+            by_diode
+        )
 
-        def charge(span: _Span, piece: Piece) -> Any:
-            by_diode = np.where(piece.is_upper, span.of(piece.off), 0.0)
-            return span.product(piece.voltage, piece.high) / self.circuit.supply + by_diode
-
-        return self._mean(charge)
-
-    @property
+    @cached_property
     def copper(self) -> Any:
         """Mean loss in the winding, W."""
-
-        def squares(span: _Span, piece: Piece) -> Any:
-            crossed = span.product(piece.high, piece.off)
-            return span.product(piece.high, piece.high) + span.product(piece.off, piece.off) + crossed
-
+        span, high, off = self._span, self._all.high, self._all.off
+        squares = span.product(high, high) + span.product(off, off) + span.product(high, off)
         return 2.0 * self.circuit.resistance * self._mean(squares)
 
-    @property
+    @cached_property
     def torque(self) -> Any:
         """Mean torque of the air gap, N·m."""
-
-        def pull(span: _Span, piece: Piece) -> Any:
-            return span.product(piece.flux_high, piece.high) + span.product(piece.flux_off, piece.off)
-
-        return self._mean(pull)
+        span, whole = self._span, self._all
+        return self._mean(span.product(whole.flux_high, whole.high) + span.product(whole.flux_off, whole.off))
 
     @property
     def peak(self) -> Any:
         """Highest current of any phase, A, on two dozen places of each piece."""
-        c, most = self.circuit, np.zeros_like(self.high)
-        rate = c.resistance / c.reactance
-        for piece in self.pieces:
-            x = np.concatenate([_SHARES * piece.length, np.minimum(_FADES / rate, piece.length)])
-            fades = np.exp(-rate * x)
-            turns = np.exp(1j * c.orders * x[:, None, :])
-            high, off = (
-                t.constant + (t.wave * turns).sum(1).real + t.dying * fades for t in (piece.high, piece.off)
-            )
-            most = np.maximum(most, np.abs([high, off, high + off]).max((0, 1)))
-        return most
+        c, whole, times = self.circuit, self._all, len(self.pieces)
+        rate = np.tile(c.resistance / c.reactance, times)
+        x = np.concatenate([_SHARES * whole.length, np.minimum(_FADES / rate, whole.length)])
+        fades = np.exp(-rate * x)
+        turns = np.exp(1j * c.orders * x[:, None, :])
+        high, off = (
+            t.constant + (t.wave * turns).sum(1).real + t.dying * fades for t in (whole.high, whole.off)
+        )
+        return np.abs([high, off, high + off]).max((0, 1)).reshape(times, -1).max(0)
 
 
 def _period(circuit: Circuit, edges: Any, high: Any, off: Any) -> Flow:
@@ -178,27 +180,29 @@ def _shift(lanes: Lanes, flow: Flow) -> Any:
     return np.arcsin(np.clip(lanes.per_ampere * np.sqrt(1.5) * rms, 0.0, 1.0))
 
 
-def _missed(lanes: Lanes, state: State, names: tuple[str, ...]) -> Any:
+def _missed(lanes: Lanes, state: State, names: Sequence[str]) -> Any:
     """By how much each looked-for value misses what one period makes of it, rows as `names`."""
     flow, _ = flow_of(lanes, state)
     by_name: dict[str, Callable[[], Any]] = {
         "high": lambda: flow.high - state.high,
         "off": lambda: flow.off - state.off,
         "bus": lambda: flow.bus - state.bus,
-        "duty": lambda: flow.bus - lanes.battery_limit,
+        # Either the bus current is at its limit or the duty at the throttle, whichever holds it lower.
+        "duty": lambda: np.maximum(
+            flow.bus - lanes.battery_limit, (state.duty - lanes.throttle) * _largest(lanes)
+        ),
         "shift": lambda: _shift(lanes, flow) - state.shift,
     }
     return np.stack([by_name[name]() for name in names])
 
 
-def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _CLOSE) -> tuple[State, Any]:
+def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CLOSE) -> tuple[State, Any]:
     """The state that repeats in the values that `names` says, and in which lanes it was found.
 
     Newton's method on what a period makes of a state. The slopes are differences: each lane is run beside copies with
-    one value a little off.
+    one value a little off. The last step is taken, so that what is left is about the square of `close`.
     """
-    volts = lanes.open_voltage + np.abs(lanes.flux[0]) * lanes.motor_speed
-    scale = volts / np.hypot(lanes.resistance, lanes.reactance)
+    scale = _largest(lanes)
     one = np.ones_like(scale)
     units = np.stack([one if name in ("duty", "shift") else scale for name in names])
     goals = np.stack([one if name == "shift" else scale for name in names])
@@ -222,7 +226,7 @@ def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _
         for name in {"duty", "shift"} & set(names):  # the slopes hold for a small change of these alone
             step *= np.minimum(1.0, _STRIDE / np.maximum(np.abs(step[names.index(name)]), _STRIDE))
         for row, name in enumerate(names):
-            getattr(state, name)[todo] += np.where(good, 0.0, step[row])
+            getattr(state, name)[todo] += step[row]
         np.clip(state.duty, 1e-4, lanes.throttle, out=state.duty)
         np.clip(state.shift, 0.0, np.pi / 2.0, out=state.shift)
         todo = todo[~good]
@@ -231,7 +235,7 @@ def _repeat(lanes: Lanes, state: State, names: tuple[str, ...], close: float = _
     return state, found
 
 
-def _settle(lanes: Lanes, state: State, names: tuple[str, ...]) -> tuple[State, Any]:
+def _settle(lanes: Lanes, state: State, names: Sequence[str]) -> tuple[State, Any]:
     """`_repeat` from where the currents have roughly settled with everything else as guessed."""
     if len(names) > 2:
         state, _ = _repeat(lanes, state, ("high", "off"), _SETTLED)
@@ -242,12 +246,7 @@ def _settle(lanes: Lanes, state: State, names: tuple[str, ...]) -> tuple[State, 
 
 
 def _some(state: State, which: Any) -> State:
-    return State(*(value[which] for value in state))
-
-
-def _put(state: State, which: Any, part: State) -> None:
-    for value, new in zip(state, part, strict=True):
-        value[which] = new
+    return State(*(value[which].copy() for value in state))
 
 
 def solve(lanes: Lanes) -> tuple[State, Any]:
@@ -257,30 +256,41 @@ def solve(lanes: Lanes) -> tuple[State, Any]:
 
     Source: [method-drive] #in-time
     """
-    zero = np.zeros_like(lanes.late)
-    back = np.abs(lanes.flux[0]) * lanes.motor_speed * np.sqrt(3.0)
-    flat = np.clip((lanes.open_voltage - back) / (2.0 * lanes.resistance), 0.0, lanes.limit)
-    first = np.minimum(flat, 0.3 * lanes.open_voltage / np.hypot(lanes.resistance, lanes.reactance))
-    moved = ("shift",) if np.any(lanes.per_ampere > 0.0) else ()
-    sags = ("bus",) if np.any(lanes.source_resistance > 0.0) else ()
-    state = State(first.copy(), -first, zero.copy(), lanes.throttle.copy(), zero.copy())
-    state, found = _settle(lanes, state, ("high", "off", *sags, *moved))
-    flow, _ = flow_of(lanes, state)
-    over = np.flatnonzero(found & (flow.bus > lanes.battery_limit * (1.0 + 1e-9)))
-    if len(over):
-        some = lanes.some(over)
-        limited = _some(state, over)._replace(bus=some.battery_limit.copy(), duty=_duty_guess(some))
-        limited, found[over] = _settle(some, limited, ("high", "off", "duty", *moved))
-        _put(state, over, limited)
+    start = _guess(lanes)
+    names = ["high", "off"]
+    if np.any(lanes.source_resistance > 0.0):
+        names.append("bus")
+    if np.any(lanes.battery_limit < 2.0 * _largest(lanes)):
+        names.append("duty")
+    if np.any(lanes.per_ampere > 0.0):
+        names.append("shift")
+    state, found = _repeat(lanes, _some(start, slice(None)), names)
+    for duty in (start.duty, *(share * lanes.throttle for share in _OTHER_DUTIES)):
+        lost = np.flatnonzero(~found)
+        if not len(lost):
+            break
+        again, found[lost] = _settle(lanes.some(lost), _some(start._replace(duty=duty), lost), names)
+        for value, new in zip(state, again, strict=True):
+            value[lost] = new
     return state, found
 
 
-def _duty_guess(lanes: Lanes) -> Any:
-    """Duty at which flat-top current takes what the battery limit gives."""
-    back = np.abs(lanes.flux[0]) * lanes.motor_speed * np.sqrt(3.0) * 3.0 / np.pi * np.abs(np.cos(lanes.late))
+def _largest(lanes: Lanes) -> Any:
+    """About the highest current that voltage and EMF together drive, A: the measure of what is small."""
+    volts = lanes.open_voltage + np.abs(lanes.flux[0]) * lanes.motor_speed
+    return volts / np.hypot(lanes.resistance, lanes.reactance)
+
+
+def _guess(lanes: Lanes) -> State:
+    """Where to begin: flat-top current, less where the inductance keeps it out, and what the limits leave of it."""
+    peak = np.abs(lanes.flux[0]) * lanes.motor_speed * np.sqrt(3.0)
+    back, ohms = peak * 3.0 / np.pi * np.abs(np.cos(lanes.late)), 2.0 * lanes.resistance
     power = lanes.open_voltage * lanes.battery_limit
-    ohms = 2.0 * lanes.resistance
-    current = 2.0 * power / (back + np.sqrt(back * back + 4.0 * ohms * power))
-    return np.clip(
-        (back + ohms * np.minimum(current, lanes.limit)) / lanes.open_voltage, 0.02, lanes.throttle
-    )
+    by_battery = (np.sqrt(back * back + 4.0 * ohms * power) - back) / (2.0 * ohms)
+    by_voltage = np.clip((lanes.open_voltage - peak) / ohms, 0.0, lanes.limit)
+    entering = 0.3 * lanes.open_voltage / np.hypot(lanes.resistance, lanes.reactance)
+    current = np.minimum(np.minimum(by_voltage, entering), by_battery)
+    duty = np.clip((back + ohms * by_battery) / lanes.open_voltage, 0.02, lanes.throttle)
+    duty = np.where(by_voltage > by_battery, duty, lanes.throttle)
+    shift = np.arcsin(np.clip(lanes.per_ampere * current, 0.0, 0.99))
+    return State(current, -current, np.zeros_like(current), duty, shift)

@@ -24,7 +24,7 @@ MOST_PIECES = 40
 _NEAR = 1e-9
 _UNIFORM = np.arange(1.0, 7.0)[:, None] / 6.0
 _FADING = np.array([0.15, 0.5, 1.3, 3.0, 8.0])[:, None]  # in time constants
-_REFINED = 6
+_REFINED, _EXACT, _BEGUN = 8, 1e-9, 1e-3
 
 
 class Circuit(NamedTuple):
@@ -69,6 +69,21 @@ class Piece(NamedTuple):
     length: Any
 
 
+def total(waves: Any) -> Any:
+    """The sum over the harmonics, which are the first axis; one alone is not added up: that takes its time."""
+    return waves[0] if len(waves) == 1 else waves.sum(0)
+
+
+def joined(pieces: list[Piece]) -> Piece:
+    """Pieces one behind the other along the lanes."""
+
+    def terms(k: int) -> Term:
+        return Term(*(np.concatenate([piece[k][part] for piece in pieces], -1) for part in range(3)))
+
+    flat = (np.concatenate([piece[k] for piece in pieces], -1) for k in (5, 6))
+    return Piece(*(terms(k) for k in range(5)), *flat)
+
+
 class Sector:
     """The lanes on their way through one sector."""
 
@@ -78,7 +93,7 @@ class Sector:
         self.high, self.off = np.array(high, dtype=float), np.array(off, dtype=float)
         self.spin = [np.exp(-2j * np.pi / 3.0 * circuit.orders * phase) for phase in PARTS[number]]
         self.rate = circuit.resistance / circuit.reactance
-        self.ampere = (circuit.supply + np.abs(circuit.emf).sum(0)) / np.abs(circuit.impedance[0]) + 1e-9
+        self.ampere = (circuit.supply + total(np.abs(circuit.emf))) / np.abs(circuit.impedance[0]) + 1e-9
         over = (self.high - circuit.limit) / self.ampere
         self.drive = np.where(over < -_NEAR, FULL, np.where(over > _NEAR, FLOOR, HOLDS))
         held = np.abs(self.off) > _NEAR * self.ampere
@@ -87,7 +102,8 @@ class Sector:
         self._settle()
 
     def _phasors(self) -> None:
-        turned = self.c.emf * np.exp(1j * self.c.orders * self.angle)
+        self.turn = np.exp(1j * self.c.orders * self.angle)
+        turned = self.c.emf * self.turn
         high, low, off = (turned * spin for spin in self.spin)
         self.pair, self.emf_high, self.emf_off, self.emf_low = high - low, high, off, low
 
@@ -111,11 +127,11 @@ class Sector:
         near = _NEAR * self.c.supply
         for _ in range(2):  # a diode that begins to conduct may make the chopper let go
             self.needed = self._needed()
-            volts = self.needed.constant + self.needed.wave.real.sum(0)
+            volts = self.needed.constant + total(self.needed.wave.real)
             lets_go = np.where(volts > self.c.top + near, FULL, np.where(volts < -near, FLOOR, HOLDS))
             self.drive = np.where(self.drive == HOLDS, lets_go, self.drive)
             self.floating = self._floating()
-            volts = self.floating.constant + self.floating.wave.real.sum(0)
+            volts = self.floating.constant + total(self.floating.wave.real)
             begins = np.where(volts < -near, LOWER, np.where(volts > self.c.supply + near, UPPER, FLOATS))
             begins = np.where(self.diode == FLOATS, begins, self.diode)
             same, self.diode = np.array_equal(begins, self.diode), begins
@@ -133,8 +149,8 @@ class Sector:
         off_k = np.where(holds, 0.5 * (rail / c.resistance - c.limit), (rail - middle) / c.resistance)
         off_w = np.where(holds, -0.5 * (self.emf_off - self.emf_low), -self.emf_off) / z
         off_k, off_w = np.where(floats, 0.0, off_k), np.where(floats, 0.0, off_w)
-        high_d = np.where(holds, 0.0, self.high - high_k - high_w.real.sum(0))
-        off_d = np.where(floats, 0.0, self.off - off_k - off_w.real.sum(0))
+        high_d = np.where(holds, 0.0, self.high - high_k - total(high_w.real))
+        off_d = np.where(floats, 0.0, self.off - off_k - total(off_w.real))
         return Term(high_k, high_w, high_d), Term(off_k, off_w, off_d)
 
     def step(self) -> Piece:
@@ -143,14 +159,15 @@ class Sector:
         holds = drive == HOLDS
         high, off = self._currents()
         none, (plus, minus, third) = 0.0 * self.angle, self.spin
-        turned = c.flux * np.exp(1j * c.orders * self.angle)
+        turned = c.flux * self.turn
         voltage = np.where(holds, self.needed.constant, np.where(drive == FULL, c.top, 0.0))
         wave = np.where(holds, self.needed.wave, 0.0)
         events = self._events(high, off)
         length, event = self._first(*events, self.end - self.angle)
         self.angle = np.where(event < 0, self.end, self.angle + length)
         self.high, self.off = self._at(high, length), self._at(off, length)
-        self._switch(event)
+        if np.any(self.angle < self.end):
+            self._switch(event)
         return Piece(
             high,
             off,
@@ -190,7 +207,7 @@ class Sector:
         return np.array(constants), np.array(waves), np.array(dying)
 
     def _at(self, term: Term, x: Any) -> Any:
-        wave = (term.wave * np.exp(1j * self.c.orders * x)).sum(0).real
+        wave = total((term.wave * np.exp(1j * self.c.orders * x)).real)
         return term.constant + wave + term.dying * np.exp(-self.rate * x)
 
     def _first(self, k: Any, w: Any, d: Any, left: Any) -> tuple[Any, Any]:
@@ -208,17 +225,28 @@ class Sector:
         lanes = np.arange(len(left))
         at = np.minimum(nearest, len(grid) - 1)
         event, lane = np.nonzero((first == nearest) & (nearest < len(grid)))
-        upper = grid[at, lanes][lane]
-        lower = np.where(at > 0, grid[np.maximum(at - 1, 0), lanes], 0.0)[lane]
+        if not len(event):
+            return left, np.full(len(left), -1)
+        here = at[lane]
+        upper, at_upper = grid[here, lane], seen[here, event, lane]
+        start = k[event, lane] + d[event, lane]
+        before = np.maximum(here - 1, 0)
+        lower = np.where(here > 0, grid[before, lane], 0.0)
+        at_lower = np.where(here > 0, seen[before, event, lane], start + w[event, :, lane].real.sum(-1))
         k, w, d, rate = k[event, lane], w[event, :, lane].T, d[event, lane], rate[lane]
-        x = 0.5 * (lower + upper)
+        # By the chord; what has just switched begins at nought, which isn't the event looked for.
+        share = np.where(at_lower > _BEGUN, at_lower / np.maximum(at_lower - at_upper, _BEGUN), 0.5)
+        x = lower + (upper - lower) * share
         for _ in range(_REFINED):
             waves, fades = w * np.exp(1j * orders * x), d * np.exp(-rate * x)
-            f = k + waves.sum(0).real + fades
-            down = np.minimum(-(orders * waves).sum(0).imag - rate * fades, -1e-300)
+            f = k + total(waves.real) + fades
+            down = np.minimum(-total(orders * waves.imag) - rate * fades, -1e-300)
             lower, upper = np.where(f > 0.0, x, lower), np.where(f > 0.0, upper, x)
             guess = x - f / down
-            x = np.where((guess >= lower) & (guess <= upper), guess, 0.5 * (lower + upper))
+            new = np.where((guess >= lower) & (guess <= upper), guess, 0.5 * (lower + upper))
+            moved, x = np.abs(new - x).max(), new
+            if moved < _EXACT:
+                break
         places = np.full(seen.shape[1:], np.inf)
         places[event, lane] = x
         which = places.argmin(0)
