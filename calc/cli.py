@@ -9,6 +9,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from calc import sheet
@@ -21,7 +22,11 @@ ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
 
 class _Parser(argparse.ArgumentParser):
-    """argparse with our exit code and no usage dump before the message."""
+    """argparse with our exit code and no usage dump before the message; help of one width, whatever the window."""
+
+    def __init__(self, **named: Any) -> None:
+        # Without a width argparse loads a module of shell tools to ask for the window's, at every start.
+        super().__init__(formatter_class=partial(argparse.HelpFormatter, width=100), **named)
 
     def error(self, message: str) -> Any:
         raise InputError(
