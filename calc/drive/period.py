@@ -11,7 +11,7 @@ import numpy as np
 from calc.drive.sector import Circuit, Piece, Sector, Term, joined
 
 _SIXTH = np.pi / 3.0
-_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-6, 1e-3, 1e-6
+_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-5, 1e-3, 1e-6
 _SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
 _FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
 _EASED = range(7, 13)
@@ -290,7 +290,8 @@ def _guess(lanes: Lanes) -> State:
     by_voltage = np.clip((lanes.open_voltage - peak) / ohms, 0.0, lanes.limit)
     entering = 0.3 * lanes.open_voltage / np.hypot(lanes.resistance, lanes.reactance)
     current = np.minimum(np.minimum(by_voltage, entering), by_battery)
-    duty = np.clip((back + ohms * by_battery) / lanes.open_voltage, 0.02, lanes.throttle)
+    drop = ohms + 3.0 / np.pi * lanes.reactance  # in the copper, and while the current changes over
+    duty = np.clip((back + drop * by_battery) / lanes.open_voltage, 0.02, lanes.throttle)
     duty = np.where(by_voltage > by_battery, duty, lanes.throttle)
     shift = np.arcsin(np.clip(lanes.per_ampere * current, 0.0, 0.99))
     return State(current, -current, np.zeros_like(current), duty, shift)

@@ -44,10 +44,6 @@ class Circuit(NamedTuple):
     top: Any
     limit: Any
 
-    @property
-    def impedance(self) -> Any:
-        return self.resistance + 1j * self.orders * self.reactance
-
 
 class Term(NamedTuple):
     """constant + Re Σ wave·e^(j·order·x) + dying·e^(−x·R/X), x the angle from the start of the piece."""
@@ -91,9 +87,13 @@ class Sector:
         self.c = circuit
         self.angle, self.end = np.array(start, dtype=float), end
         self.high, self.off = np.array(high, dtype=float), np.array(off, dtype=float)
-        self.spin = [np.exp(-2j * np.pi / 3.0 * circuit.orders * phase) for phase in PARTS[number]]
+        plus, minus, third = (np.exp(-2j * np.pi / 3.0 * circuit.orders * phase) for phase in PARTS[number])
+        self.spin = plus, minus, third
+        self.pulls = circuit.flux * (plus - minus), circuit.flux * (third - minus)
+        self.impedance = circuit.resistance + 1j * circuit.orders * circuit.reactance
         self.rate = circuit.resistance / circuit.reactance
-        self.ampere = (circuit.supply + total(np.abs(circuit.emf))) / np.abs(circuit.impedance[0]) + 1e-9
+        self.ampere = (circuit.supply + total(np.abs(circuit.emf))) / np.abs(self.impedance[0]) + 1e-9
+        self.none = np.zeros_like(self.angle)
         over = (self.high - circuit.limit) / self.ampere
         self.drive = np.where(over < -_NEAR, FULL, np.where(over > _NEAR, FLOOR, HOLDS))
         held = np.abs(self.off) > _NEAR * self.ampere
@@ -112,14 +112,14 @@ class Sector:
         c, conducts = self.c, self.diode != FLOATS
         rail = np.where(self.diode == UPPER, c.supply, 0.0)
         constant = np.where(conducts, 1.5 * c.resistance * c.limit + 0.5 * rail, 2.0 * c.resistance * c.limit)
-        return Term(constant, np.where(conducts, 1.5 * self.emf_high, self.pair), 0.0 * c.limit)
+        return Term(constant, np.where(conducts, 1.5 * self.emf_high, self.pair), self.none)
 
     def _floating(self) -> Term:
         """Where the off phase floats while it carries nothing."""
         c, holds = self.c, self.drive == HOLDS
         fixed = np.where(self.drive == FULL, 0.5 * c.top, 0.0)
         wave = np.where(holds, self.emf_off - self.emf_low, 1.5 * self.emf_off)
-        return Term(np.where(holds, c.resistance * c.limit, fixed), wave, 0.0 * fixed)
+        return Term(np.where(holds, c.resistance * c.limit, fixed), wave, self.none)
 
     def _settle(self) -> None:
         """Chopper and diodes as they are right after a switching, and the voltages that would change that."""
@@ -143,7 +143,7 @@ class Sector:
         top = np.where(self.drive == FULL, c.top, 0.0)
         rail = np.where(self.diode == UPPER, c.supply, 0.0)
         middle = (top + rail) / 3.0
-        z = c.impedance
+        z = self.impedance
         high_k = np.where(holds, c.limit, np.where(floats, 0.5 * top, top - middle) / c.resistance)
         high_w = np.where(holds, 0.0, np.where(floats, -0.5 * self.pair, -self.emf_high) / z)
         off_k = np.where(holds, 0.5 * (rail / c.resistance - c.limit), (rail - middle) / c.resistance)
@@ -155,25 +155,26 @@ class Sector:
 
     def step(self) -> Piece:
         """On to the next event of each lane, or to the sector's end."""
-        c, drive, diode = self.c, self.drive, self.diode
+        c, drive, diode, turn = self.c, self.drive, self.diode, self.turn
         holds = drive == HOLDS
         high, off = self._currents()
-        none, (plus, minus, third) = 0.0 * self.angle, self.spin
-        turned = c.flux * self.turn
         voltage = np.where(holds, self.needed.constant, np.where(drive == FULL, c.top, 0.0))
         wave = np.where(holds, self.needed.wave, 0.0)
         events = self._events(high, off)
         length, event = self._first(*events, self.end - self.angle)
         self.angle = np.where(event < 0, self.end, self.angle + length)
-        self.high, self.off = self._at(high, length), self._at(off, length)
+        waves, fades = np.exp(1j * c.orders * length), np.exp(-self.rate * length)
+        self.high, self.off = (
+            t.constant + total((t.wave * waves).real) + t.dying * fades for t in (high, off)
+        )
         if np.any(self.angle < self.end):
             self._switch(event)
         return Piece(
             high,
             off,
-            Term(none, turned * (plus - minus), none),
-            Term(none, turned * (third - minus), none),
-            Term(voltage, wave, none),
+            Term(self.none, self.pulls[0] * turn, self.none),
+            Term(self.none, self.pulls[1] * turn, self.none),
+            Term(voltage, wave, self.none),
             diode == UPPER,
             length,
         )
@@ -202,13 +203,8 @@ class Sector:
             np.where(holds, -volt * needed.wave, -under * high.wave),
             np.where(holds, volt * needed.wave, 0.0),
         )
-        nothing = np.zeros_like(volt)
-        dying = (np.where(conducts, diode * off.dying, 0.0), nothing, -under * high.dying, nothing)
+        dying = (np.where(conducts, diode * off.dying, 0.0), self.none, -under * high.dying, self.none)
         return np.array(constants), np.array(waves), np.array(dying)
-
-    def _at(self, term: Term, x: Any) -> Any:
-        wave = total((term.wave * np.exp(1j * self.c.orders * x)).real)
-        return term.constant + wave + term.dying * np.exp(-self.rate * x)
 
     def _first(self, k: Any, w: Any, d: Any, left: Any) -> tuple[Any, Any]:
         """How far to the first event (constants k, waves w, dying parts d), and which; −1: none before the end."""
