@@ -11,10 +11,10 @@ import numpy as np
 from calc.drive.sector import Circuit, Piece, Sector, Term, joined
 
 _SIXTH = np.pi / 3.0
-_ROUNDS, _CLOSE, _SETTLED, _STEP = 18, 1e-5, 1e-3, 1e-6
+_ROUNDS, _CLOSE, _SETTLED, _STEP = 12, 1e-5, 1e-3, 1e-6
 _SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
 _FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
-_EASED = range(7, 13)
+_EASED = range(5, 9)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.2
 """Most that the duty moves in one round."""
