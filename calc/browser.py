@@ -7,12 +7,11 @@ result with a stop finding, as everywhere.
 from __future__ import annotations
 
 import json
-import traceback
 from collections.abc import Callable, Collection
 from functools import cache
 from typing import Any
 
-from calc import levers, printed, render, sheet, verdict, view
+from calc import levers, render, sheet, verdict, view
 from calc.calculators import find
 from calc.checks import CHECKS
 from calc.entries import parse_all, parts
@@ -90,6 +89,8 @@ def _save(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def _record(request: dict[str, Any]) -> dict[str, Any]:
+    from calc import printed  # only the pages with a sheet need it
+
     own, source = _own(request["entries"])
     name, today = str(request.get("sheet", "build-record")), str(request.get("today", ""))
     return {"html": printed.body(name, own, source, today)}
@@ -113,5 +114,7 @@ def handle(request: str) -> str:
     except InputError as error:
         answer = {"kind": "invalid", "problems": [p._asdict() for p in error.problems]}
     except Exception:
+        import traceback  # only a fault of ours needs it
+
         answer = {"kind": "crash", "details": traceback.format_exc()}
     return json.dumps(answer, ensure_ascii=False, allow_nan=False)

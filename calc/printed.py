@@ -6,11 +6,12 @@ import math
 from collections.abc import Callable, Sequence
 from html import escape
 
-from calc import figures, render, units, verdict
+from calc import render, units, verdict
 from calc.build import enter
 from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
+from calc.figures.template import Mark, sheets
 from calc.machine import placing, sensors, winding
 from calc.sheet import Sheet
 from calc.spec import evaluate
@@ -68,10 +69,7 @@ def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
     bore = float(values["bore_diameter"])
     shifts = [float(shift) * 1000.0 for shift in placing.along_bore(*wound, slots, bore)]
     kind = placing.kinds_of_slots(*wound)
-    marks = [
-        figures.Mark(str(k), slot, shift)
-        for k, (slot, shift) in enumerate(zip(slots, shifts, strict=True), 1)
-    ]
+    marks = [Mark(str(k), slot, shift) for k, (slot, shift) in enumerate(zip(slots, shifts, strict=True), 1)]
     if kind == "mirrored":
         marks += [mark._replace(offset=-mark.offset, other=True) for mark in marks]
     words = [
@@ -84,9 +82,7 @@ def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
         "nothing may touch the rotor.",
     ]
     stamp = "DEMO VALUES, not yours" if source == "demo" else ""
-    tiles = figures.sheets(
-        "template", sheet.name, count, bore * 1000.0, marks, [w for w in words if w], stamp
-    )
+    tiles = sheets("template", sheet.name, count, bore * 1000.0, marks, [w for w in words if w], stamp)
     body = "".join(f'<div class="ta-tile">{tile}</div>' for tile in tiles)
     several = f" {len(tiles)} sheets: cut along the dashes, lay cross on cross." if len(tiles) > 1 else ""
     return (

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from calc import figures, units, view
+from calc import units, view
 from calc.checks import NOT_JUDGED
 from calc.fields import BASES, FIELDS, TABLES, Field
+from calc.figures.drawings import margins
 from calc.sheet import Sheet
 from calc.spec import Answer, Finding, Result
 from calc.verdict import Judged, Verdict
@@ -185,7 +186,7 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     counted["waiting"] = len(v.checks) - len(told)
     counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
     bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
-    figure = f'<figure class="ta-figure">{figures.margins(f"{uid}-m", bars)}</figure>' if bars else ""
+    figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
     worth = v.measure_next[:most] if most else v.measure_next
     items = ""
     for key, share in worth:

@@ -35,7 +35,8 @@ def test_every_argument_is_a_field_or_a_step() -> None:
     known = set(steps) | set(FIELDS)
     for key, step in steps.items():
         assert set(step.arguments) <= known, key
-    for c in CALCULATORS.values():
+    for key, c in CALCULATORS.items():
+        assert c.id == key
         assert set(c.nodes) <= known, c.id
 
 

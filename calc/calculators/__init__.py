@@ -1,58 +1,57 @@
-"""Every calculator of the book, by id, in the order of the job."""
+"""Every calculator of the book, by id, in the order of the job.
+
+Each is loaded when it is asked for: a page shows one or two, and the others would hold up its start.
+"""
 
 from __future__ import annotations
 
-from calc.calculators import (
-    bench,
-    connection,
-    excitation,
-    forced,
-    friction,
-    heat,
-    insulation,
-    lamps,
-    leads,
-    machine,
-    overspeed,
-    power,
-    speed,
-    spin,
-    stall,
-    standing,
-    trials,
-    vehicle,
-    winding,
-)
+from collections.abc import Iterator, Mapping
+from importlib import import_module
+
 from calc.errors import InputError, Problem
 from calc.fields import near
 from calc.spec import Calculator
 
-CALCULATORS: dict[str, Calculator] = {
-    c.id: c
-    for c in (
-        vehicle.GEARING,
-        standing.STANDING_START,
-        winding.WINDING,
-        spin.EMF_TEST,
-        bench.RESISTANCE_TEST,
-        bench.SHORT_CIRCUIT_TEST,
-        friction.FRICTION_TEST,
-        insulation.INSULATION_TEST,
-        stall.STALL_TEST,
-        excitation.FIELD_SUPPLY,
-        connection.STAR_DELTA,
-        machine.SENSOR_SLOTS,
-        lamps.LAMP_PATTERN,
-        leads.LEAD_MATCH,
-        trials.LEAD_TRIALS,
-        speed.TORQUE_SPEED,
-        forced.FORCED_START,
-        overspeed.OVERSPEED,
-        power.PACK,
-        vehicle.RIDE,
-        heat.WINDING_HEAT,
-    )
+# Where each is declared: module and name.
+_PLACES = {
+    "gearing": ("vehicle", "GEARING"),
+    "standing-start": ("standing", "STANDING_START"),
+    "winding": ("winding", "WINDING"),
+    "emf-test": ("spin", "EMF_TEST"),
+    "resistance-test": ("bench", "RESISTANCE_TEST"),
+    "short-circuit-test": ("bench", "SHORT_CIRCUIT_TEST"),
+    "friction-test": ("friction", "FRICTION_TEST"),
+    "insulation-test": ("insulation", "INSULATION_TEST"),
+    "stall-test": ("stall", "STALL_TEST"),
+    "field-supply": ("excitation", "FIELD_SUPPLY"),
+    "star-delta": ("connection", "STAR_DELTA"),
+    "sensor-slots": ("machine", "SENSOR_SLOTS"),
+    "lamp-pattern": ("lamps", "LAMP_PATTERN"),
+    "lead-match": ("leads", "LEAD_MATCH"),
+    "lead-trials": ("trials", "LEAD_TRIALS"),
+    "torque-speed": ("speed", "TORQUE_SPEED"),
+    "forced-start": ("forced", "FORCED_START"),
+    "overspeed": ("overspeed", "OVERSPEED"),
+    "pack": ("power", "PACK"),
+    "ride": ("vehicle", "RIDE"),
+    "winding-heat": ("heat", "WINDING_HEAT"),
 }
+
+
+class _Calculators(Mapping[str, Calculator]):
+    def __getitem__(self, calculator_id: str) -> Calculator:
+        module, name = _PLACES[calculator_id]
+        calculator: Calculator = getattr(import_module(f"{__name__}.{module}"), name)
+        return calculator
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_PLACES)
+
+    def __len__(self) -> int:
+        return len(_PLACES)
+
+
+CALCULATORS = _Calculators()
 
 
 def find(calculator_id: str) -> Calculator:

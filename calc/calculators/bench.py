@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from calc import figures
 from calc.build import Values
+from calc.figures.rows import rows_about_mean
 from calc.graph import step
 from calc.machine import bench, pairs
 from calc.machine.scatter import ROWS_APART
@@ -75,7 +75,7 @@ def _short_circuit(v: Values) -> Report:
         "Volts over "
         f"amps make {show(ohms, 'mohm')} between two leads, and the resistance is taken off square from square.",
         tuple(found),
-        (lambda uid: figures.rows_about_mean(uid, "Inductance", "uH", values, value, spread),),
+        (lambda uid: rows_about_mean(uid, "Inductance", "uH", values, value, spread),),
     )
 
 
@@ -169,7 +169,7 @@ def _resistance(v: Values) -> Report:
         "Clips and "
         "wires don't count, because the voltmeter sits inside them.",
         tuple(found),
-        (lambda uid: figures.rows_about_mean(uid, "Resistance", "mohm", rows, value, spread),),
+        (lambda uid: rows_about_mean(uid, "Resistance", "mohm", rows, value, spread),),
     )
 
 

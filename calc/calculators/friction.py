@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from calc import figures
 from calc.build import Values
+from calc.figures.rows import rows_about_mean
 from calc.graph import step
 from calc.machine import bench
 from calc.machine.scatter import ROWS_APART
@@ -46,7 +46,7 @@ def _friction(v: Values) -> Report:
                     f"Enter {show(value, 'N*m')} as friction torque, as a guess, or add a coast-down.",
                 ),
             ),
-            (lambda uid: figures.rows_about_mean(uid, "Friction", "N*m", torques, value, DRIVE_ALONE),),
+            (lambda uid: rows_about_mean(uid, "Friction", "N*m", torques, value, DRIVE_ALONE),),
         )
     value, spread = float(v["tested_friction"]), _friction_spread(v)
     torques = [float(v["rotor_inertia"]) * loss for loss in bench.decelerations(v["coast_down_test"])]
@@ -96,7 +96,7 @@ def _friction(v: Values) -> Report:
         "much: bearings, "
         "brushes, fan, and the iron that the field magnetises.",
         tuple(found),
-        (lambda uid: figures.rows_about_mean(uid, "Friction", "N*m", torques, value, spread),),
+        (lambda uid: rows_about_mean(uid, "Friction", "N*m", torques, value, spread),),
     )
 
 

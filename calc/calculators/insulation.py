@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from calc import figures
 from calc.build import Values
+from calc.figures.rows import insulation
 from calc.machine import bench
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import plain, show
@@ -123,7 +123,7 @@ def _insulation(v: Values) -> Report:
         how + needed,
         tuple(found),
         (
-            lambda uid: figures.insulation(
+            lambda uid: insulation(
                 uid,
                 [row["insulation"] for row in rows] or [value],
                 bench.GOOD_INSULATION,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any
 
-from calc import figures
 from calc.build import Values
 from calc.fields import FIELDS
+from calc.figures import drawings
 from calc.graph import step
 from calc.machine import causes, lamps, sensors
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -83,13 +83,13 @@ def _findings(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
 
 def _lamp_pattern(v: Values) -> Report:
     rows = _causes(v)
-    drawings: tuple[Any, ...] = ()
+    shapes: tuple[Any, ...] = ()
     places = rows[0]["slots"] if rows else ""
     meant = _entered(v) or causes.right_set(*_counts(v), v["sensor_spacing"])
     three = tuple(int(slot) for slot in places.split(", ")) if places else meant
     if three:
         shown = sensors.pattern(*_counts(v), three)
-        drawings = (lambda uid: figures.lamps(uid, shown),)
+        shapes = (lambda uid: drawings.lamps(uid, shown),)
     reported = "lamp_pattern" in v.build.entered
     return Report(
         _WORDS[v["lamp_pattern"]] if reported else f"These slots should show: {_WORDS[v['lamp_pattern']]}",
@@ -99,7 +99,7 @@ def _lamp_pattern(v: Values) -> Report:
         "Edges nearer than 15° electrical look like one to the eye. The drawing shows good sensors in slots "
         f"{', '.join(map(str, three)) if three else '(none)'}.",
         tuple(_findings(v, rows)),
-        drawings,
+        shapes,
     )
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import figures
 from calc.build import Values
 from calc.drive.overspeed import TOUCH_AC
+from calc.figures.overspeed import made_volts
 from calc.machine import emf
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Finding, Report, Result
@@ -121,11 +121,7 @@ def _overspeed(v: Values) -> Report:
         "takes more current at the same volts. A pack at half charge rests at "
         f"{show(v['rested_voltage'], 'V')}: above that the diodes conduct.",
         tuple(_findings(v)),
-        (
-            lambda uid: figures.made_volts(
-                uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])
-            ),
-        ),
+        (lambda uid: made_volts(uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])),),
     )
 
 

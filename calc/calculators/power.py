@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from calc import figures
 from calc.build import Values
+from calc.figures.drawings import voltage_windows
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Finding, Report, Result, over_full, shock, unsaid
 from calc.units import show
@@ -110,7 +110,7 @@ def _pack(v: Values) -> Report:
         f"{show(v['pack_resistance'], 'mohm')}. With {show(v['reserve_charge'], 'percent')} of charge left that leaves "
         f"{show(low, 'V')} at the controller.",
         tuple(findings),
-        (lambda uid: figures.voltage_windows(uid, v),),
+        (lambda uid: voltage_windows(uid, v),),
     )
 
 

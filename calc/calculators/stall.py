@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from calc import figures
 from calc.build import Values
 from calc.drive import launch, standing
+from calc.figures import stall as drawn
 from calc.graph import step
 from calc.machine import armature, stall
 from calc.machine.copper import REFERENCE_TEMPERATURE
@@ -166,7 +166,7 @@ def _stall(v: Values) -> Report:
         f"without current (± {show(off, 'percent', 2)}). The part of the inductance whose field crosses the gap does "
         f"that; the rest, {show_spread(leakage, open_, 'percent')}, is leakage. Torque: {torque} with sensors right.",
         tuple(_findings(v)),
-        (lambda uid: figures.lateness(uid, stall.arches(test), per_ampere, start, amps),),
+        (lambda uid: drawn.lateness(uid, stall.arches(test), per_ampere, start, amps),),
     )
 
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from calc import figures
 from calc.build import Values
+from calc.figures.leads import lead_torque
 from calc.machine import leads, trials
 from calc.machine.leads import Order
 from calc.machine.trials import Plan
@@ -163,7 +163,7 @@ def _drawing(v: Values) -> tuple[Any, ...]:
         one = next((a for a in every if leads.starts(a) == seen), None)
         if one:
             shown.append((name, one))
-    return (lambda uid: figures.lead_torque(uid, places, table, shown),)
+    return (lambda uid: lead_torque(uid, places, table, shown),)
 
 
 def _lead_trials(v: Values) -> Report:

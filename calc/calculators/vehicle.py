@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from calc import figures
 from calc.build import Values
 from calc.fields import FIELDS
+from calc.figures.drawings import duty_powers
+from calc.figures.plots import tractive_force
 from calc.graph import alias, step
 from calc.spec import UNCOUNTED, Calculator, Column, Finding, Report, Result, fast
 from calc.units import show
@@ -50,7 +51,7 @@ def _gearing(v: Values) -> Report:
         f"{show(v['torque'], 'N*m')} at its sprocket are {show(v['geared_force'], 'N')} at the wheel's rim. "
         f"At {show(v['motor_speed'], 'rpm')} the road speed is {show(v['geared_speed'], 'km/h')}.",
         (*findings, *fast(top, float(v["road_speed"])), UNCOUNTED),
-        (lambda uid: figures.tractive_force(uid, v),),
+        (lambda uid: tractive_force(uid, v),),
     )
 
 
@@ -203,7 +204,7 @@ def _ride(v: Values) -> Report:
         f"{show(v['field_drain'], 'W')} of it, "
         f"moving or standing. Going down gives nothing back.",
         tuple(findings),
-        (lambda uid: figures.duty_powers(uid, v["duty"], v["duty_powers"], v["field_drain"]),),
+        (lambda uid: duty_powers(uid, v["duty"], v["duty_powers"], v["field_drain"]),),
     )
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from calc import figures
 from calc.build import Values
+from calc.figures.winding import winding_strip
 from calc.graph import step
 from calc.machine import winding
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -158,9 +158,7 @@ def _winding(v: Values) -> Report:
         f"a slot is {show(v['slot_angle'], 'deg')} electrical. Coils span {winding.counted(span, 'slot')}, {sides} in "
         "each slot. Slots are numbered from 0 in the direction of forward rotation.",
         tuple(_findings(v)),
-        ()
-        if factor is None
-        else (lambda uid: figures.winding_strip(uid, winding.coil_sides(*_counts(v)), slots),),
+        () if factor is None else (lambda uid: winding_strip(uid, winding.coil_sides(*_counts(v)), slots),),
     )
 
 

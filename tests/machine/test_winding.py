@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import figures
 from calc.calculators import find
 from calc.entries import parse_all
 from calc.fields import FIELDS
+from calc.figures.winding import winding_strip
 from calc.machine import winding
 from calc.spec import evaluate
 
@@ -171,7 +171,7 @@ def test_two_phases_that_cancel_and_a_dead_third_are_not_three_equal_phases():
 def test_the_strip_shows_every_coil_side():
     """99 slots of a fractional winding: each slot's two sides, in both layers."""
     sides = winding.coil_sides(99, 4, 12, 2)
-    drawn = figures.winding_strip("w", sides, 99)
+    drawn = winding_strip("w", sides, 99)
     assert drawn.count("<rect") == 198
     assert all(drawn.count(f">{phase}{sense}<") > 20 for phase in "ABC" for sense in "+−")
 

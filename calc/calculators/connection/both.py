@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.connection import ring
 from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
+from calc.figures.excitation import star_delta
 from calc.graph import step
 from calc.machine import alignment, connection
 from calc.spec import Calculator, Column, Finding, Report, Result, Severity
@@ -116,7 +116,7 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
 def _star_delta(v: Values) -> Report:
     rows = _both(v)
     volts = ", ".join(f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows)
-    drawings = (lambda uid: figures.star_delta(uid, v["connection"]),)
+    drawings = (lambda uid: star_delta(uid, v["connection"]),)
     unproven = ring.unproven(v)
     if unproven:
         return Report(

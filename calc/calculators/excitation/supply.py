@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.excitation import coil, findings
 from calc.calculators.excitation.worth import NOT_ENOUGH, losses, optimum, worth
+from calc.figures.excitation import field_losses
 from calc.graph import step
 from calc.machine import copper, excitation
 from calc.spec import Calculator, Column, Report, Result
@@ -28,9 +28,7 @@ def _field_supply(v: Values) -> Report:
     drawings: tuple[Callable[[str], str], ...] = ()
     if best.curve is not None and best.current is not None:
         curve, at = best.curve, best.current
-        drawings = (
-            lambda uid: figures.field_losses(uid, curve, lambda i, share: losses(v, i, share), at, current),
-        )
+        drawings = (lambda uid: field_losses(uid, curve, lambda i, share: losses(v, i, share), at, current),)
     return Report(
         show(current, "A"),
         f"{show(work['voltage'], 'V')} on the brush leads, {show(v['field_power'], 'W')} when warm; the supply must "

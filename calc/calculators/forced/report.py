@@ -7,7 +7,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.forced.findings import findings
 from calc.drive import forced, standing
@@ -23,6 +22,7 @@ from calc.drive.pulling import (
     start_lags,
 )
 from calc.errors import NoSolution
+from calc.figures.forced import forced_start
 from calc.graph import step
 from calc.quantities import Array
 from calc.spec import Calculator, Column, Report, Result
@@ -177,7 +177,7 @@ def _forced_start(v: Values) -> Report:
             swings,
             with_sensors,
         ),
-        (lambda uid: figures.forced_start(uid, j.times, ramp.angle(j.times), j.paths, j.stepped),),
+        (lambda uid: forced_start(uid, j.times, ramp.angle(j.times), j.paths, j.stepped),),
     )
 
 

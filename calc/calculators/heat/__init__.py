@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.heat import findings, parts
+from calc.figures.heat import warming
 from calc.graph import alias, step
 from calc.machine import heat, heat_run
 from calc.spec import Calculator, Column, Report, Result
@@ -47,7 +47,7 @@ def _heat(v: Values) -> Report:
             *findings.standing(v),
             *findings.measured(v),
         ),
-        (lambda uid: figures.warming(uid, v),),
+        (lambda uid: warming(uid, v),),
     )
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.leads import readings
 from calc.calculators.leads.findings import OUT, match_findings, stops
 from calc.drive.unloaded import early_and_late
+from calc.figures.leads import lead_torque, lock_ring
 from calc.graph import Step, step
 from calc.machine import leads, lock
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -28,10 +28,10 @@ def _drawings(v: Values) -> tuple[Any, ...]:
     dead = next((a for a in every if a.behaviour == "dead"), None)
     named = (("chosen" if readings.wiring(v) else "best", chosen), ("weak", weak), ("dead", dead))
     shown = [(name, a) for name, a in named if a]
-    drawings = [lambda uid: figures.lead_torque(uid, places, table, shown)]
+    drawings = [lambda uid: lead_torque(uid, places, table, shown)]
     if motor:
         read = lock.stood(v["lock_test"])
-        drawings.append(lambda uid: figures.lock_ring(uid, read, motor.places))
+        drawings.append(lambda uid: lock_ring(uid, read, motor.places))
     return tuple(drawings)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.machine import sensing
 from calc.calculators.machine.sensing import (
@@ -18,6 +17,8 @@ from calc.calculators.machine.sensing import (
     slots_error,
     usable,
 )
+from calc.figures.drawings import lamps, slot_map
+from calc.figures.sensing import edge_shift
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -147,11 +148,11 @@ def _sensor_slots(v: Values) -> Report:
         aside = "would do, with other sensors" if sensing.switching_fault(v) else f"give {even}"
     drawings = []
     if chosen:
-        drawings.append(lambda uid: figures.slot_map(uid, slots, chosen, pole_pairs))
+        drawings.append(lambda uid: slot_map(uid, slots, chosen, pole_pairs))
     if rows:
-        drawings.append(lambda uid: figures.lamps(uid, rows))
+        drawings.append(lambda uid: lamps(uid, rows))
     if not v.build.missing("armature_share", "stall_current"):
-        drawings.append(lambda uid: figures.edge_shift(uid, *sensing.shift_line(v)))
+        drawings.append(lambda uid: edge_shift(uid, *sensing.shift_line(v)))
     return Report(
         headline,
         aside,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.speed import sweeps
+from calc.figures.speed import torque_speed, torque_ways
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show
 
@@ -139,7 +139,7 @@ def _torque_speed(v: Values) -> Report:
         f"machine's own; {show(v['friction_torque'], 'N*m')} of friction come off it. Efficiency counts field and "
         "electronics. Away from the limits the inductance decides how much current gets in.",
         findings,
-        (lambda uid: figures.torque_speed(uid, rows), lambda uid: figures.torque_ways(uid, all_of_it)),
+        (lambda uid: torque_speed(uid, rows), lambda uid: torque_ways(uid, all_of_it)),
     )
 
 

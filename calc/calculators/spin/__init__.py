@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.spin.findings import bend, findings, working_current
 from calc.drive.standing import torque_constant
+from calc.figures.bench import saturation
 from calc.machine import emf
 from calc.machine.curve import residuals
 from calc.machine.spin import SAME_CURRENT
@@ -100,7 +100,7 @@ def _report(v: Values) -> Report:
         else f"at {show(curve.high, 'A')} of field"
     )
     count = "1 reading" if len(rows) == 1 else f"{len(rows)} readings"
-    figure = (lambda uid: figures.saturation(uid, curve, rows, current),)
+    figure = (lambda uid: saturation(uid, curve, rows, current),)
     if constant is None or spread is None:
         return Report(
             f"no claim at {show(current, 'A')}",

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from calc import figures
 from calc.build import Values
 from calc.calculators.standing import places, way
 from calc.drive import launch, standing
+from calc.figures.launch import standing_torque
 from calc.graph import step
 from calc.machine import armature
 from calc.spec import Calculator, Column, Finding, Report, Result
@@ -168,7 +168,7 @@ def _standing_start(v: Values) -> Report:
         f"{show(v['slope'], 'percent')} and overcome the rolling: {show(v['torque_needed'], 'N*m')}; the machine's own "
         f"sticking is {show(v['breakaway_torque'], 'N*m')}. {_gathers(v)}",
         findings,
-        (lambda uid: figures.standing_torque(uid, drawn, bare, need, (worst.angle, worst.torque)),),
+        (lambda uid: standing_torque(uid, drawn, bare, need, (worst.angle, worst.torque)),),
     )
 
 
