@@ -14,6 +14,7 @@ from typing import Any
 from calc import levers, render, sheet, verdict, view
 from calc.calculators import find
 from calc.checks import CHECKS
+from calc.drive import correction
 from calc.entries import parse_all, parts
 from calc.errors import InputError
 from calc.fields import FIELDS
@@ -96,6 +97,11 @@ def _record(request: dict[str, Any]) -> dict[str, Any]:
     return {"html": printed.body(name, own, source, today)}
 
 
+def _remember(request: dict[str, Any]) -> dict[str, Any]:
+    correction.remember(request["solved"])
+    return {}
+
+
 OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "run": _run,
     "verdict": _verdict,
@@ -103,11 +109,16 @@ OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "open": _open,
     "save": _save,
     "record": _record,
+    "remember": _remember,
 }
 
 
 def handle(request: str) -> str:
-    """Answer one request. Never raises: a fault of ours is an answer of kind crash, with details to copy."""
+    """Answer one request. Never raises: a fault of ours is an answer of kind crash, with details to copy.
+
+    `solved` in an answer: what the drive's slow solutions gave, for the page to keep and bring back with `remember`.
+    """
+    before = correction.newest()
     try:
         data = json.loads(request)
         answer = {"kind": "result", **OPERATIONS[data["op"]](data)}
@@ -117,4 +128,6 @@ def handle(request: str) -> str:
         import traceback  # only a fault of ours needs it
 
         answer = {"kind": "crash", "details": traceback.format_exc()}
+    if correction.newest() != before:
+        answer["solved"] = correction.kept()
     return json.dumps(answer, ensure_ascii=False, allow_nan=False)

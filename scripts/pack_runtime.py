@@ -30,8 +30,13 @@ PACKED = CACHE / "packed"
 SOURCES = ROOT / "docs" / "assets" / "runtime"
 CAN_COMPILE = sys.version_info[:2] == PAGE
 EPOCH = (1980, 1, 1, 0, 0, 0)
-# Docstrings of compiled functions: imported by numpy, and read by nobody in the page.
-NUMPY_EMPTY = ("numpy/_core/_add_newdocs.py", "numpy/_core/_add_newdocs_scalars.py")
+# Docstrings of compiled functions, imported by numpy and read by nobody in the page; and of its linear algebra the
+# four names that numpy imports and calc never calls (calc/elimination.py).
+NUMPY_INSTEAD = {
+    "numpy/_core/_add_newdocs.py": b"",
+    "numpy/_core/_add_newdocs_scalars.py": b"",
+    "numpy/linalg/__init__.py": b"eigvals = inv = lstsq = matrix_power = None\n",
+}
 # Hands its docstrings on to compiled functions, and can't do without.
 NUMPY_TOLD = ("numpy/_core/multiarray.py",)
 # What calc never imports. A trimmed module that is imported after all fails at once in the page's tests.
@@ -53,7 +58,8 @@ NUMPY_OUT = (
     "numpy/rec/",
     "numpy/strings/",
     "numpy/_pyinstaller/",
-    "numpy/linalg/lapack_lite",
+    "numpy/linalg/",
+    "numpy/_typing/",
     "numpy/_core/include/",
     "numpy/_core/lib/",
     "numpy/_core/_simd",
@@ -197,7 +203,7 @@ def parts() -> dict[str, bytes]:
     core["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     data = (".py", ".csv", ".toml", ".json", ".css")
     installed = Path(str(importlib.metadata.distribution("tomlkit").locate_file("")))
-    numpy = of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")) | dict.fromkeys(NUMPY_EMPTY, b"")
+    numpy = of_archive(numpy_wheel(), NUMPY_OUT, (".py", ".so")) | NUMPY_INSTEAD
     told = {name: numpy.pop(name) for name in list(numpy) if name in NUMPY_TOLD}
     packages = compiled("numpy", numpy, terse=True) | compiled("told", told)
     packages |= compiled("tomlkit", of_folder(installed, "tomlkit", data))

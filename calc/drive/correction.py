@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -27,8 +27,8 @@ from calc.quantities import (
 _SPEEDS = np.concatenate([np.linspace(0.0, 1.1, 23), [1.2, 1.35, 1.5]])
 """As shares of the no-load speed: every twentieth up to where the curve ends."""
 
-
 _LEAST_VOLTS = 0.1  # a pack may sag to nothing
+_MOST_KEPT = 32
 
 
 class Correction(NamedTuple):
@@ -49,7 +49,9 @@ def _standing(
     return torque_constant(emf_constant) * current
 
 
-@lru_cache(maxsize=32)  # load, gearing and pack change more often than what the machine is fed with
+_kept: dict[tuple[float | str, ...], Correction] = {}
+
+
 def correction(
     emf_constant: float,
     line_resistance: float,
@@ -64,10 +66,62 @@ def correction(
 ) -> Correction:
     """What `torque_at_speed` misses of the solution in time for one build, the shift by the armature's field counted.
 
-    Single values. Raises NoSolution where no state repeats.
+    Single values. The last builds are remembered: load, gearing and pack change more often than what the machine is
+    fed with. Raises NoSolution where no state repeats.
 
     Source: [method-drive] #correction
     """
+    build = (
+        emf_constant,
+        line_resistance,
+        line_inductance,
+        pole_pairs,
+        supply_voltage,
+        phase_current_limit,
+        battery_current_limit,
+        alignment_error,
+        armature_per_ampere,
+        drive_kind,
+    )
+    if build not in _kept:
+        _remember(build, _solved(*build))
+    return _kept[build]
+
+
+def _remember(build: tuple[float | str, ...], found: Correction) -> None:
+    _kept[build] = found
+    while len(_kept) > _MOST_KEPT:
+        del _kept[next(iter(_kept))]
+
+
+def newest() -> tuple[float | str, ...] | None:
+    """The build solved last; None when none was."""
+    return next(reversed(_kept), None)
+
+
+def kept() -> list[tuple[tuple[float | str, ...], list[float], list[float]]]:
+    """The corrections remembered, oldest first, as plain values: the build, speeds and torques."""
+    return [(build, found.speed.tolist(), found.torque.tolist()) for build, found in _kept.items()]
+
+
+def remember(rows: Sequence[Any]) -> None:
+    """Remember what `kept` gave another time: an earlier visit to the page has solved it already."""
+    for build, speed, torque in rows:
+        _remember(tuple(build), Correction(np.array(speed, dtype=float), np.array(torque, dtype=float)))
+
+
+def _solved(
+    emf_constant: float,
+    line_resistance: float,
+    line_inductance: float,
+    pole_pairs: float,
+    supply_voltage: float,
+    phase_current_limit: float,
+    battery_current_limit: float,
+    alignment_error: float,
+    armature_per_ampere: float,
+    drive_kind: str,
+) -> Correction:
     supply_voltage = max(supply_voltage, _LEAST_VOLTS)
     motor_speed = _SPEEDS * no_load_speed(emf_constant, supply_voltage)
     found = STATES[drive_kind](

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc.drive.sector import Circuit, Piece, Sector, Term, joined
+from calc.elimination import solved
 
 _SIXTH = np.pi / 3.0
 _ROUNDS, _CLOSE, _SETTLED, _STEP = 12, 1e-5, 1e-3, 1e-6
@@ -220,7 +221,7 @@ def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CL
         good = np.abs(base).max(0) < close
         found[todo[good]] = True
         slopes = (base[:, None] - missed[:, 1:]) / _STEP
-        step = -(np.linalg.pinv(slopes.transpose(2, 0, 1)) @ base.T[:, :, None])[:, :, 0].T * unit
+        step = -solved(slopes, base) * unit
         if number in _EASED:
             step *= 0.4
         for name in {"duty", "shift"} & set(names):  # the slopes hold for a small change of these alone

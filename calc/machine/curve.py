@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from calc.elimination import solved
 from calc.machine.scatter import READING_ERROR, student, variance
 from calc.machine.spin import FOOT, SAME_CURRENT, Reading, points
 from calc.quantities import Array, Real
@@ -89,7 +90,7 @@ def through(emf_test: tuple[Reading, ...]) -> tuple[Saturation, Array]:
     )
     count = curve.constants
     information = slopes.T @ slopes
-    covariance = np.linalg.inv(information + known[:count, :count])
+    covariance = _inverse(information + known[:count, :count])
     spare = max(len(emf_test) - float(np.trace(covariance @ information)), 0.0)
     # From here on it is that of the furthest one would believe, not of one standard deviation.
     covariance = covariance * variance(total, spare, 1.0) * student(spare) ** 2
@@ -101,6 +102,13 @@ def through(emf_test: tuple[Reading, ...]) -> tuple[Saturation, Array]:
     return curve._replace(
         error=float(np.sqrt(np.mean(errors**2))), errors=tuple(errors.tolist()), fall=fall
     ), covariance
+
+
+def _inverse(matrix: Array) -> Array:
+    """Of a matrix with a positive diagonal, brought to ones first: its units lie orders of magnitude apart."""
+    scale = np.sqrt(np.diag(matrix))
+    both = scale[:, None] * scale
+    return solved(np.repeat((matrix / both)[:, :, None], len(matrix), axis=2), np.eye(len(matrix))) / both
 
 
 def _best(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 
 from calc.drive import period, sector
-from calc.drive.correction import corrected_torque, correction
+from calc.drive.correction import corrected_torque, correction, kept, newest, remember
 from calc.drive.inverter import steady_state
 from calc.drive.standing import stall_current, torque_constant
 from calc.drive.torque import torque_at_speed
@@ -241,7 +243,21 @@ def test_over_draws_it_is_nearer_than_the_closed_form():
 
 def test_a_drive_that_never_repeats_is_named(monkeypatch):
     monkeypatch.setattr(period, "_ROUNDS", 1)
-    correction.cache_clear()
+    monkeypatch.setattr("calc.drive.correction._kept", {})
     with pytest.raises(NoSolution, match="No periodic solution"):
         correction(**STATED, armature_per_ampere=0.0)
-    correction.cache_clear()
+
+
+def test_a_build_solved_before_is_not_solved_again(monkeypatch):
+    """By plain values that go through JSON, as a page keeps them; another build is solved all the same."""
+    monkeypatch.setattr("calc.drive.correction._kept", {})
+    found = correction(**STATED, armature_per_ampere=0.0)
+    told = json.loads(json.dumps(kept()))
+    assert len(told) == 1 and newest() is not None
+    monkeypatch.setattr("calc.drive.correction._kept", {})
+    remember(told)
+    monkeypatch.setattr(period, "_ROUNDS", 0)  # nothing can be solved any more
+    again = correction(**STATED, armature_per_ampere=0.0)
+    assert np.array_equal(again.speed, found.speed) and np.array_equal(again.torque, found.torque)
+    with pytest.raises(NoSolution):
+        correction(**STATED, armature_per_ampere=0.001)

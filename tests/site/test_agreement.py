@@ -27,8 +27,10 @@ def in_page(page: Page, **request: Any) -> dict[str, Any]:
 
 
 def here(**request: Any) -> dict[str, Any]:
-    """What the same package answers on this machine."""
-    return json.loads(browser.handle(json.dumps(request)))
+    """What the same package answers on this machine, without what the page keeps of it."""
+    answer = json.loads(browser.handle(json.dumps(request)))
+    answer.pop("solved", None)
+    return answer
 
 
 def same(one: Any, other: Any, where: str) -> None:

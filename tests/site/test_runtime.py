@@ -6,7 +6,7 @@ import base64
 import gzip
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -200,3 +200,37 @@ def test_a_damaged_memory_is_dropped_and_python_starts_without_it(
     page.wait_for_function(
         f"({MEMORY})().then((sizes) => sizes.every((size) => size !== {length} || size > 1e7))"
     )
+
+
+SOLVED = """async (text) => {
+  const cache = await caches.open("turnabout-solved");
+  const [key] = await cache.keys();
+  if (key && text) await cache.put(key, new Response(text));
+  return key ? (await cache.match(key)).text() : "";
+}"""
+
+
+@pytest.mark.parametrize(
+    ("spoil", "used"),
+    [
+        (
+            lambda rows: json.dumps([[build, speed, [0.0] * len(torque)] for build, speed, torque in rows]),
+            True,
+        ),
+        (lambda rows: json.dumps(rows)[:50], False),
+        (lambda rows: json.dumps([[1, 2]]), False),
+    ],
+    ids=["another", "cut off", "of another shape"],
+)
+def test_what_was_solved_is_taken_up_by_a_later_visit(
+    page: Page, served: str, spoil: Callable[[Any], str], used: bool
+) -> None:
+    """Put false solutions there and the answer follows them; put rubbish there and it is solved again."""
+    open_page(page, served + CALCULATOR)
+    first = page.evaluate(START, [RUN])["answers"][0]
+    page.wait_for_function(f"({SOLVED})().then((text) => text.length > 0)")
+    page.evaluate(SOLVED, spoil(json.loads(page.evaluate(SOLVED))))
+    page.reload()
+    again = page.evaluate(START, [RUN])["answers"][0]
+    assert again["kind"] == "result"
+    assert (again != first) == used

@@ -50,29 +50,36 @@
     return worker;
   }
 
-  // The interpreter's memory right after its start, kept by the browser: a later visit goes on from there, in half
-  // the time. Only when served, where the browser has a cache; what can't be kept or read is done without.
-  const memory = {
+  // What the browser keeps for later visits, when served; what can't be kept or read is done without. Each belongs to
+  // one build of the runtime.
+  class Shelf {
+    constructor(name) {
+      this.name = name;
+    }
     async place(folder) {
       const build = Turnabout.assets.map(({ file }) => file.split("?")[1]).join("-");
-      return [await self.caches.open("turnabout-python"), `${folder}memory?${build}`];
-    },
+      return [await self.caches.open(`turnabout-${this.name}`), `${folder}${this.name}?${build}`];
+    }
+    // What is there, as a Response; null when nothing is; undefined when nothing can be kept here.
     async get(folder) {
-      if (!location.protocol.startsWith("http")) return { bytes: null, wanted: false };
+      if (!location.protocol.startsWith("http")) return undefined;
       try {
-        const [cache, address] = await memory.place(folder);
-        const kept = await cache.match(address);
-        return { bytes: kept ? await kept.arrayBuffer() : null, wanted: !kept };
+        const [cache, address] = await this.place(folder);
+        return (await cache.match(address)) ?? null;
       } catch {
-        return { bytes: null, wanted: false };
+        return undefined;
       }
-    },
-    async keep(folder, bytes) {
-      const [cache, address] = await memory.place(folder);
-      for (const older of await cache.keys()) await cache.delete(older);
-      if (bytes) await cache.put(address, new Response(bytes));
-    },
-  };
+    }
+    async keep(folder, body) {
+      const [cache, address] = await this.place(folder);
+      for (const older of await cache.keys()) if (!body || older.url !== address) await cache.delete(older);
+      if (body) await cache.put(address, new Response(body));
+    }
+  }
+  // The interpreter's memory right after its start: a later visit goes on from there, in half the time.
+  const memory = new Shelf("python");
+  // What the drive's slow solutions gave: the same build is not solved again on each page.
+  const solutions = new Shelf("solved");
 
   // The worker as an object with calls; every way in which it can end settles everything that waits.
   class Python {
@@ -90,8 +97,8 @@
     }
 
     settle({ type, id, body, text, bytes }) {
-      if (type === "memory") {
-        this.onMemory(bytes);
+      if (type === "memory" || type === "solved") {
+        this.onKeep(type, bytes ?? text);
         return;
       }
       const call = this.calls.get(id);
@@ -147,11 +154,15 @@
   Turnabout.startPython = async ({ root = ".", onProgress = () => {} } = {}) => {
     const folder = new URL("assets/runtime/", new URL(`${root.replace(/\/?$/, "/")}`, document.baseURI)).href;
     const python = new Python();
-    python.onMemory = (bytes) => memory.keep(folder, bytes).catch(() => {});
-    const looking = memory.get(folder).then((kept) => {
-      const plain = kept.bytes === null;
-      python.worker?.postMessage({ type: "memory", ...kept }, plain ? [] : [kept.bytes]);
-      return plain;
+    python.onKeep = (type, body) => {
+      const shelf = type === "memory" ? memory : solutions;
+      if (location.protocol.startsWith("http")) shelf.keep(folder, body).catch(() => {});
+    };
+    const looking = Promise.all([memory.get(folder), solutions.get(folder)]).then(async ([kept, solved]) => {
+      const bytes = kept ? await kept.arrayBuffer() : null;
+      const told = { bytes, wanted: kept === null, solved: solved ? await solved.text() : "" };
+      python.worker?.postMessage({ type: "memory", ...told }, bytes ? [bytes] : []);
+      return bytes === null;
     });
     try {
       const loading = Promise.race([load(python, folder, onProgress), python.ready]);

@@ -1,16 +1,20 @@
 // The worker that runs Python. boot.js turns this function into the source of a blob worker, because a page
 // opened from disk can start no worker from a file; it may therefore use nothing from outside itself.
 //
-// In:  {type: "memory", bytes, wanted}         the interpreter's memory as an earlier visit left it, or null
+// In:  {type: "memory", bytes, wanted, solved} what an earlier visit left: the interpreter's memory or null, solutions
 //      {type: "asset", name, text}             one packed part, gzip in base64
 //      {type: "call", id, request}             JSON text for calc.browser.handle
 // Out: {type: "ready" | "boot-failed", id: 0}
 //      {type: "memory", bytes}                 the interpreter's memory, when it is wanted for later visits
+//      {type: "solved", text}                  all solutions so far, when an answer has added one
 //      {type: "result" | "invalid" | "no-solution" | "crash", id, body}
 Turnabout.pythonWorker = () => {
   // Pyodide believes that it loads from here; .invalid can never be a real host.
   const ORIGIN = "https://python.invalid/";
   const KINDS = ["result", "invalid", "no-solution", "crash"];
+  // Of the standard library, what numpy and calc import when they start: a memory that is kept holds it already.
+  // Not ctypes, which makes functions outside the memory.
+  const EARLY = ["csv", "datetime", "html", "json", "numbers", "pickle", "platform", "tomllib"];
   const arrived = {};
   const parts = {};
   for (const name of ["memory", "wasm", "core", "stdlib", "packages", "calc"]) {
@@ -89,7 +93,7 @@ Turnabout.pythonWorker = () => {
       if (!response) throw new TypeError(`not packed: ${address}`);
       return response;
     };
-    const { bytes: memory, wanted } = await parts.memory;
+    const { bytes: memory, wanted, solved } = await parts.memory;
     importBytes(core.get("pyodide.js"));
     importBytes(core.get("pyodide.asm.js"));
     const loading = self.loadPyodide({
@@ -103,8 +107,10 @@ Turnabout.pythonWorker = () => {
     });
     const python = await Promise.race([loading, Promise.all([placed, module]).then(() => loading)]);
     // Taken before numpy's libraries are loaded: those can't be put back into a memory.
+    if (wanted) for (const name of EARLY) python.pyimport(name).destroy();
     const taken = wanted && python.makeMemorySnapshot();
     const { handle } = python.pyimport("calc.browser");
+    if (solved) handle(`{"op": "remember", "solved": ${solved}}`);
     // What is loaded stays: looking through it for waste takes longer than an answer does.
     python.pyimport("gc").freeze();
     if (taken) self.postMessage({ type: "memory", bytes: taken.buffer }, [taken.buffer]);
@@ -113,9 +119,10 @@ Turnabout.pythonWorker = () => {
 
   function answer(handle, { id, request }) {
     try {
-      const body = JSON.parse(handle(request));
+      const { solved, ...body } = JSON.parse(handle(request));
       if (!KINDS.includes(body.kind)) throw new Error(`an answer of unknown kind: ${body.kind}`);
       self.postMessage({ type: body.kind, id, body });
+      if (solved) self.postMessage({ type: "solved", text: JSON.stringify(solved) });
     } catch (error) {
       // After a Python exception the interpreter is sound; after anything else it is not to be trusted.
       const fatal = error?.name !== "PythonError";
