@@ -196,6 +196,17 @@ def bundle(files: dict[str, bytes]) -> bytes:
     return len(index).to_bytes(4, "little") + index + b"".join(files[name] for name in sorted(files))
 
 
+def solutions() -> bytes:
+    """The drive's slow solutions for the worked example, which the site's build has found anyway."""
+    sys.path.insert(0, str(ROOT))
+    from calc import sheet
+    from calc.build import Build
+    from calc.drive import correction
+
+    torque = Build.of([("demo", sheet.demo().entries)]).nominal()["correction"].torque.tolist()
+    return json.dumps([row for row in correction.kept() if row[2] == torque]).encode()
+
+
 def parts() -> dict[str, bytes]:
     """What each asset holds, in the order in which the page needs them."""
     core = {name: (PYODIDE / name).read_bytes() for name in ("pyodide.js", "pyodide.asm.js")}
@@ -217,7 +228,9 @@ def parts() -> dict[str, bytes]:
         "packages": bundle(packages),
         # The page looks for the worked example where the package does on disk.
         "calc": bundle(
-            compiled("calc", of_folder(ROOT, "calc", data)) | of_folder(ROOT, "docs/examples", data)
+            compiled("calc", of_folder(ROOT, "calc", data))
+            | of_folder(ROOT, "docs/examples", data)
+            | {"calc/solved.json": solutions()}
         ),
     }
 

@@ -121,8 +121,8 @@ Turnabout.pythonWorker = () => {
     try {
       const { solved, ...body } = JSON.parse(handle(request));
       if (!KINDS.includes(body.kind)) throw new Error(`an answer of unknown kind: ${body.kind}`);
-      self.postMessage({ type: body.kind, id, body });
       if (solved) self.postMessage({ type: "solved", text: JSON.stringify(solved) });
+      self.postMessage({ type: body.kind, id, body });
     } catch (error) {
       // After a Python exception the interpreter is sound; after anything else it is not to be trusted.
       const fatal = error?.name !== "PythonError";
