@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -12,13 +12,15 @@ from calc.drive.sector import Circuit, Piece, Sector, Term, joined
 from calc.elimination import solved
 
 _SIXTH = np.pi / 3.0
-_ROUNDS, _CLOSE, _SETTLED, _STEP = 12, 1e-5, 1e-3, 1e-6
+_ROUNDS, _CLOSE, _SETTLED, _STEP = 9, 1e-5, 1e-3, 1e-6
 _SHARES = np.linspace(0.0, 1.0, 17)[:, None]  # of a piece; and time constants into it
 _FADES = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.5, 4.0])[:, None]
-_EASED = range(5, 9)
+_EASED = range(5, 8)
 """Rounds that take part of a step, for lanes that whole steps lead round in circles."""
 _STRIDE = 0.2
 """Most that the duty moves in one round."""
+_SHIFTS = np.linspace(0.0, 1.5, 11)
+"""Shifts by the armature's field that are held one by one where Newton's method finds none, rad."""
 _OTHER_DUTIES = (1.0, 0.5, 0.2)
 """Shares of the throttle from which lanes begin again that weren't found from the guess."""
 
@@ -211,6 +213,8 @@ def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CL
     todo = np.arange(len(scale))
     count = len(names)
     for number in range(_ROUNDS):
+        if not len(todo):
+            break
         size, unit, goal = len(todo), units[:, todo], goals[:, todo]
         some = lanes.some(np.tile(todo, count + 1))
         many = State(*(np.tile(value[todo], count + 1) for value in state))
@@ -231,23 +235,7 @@ def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CL
         np.clip(state.duty, 1e-4, lanes.throttle, out=state.duty)
         np.clip(state.shift, 0.0, np.pi / 2.0, out=state.shift)
         todo = todo[~good]
-        if not len(todo):
-            break
     return state, found
-
-
-def _settle(lanes: Lanes, state: State, names: Sequence[str]) -> tuple[State, Any]:
-    """`_repeat` from where the currents have roughly settled with everything else as guessed."""
-    if len(names) > 2:
-        state, _ = _repeat(lanes, state, ("high", "off"), _SETTLED)
-        flow, _ = flow_of(lanes, state)
-        bus = flow.bus if "bus" in names else state.bus
-        state = state._replace(bus=bus, shift=_shift(lanes, flow))
-    return _repeat(lanes, state, names)
-
-
-def _some(state: State, which: Any) -> State:
-    return State(*(value[which].copy() for value in state))
 
 
 def solve(lanes: Lanes) -> tuple[State, Any]:
@@ -257,7 +245,6 @@ def solve(lanes: Lanes) -> tuple[State, Any]:
 
     Source: [method-drive] #in-time
     """
-    start = _guess(lanes)
     names = ["high", "off"]
     if np.any(lanes.source_resistance > 0.0):
         names.append("bus")
@@ -265,15 +252,57 @@ def solve(lanes: Lanes) -> tuple[State, Any]:
         names.append("duty")
     if np.any(lanes.per_ampere > 0.0):
         names.append("shift")
-    state, found = _repeat(lanes, _some(start, slice(None)), names)
-    for duty in (start.duty, *(share * lanes.throttle for share in _OTHER_DUTIES)):
+    attempts: list[Callable[[Lanes, Sequence[str]], tuple[State, Any]]] = [_by_shift]
+    if "shift" not in names:
+        attempts = [partial(_settled, share=share) for share in (None, *_OTHER_DUTIES)]
+    state, found = _repeat(lanes, _guess(lanes), names)
+    for attempt in attempts:
         lost = np.flatnonzero(~found)
         if not len(lost):
             break
-        again, found[lost] = _settle(lanes.some(lost), _some(start._replace(duty=duty), lost), names)
-        for value, new in zip(state, again, strict=True):
+        there, found[lost] = attempt(lanes.some(lost), names)
+        for value, new in zip(state, there, strict=True):
             value[lost] = new
-    return state, found
+    return state, found & (state.shift < _SHIFTS[-1])
+
+
+def _settled(lanes: Lanes, names: Sequence[str], share: float | None) -> tuple[State, Any]:
+    """`_repeat` from where the currents have roughly settled, at a share of the throttle or as guessed."""
+    start = _guess(lanes)
+    if share is not None:
+        start = start._replace(duty=share * lanes.throttle)
+    state, _ = _repeat(lanes, start, ("high", "off"), _SETTLED)
+    flow, _ = flow_of(lanes, state)
+    return _repeat(lanes, state._replace(bus=flow.bus if "bus" in names else state.bus), names)
+
+
+def _by_shift(lanes: Lanes, names: Sequence[str]) -> tuple[State, Any]:
+    """`_repeat` from where the shift, held at one value after another from none on, first is no less than it causes.
+
+    Near there the shift and what it causes may run almost side by side, and Newton's method strays. Where there is no
+    such place the current pulls the sensors on without end, and no state repeats.
+    """
+    count, tried = len(lanes.late), len(_SHIFTS)
+    many = lanes.some(np.repeat(np.arange(count), tried))
+    start = _guess(many)._replace(shift=np.tile(_SHIFTS, count))
+    state, found = _repeat(many, start, [name for name in names if name != "shift"])
+    flow, _ = flow_of(many, state)
+    ahead = np.where(found, _shift(many, flow) - state.shift, np.nan).reshape(count, tried)
+    falls = (ahead[:, :-1] > 0.0) & (ahead[:, 1:] <= 0.0)
+    rows, at = np.flatnonzero(falls.any(1)), falls.argmax(1)[falls.any(1)]
+    before, after = ahead[rows, at], ahead[rows, at + 1]
+    share = before / (before - after)
+
+    def between(value: Any) -> Any:
+        lying = value.reshape(count, tried)[rows]
+        return lying[np.arange(len(rows)), at] * (1.0 - share) + lying[np.arange(len(rows)), at + 1] * share
+
+    near, good = _repeat(lanes.some(rows), State(*(between(value) for value in state)), names)
+    there, held = _guess(lanes), np.zeros(count, dtype=bool)
+    held[rows] = good
+    for value, new in zip(there, near, strict=True):
+        value[rows] = new
+    return there, held
 
 
 def _largest(lanes: Lanes) -> Any:
