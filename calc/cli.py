@@ -17,7 +17,6 @@ from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
 
-MOST_ROWS = 12
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
 
@@ -126,7 +125,7 @@ def _list(as_json: bool) -> str:
 def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool) -> str:
     from calc import view
     from calc.calculators import find
-    from calc.spec import evaluate
+    from calc.spec import evaluate, shortened
 
     spec, given, below = _together(lambda: find(calculator), lambda: _given(words), lambda: _sheet(file))
     answer = evaluate(spec, [("given", given), ("sheet" if file else "demo", below.entries)], below.notes)
@@ -144,12 +143,9 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
                 "",
                 r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns),
             ]
-            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in value[:MOST_ROWS]]
-            lines += (
-                [f"  … and {len(value) - MOST_ROWS} more; --json lists them all"]
-                if len(value) > MOST_ROWS
-                else []
-            )
+            kept, left_out = shortened(r, value)
+            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in kept]
+            lines += [f"  {left_out}; --json lists them all"] if left_out else []
         else:
             lines.append(f"{r.label}: {_cell(value)} {r.unit}".rstrip())
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]

@@ -13,11 +13,10 @@ from calc.checks import NOT_JUDGED
 from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.figures.drawings import margins
 from calc.sheet import Sheet
-from calc.spec import Answer, Finding, Result
+from calc.spec import Answer, Finding, Result, shortened
 from calc.verdict import Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}
-MOST_ROWS = 12
 SOURCES = {
     "given": "entered here",
     "sheet": "from your build",
@@ -88,14 +87,15 @@ def result_rows(answer: Answer) -> str:
     for r in answer.calculator.gives:
         rows = answer.results[r.key]
         if r.columns and rows:
+            kept, left_out = shortened(r, rows)
             out += table(
                 r.label,
                 [c.label for c in r.columns],
-                [[cell(c.unit, row[c.key]) for c in r.columns] for row in rows[:MOST_ROWS]],
+                [[cell(c.unit, row[c.key]) for c in r.columns] for row in kept],
                 title,
             )
-            if len(rows) > MOST_ROWS:
-                out += f"<p>The first {MOST_ROWS} of {len(rows)}; the command line lists them all.</p>"
+            if left_out:
+                out += f"<p>{left_out}; the command line with --json lists them all.</p>"
     return out
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple
 
 from calc import units
@@ -91,6 +91,10 @@ UNCOUNTED = Finding(
 """Said where a pull at the wheel is told by the gearing."""
 
 
+MOST_ROWS = 12
+"""Of a table, in page, print and text; JSON has them all."""
+
+
 class Column(NamedTuple):
     """One column of a table result. `unit` is what its numbers are shown in; values are SI inside."""
 
@@ -104,7 +108,7 @@ class Result(NamedTuple):
 
     optional: None rather than a question when what it rests on wasn't entered. made: makes a table, or a result
     that is no node, from the values; what it reads stands in the calculator's `reads`, or in `needs` when it is
-    optional.
+    optional. sweep: the rows follow each other along a curve, so that a short reading thins them out.
     """
 
     key: str
@@ -115,6 +119,7 @@ class Result(NamedTuple):
     optional: bool = False
     made: Callable[[Values], Any] | None = None
     needs: tuple[str, ...] = ()
+    sweep: bool = False
 
     @property
     def nodes(self) -> tuple[str, ...]:
@@ -123,6 +128,17 @@ class Result(NamedTuple):
     def value(self, values: Values) -> Any:
         """The result in SI, or the rows of a table."""
         return self.made(values) if self.made else values[self.nodes[0]]
+
+
+def shortened(result: Result, rows: Sequence[Any]) -> tuple[list[Any], str]:
+    """The rows of a table to read, and a word on those left out: the first of them, or of a sweep some all along it."""
+    if len(rows) <= MOST_ROWS:
+        return list(rows), ""
+    if not result.sweep:
+        return list(rows[:MOST_ROWS]), f"The first {MOST_ROWS} of {len(rows)}"
+    steps = range(MOST_ROWS)
+    kept = [rows[round(k * (len(rows) - 1) / (MOST_ROWS - 1))] for k in steps]
+    return kept, f"{MOST_ROWS} of {len(rows)}, all along the curve"
 
 
 class Report(NamedTuple):

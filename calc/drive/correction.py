@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc.drive.curve import STATES
+from calc.drive.inverter import unsettled
 from calc.drive.standing import stall_current, torque_constant
 from calc.drive.torque import no_load_speed, torque_at_speed
-from calc.errors import NoSolution
 from calc.quantities import (
     Ampere,
     Array,
@@ -139,10 +139,7 @@ def _solved(
     )
     good = found.found
     if np.count_nonzero(good) < 0.8 * good.size:
-        raise NoSolution(
-            "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
-            "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits.",
-        )
+        raise unsettled()
     closed = torque_at_speed(
         motor_speed,
         emf_constant,

@@ -6,11 +6,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from calc.drive.inverter import Steady, steady_state
+from calc.drive.inverter import Steady, steady_state, unsettled
 from calc.drive.sinusoidal import sinusoidal_state
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
-from calc.errors import NoSolution
 from calc.quantities import (
     Ampere,
     Array,
@@ -87,8 +86,9 @@ def sweep(
     supply: Supply,
     pole_pairs: Real,
     drive_kind: str = "six-step",
+    throttles: list[Array] | None = None,
 ) -> list[Steady]:
-    """The steady state of each machine at its speeds, all as lanes of one solution.
+    """The steady state of each machine at its speeds, all as lanes of one solution; `throttles`: one to each speed.
 
     Raises NoSolution where hardly any state of the first machine repeats; what the others lack is nan.
 
@@ -114,12 +114,10 @@ def sweep(
         error,
         extra_current=supply.extra_current,
         armature_per_ampere=per_ampere,
+        throttle=1.0 if throttles is None else np.concatenate(throttles),
     )
     if np.count_nonzero(found.found[: sizes[0]]) < 0.8 * sizes[0]:
-        raise NoSolution(
-            "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
-            "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits.",
-        )
+        raise unsettled()
     ends = np.cumsum(sizes)[:-1]
     parts = [np.split(np.asarray(value), ends) for value in found]
     return [Steady(*(part[k] for part in parts)) for k in range(len(sizes))]
@@ -161,6 +159,27 @@ def comes_to_an_end(torque: Array, friction_torque: Nm) -> bool:
     return bool(np.any(torque <= friction_torque))
 
 
+PART_LOADS = np.array([0.06, 0.2, 0.4, 0.65, 1.0])
+
+
+def part_throttles(
+    speed: RadianPerSecond, machine: Machine, pole_pairs: Real, supply: Supply
+) -> tuple[Array, Array]:
+    """Speeds and throttles that spread over the torque that is there at each `speed`, full throttle among them.
+
+    From a little above the duty that meets the EMF to the duty that drives the phase limit's current, and full.
+
+    Source: [method-drive] #torque-speed
+    """
+    back = torque_constant(machine.emf_constant) * speed
+    drop = machine.line_resistance + 1.5 / np.pi * pole_pairs * speed * machine.line_inductance
+    low = back / supply.open_voltage
+    high = np.minimum((back + drop * supply.phase_current_limit) / supply.open_voltage, 1.0)
+    duty = low + (np.maximum(high, low) - low) * PART_LOADS[:, None]
+    duty = np.clip(np.concatenate([duty, np.ones_like(duty[:1])]), 0.01, 1.0)
+    return np.broadcast_to(speed, duty.shape).ravel(), duty.ravel()
+
+
 def limited_by(found: Steady, phase_current_limit: Ampere) -> list[str]:
     """What holds the torque at each speed: 'battery limit', 'phase limit' or 'voltage'.
 
@@ -171,13 +190,20 @@ def limited_by(found: Steady, phase_current_limit: Ampere) -> list[str]:
     return [str(word) for word in words]
 
 
-def efficiency(speed: RadianPerSecond, found: Steady, friction_torque: Nm, other_power: Watt) -> Fraction:
+def efficiency(
+    speed: RadianPerSecond,
+    torque: Nm,
+    bus_power: Watt,
+    friction_torque: Nm,
+    controller_efficiency: Fraction,
+    other_power: Watt,
+) -> Fraction:
     """Shaft power over all that leaves the pack's terminals, 0 where nothing is driven.
 
-    `other_power` is what field and electronics take, W.
+    `bus_power` is what ideal switches take, `other_power` what field and electronics do, W.
 
     Source: [method-drive] #torque-speed
     """
-    out = np.maximum((found.torque - friction_torque) * speed, 0.0)
-    taken = found.battery_current * found.bus_voltage + other_power
+    out = np.maximum((torque - friction_torque) * speed, 0.0)
+    taken = bus_power / controller_efficiency + other_power
     return np.where(out > 0.0, out / np.maximum(taken, 1e-6), 0.0)

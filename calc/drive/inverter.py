@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc.drive.period import Lanes, flow_of, solve
+from calc.errors import NoSolution
 from calc.quantities import (
     Ampere,
     Array,
@@ -42,6 +43,16 @@ class Steady(NamedTuple):
     copper_loss: Array
     armature_shift: Array
     found: np.ndarray[Any, np.dtype[np.bool_]]
+
+
+def unsettled() -> NoSolution:
+    """What to say where hardly any state repeats."""
+    return NoSolution(
+        "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
+        "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits. Where the "
+        "current's own field outweighs the rotor's it pulls the sensors on without end: more field current, or a lower "
+        "phase limit.",
+    )
 
 
 def steady_state(

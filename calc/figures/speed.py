@@ -73,3 +73,27 @@ def torque_ways(uid: str, sweeps: Any) -> str:
         "torque, N·m",
         curves,
     )
+
+
+def efficiency_map(
+    uid: str, rows: list[dict[str, Any]], parts: list[dict[str, Any]], friction_torque: float
+) -> str:
+    """The field of torque over speed under the full-throttle curve, with the efficiency at places in it."""
+    most = [(_rpm(row["speed"]), row["torque"] - friction_torque) for row in rows]
+    loads = [key for key in parts[0] if key.startswith("load_")]
+    places = [
+        (_rpm(row["speed"]), row["most"] * float(key[5:]) / 100.0, f"{100.0 * row[key]:.0f}")
+        for row in parts
+        for key in loads
+    ]
+    best = max(places, key=lambda place: float(place[2]))
+    return plot(
+        uid,
+        "Efficiency, percent, under the full-throttle curve",
+        f"Best of the places tried: {best[2]} % at {best[0]:.0f} rpm with {best[1]:.1f} N·m at the shaft. It falls "
+        "towards slow and towards light running.",
+        "speed, rpm",
+        "torque at the shaft, N·m",
+        [Curve(most, "full throttle")],
+        places,
+    )

@@ -9,12 +9,18 @@ from contextlib import redirect_stderr, redirect_stdout
 import numpy as np
 import pytest
 
+from calc import sheet
+from calc.build import Build
+from calc.calculators.speed import sweeps
 from calc.cli import main
 from calc.drive import curve
 from calc.drive.curve import Machine, Supply
 from calc.drive.inverter import steady_state
 from calc.drive.standing import torque_constant
 from calc.machine.inductance import inductance_at
+from calc.spec import MOST_ROWS, Result, shortened
+
+CART = "docs/examples/harvest-cart.toml"
 
 
 def command(*words):
@@ -107,8 +113,11 @@ def test_direct_current_formula_by_hand():
 
 def test_no_more_comes_out_than_goes_in():
     speed, found = swept()
-    share = np.asarray(curve.efficiency(speed, found, 0.3, 40.0))
+    taken = found.battery_current * found.bus_voltage
+    share = np.asarray(curve.efficiency(speed, found.torque, taken, 0.3, 0.95, 40.0))
     assert np.all((share >= 0.0) & (share < 1.0)) and share.max() > 0.6
+    ideal = np.asarray(curve.efficiency(speed, found.torque, taken, 0.3, 1.0, 0.0))
+    assert np.all(ideal[share > 0.0] > share[share > 0.0])
 
 
 def test_inductance_of_the_measured_claw_pole_machine():
@@ -130,6 +139,49 @@ def test_the_demo_curve():
     assert all(0.0 <= r["efficiency"] < 100.0 for r in rows)
     fields = answer["fields"]["value"]
     assert fields[0]["best_field"] > fields[-1]["best_field"]
+
+
+def test_efficiency_at_part_load_is_that_of_the_machine_at_part_throttle():
+    """Half the shaft torque, by the throttle that gives it, searched for by halving: within a percent point."""
+    values = Build.of([("demo", sheet.demo().entries)]).nominal()
+    machine, supply = sweeps.present(values), sweeps.feed(values)
+    friction = float(values["friction_torque"])
+    other = float(values["field_drain"]) + float(values["idle_power"])
+    for row in command("torque-speed")["results"]["efficiency_map"]["value"]:
+        speed, low, high = row["speed"] * np.pi / 30.0, 0.0, 1.0
+        for _ in range(30):
+            duty = (low + high) / 2.0
+            (found,) = curve.sweep([np.array([speed])], [machine], supply, 8.0, throttles=[np.array([duty])])
+            low, high = (low, duty) if found.torque[0] - friction > row["most"] / 2.0 else (duty, high)
+        power = (
+            found.battery_current[0] * found.bus_voltage[0] / float(values["controller_efficiency"]) + other
+        )
+        assert row["load_50"] == pytest.approx(100.0 * row["most"] / 2.0 * speed / power, abs=1.0)
+        curve_rows = command("torque-speed")["results"]["curve"]["value"]
+        full = np.interp(row["speed"], *([r[k] for r in curve_rows] for k in ("speed", "efficiency")))
+        assert row["load_100"] == pytest.approx(full, abs=1.0)
+
+
+def test_a_long_curve_is_read_all_along_and_a_ranking_from_its_top():
+    curve_result, ranking = Result("a", "A", sweep=True), Result("b", "B")
+    rows = [{"n": n} for n in range(60)]
+    kept, word = shortened(curve_result, rows)
+    assert (kept[0], kept[-1], len(kept)) == (rows[0], rows[-1], MOST_ROWS) and "60" in word
+    assert shortened(ranking, rows)[0] == rows[:MOST_ROWS]
+    assert shortened(ranking, rows[:3]) == (rows[:3], "")
+
+
+@pytest.mark.parametrize(
+    ("words", "severity", "said"),
+    [
+        ([], "ok", "12 km/h on the level"),
+        (["road_speed=45 km/h"], "stop", "the curve has ended"),
+        (["slope=30 %"], "stop", "not so much at any speed"),
+    ],
+)
+def test_the_speeds_that_are_wanted_are_told(words, severity, said):
+    findings = command("torque-speed", "--sheet", CART, *words)["findings"]
+    assert any(f["severity"] == severity and said in f["text"] + f["do"] for f in findings)
 
 
 def test_a_given_supply_is_stiff():

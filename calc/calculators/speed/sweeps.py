@@ -11,15 +11,16 @@ from calc.build import Values
 from calc.drive import curve
 from calc.drive.curve import Machine, Supply
 from calc.drive.inverter import Steady
+from calc.drive.torque import no_load_speed
 from calc.machine import connection, emf
 from calc.machine.inductance import inductance_at
 from calc.quantities import Array
-from calc.vehicle.ride import electrical_power
 
 POINTS, FEW = 60, 8
 ADVANCES = (0.0, 10.0, 20.0, 30.0)
 """Degrees tried beyond the present switching."""
-_FIELDS = 4
+_FIELDS = 6
+MAP_SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85])
 _FOLLOWS = 0.95
 """Share of the armature's field at the limit from which the sensors follow the current: no such field is tried."""
 
@@ -39,13 +40,14 @@ class Line(NamedTuple):
 
 
 class Sweeps(NamedTuple):
-    """All curves of an answer."""
+    """All curves of an answer; `parts` is the machine at part throttle, a row for each throttle of each map speed."""
 
     supply: Supply
     main: Line
     connections: tuple[Line, ...]
     fields: tuple[Line, ...]
     advances: tuple[Line, ...]
+    parts: Steady
 
 
 def feed(v: Values) -> Supply:
@@ -127,6 +129,8 @@ def sweeps(v: Values) -> Sweeps:
     machines = [now, other, *(m for _, m in fields), *advances]
     counts = [POINTS] + [FEW] * (len(machines) - 1)
     speeds = [curve.speeds_for(m, supply.open_voltage, n) for m, n in zip(machines, counts, strict=True)]
+    part_speed, part_throttle = curve.part_throttles(map_speeds(v), now, v["pole_pairs"], supply)
+    throttles = [*(np.ones(n) for n in counts), part_throttle]
     names = [
         str(v["connection"]),
         wanted,
@@ -134,7 +138,9 @@ def sweeps(v: Values) -> Sweeps:
         *(f"{a:.0f}° earlier" for a in ADVANCES[1:]),
     ]
     currents = [None, None, *(current for current, _ in fields), *(None for _ in advances)]
-    found = curve.sweep(speeds, machines, supply, v["pole_pairs"], v["drive_kind"])
+    *found, parts = curve.sweep(
+        [*speeds, part_speed], [*machines, now], supply, v["pole_pairs"], v["drive_kind"], throttles
+    )
     lines = [
         Line(
             name,
@@ -148,115 +154,20 @@ def sweeps(v: Values) -> Sweeps:
     ]
     main, after = lines[0], 2 + len(fields)
     as_it_is = main._replace(name="as it is")
-    return Sweeps(supply, main, (main, lines[1]), tuple(lines[2:after]), (as_it_is, *lines[after:]))
+    return Sweeps(supply, main, (main, lines[1]), tuple(lines[2:after]), (as_it_is, *lines[after:]), parts)
 
 
-def _at(line: Line, speed: float) -> float | None:
+def map_speeds(v: Values) -> Array:
+    """Speeds of the efficiency map, rad/s: shares of the no-load speed that right sensors give."""
+    return MAP_SHARES * float(no_load_speed(float(v["emf_constant"]), feed(v).open_voltage))
+
+
+def torque_at(line: Line, speed: float) -> float | None:
     """Torque at a speed, by straight lines; None beyond the curve's end or where no state was found."""
     good = np.isfinite(line.found.torque)
     if speed > line.ends or not good.any():
         return None
     return float(np.interp(speed, line.speed[good], line.found.torque[good]))
-
-
-def curve_rows(v: Values) -> list[dict[str, Any]]:
-    """The curve to the no-load speed, with what the direct-current formula would promise."""
-    all_of_it, friction = sweeps(v), float(v["friction_torque"])
-    main, found = all_of_it.main, all_of_it.main.found
-    now, supply = present(v), all_of_it.supply
-    other = float(v["field_drain"]) + float(v["idle_power"]) if not v.build.missing("field_drain") else 0.0
-    share = np.asarray(curve.efficiency(main.speed, found, friction, other))
-    words = curve.limited_by(found, supply.phase_current_limit)
-    promised = np.asarray(
-        curve.direct_current_torque(
-            main.speed, now.emf_constant, now.line_resistance, supply.open_voltage, supply.phase_current_limit
-        )
-    )
-    return [
-        {
-            "speed": float(main.speed[k]),
-            "torque": float(found.torque[k]),
-            "line_current": float(found.line_current[k]),
-            "battery_current": float(found.battery_current[k]),
-            "efficiency": float(share[k]),
-            "limit": words[k],
-            "direct_current": float(promised[k]),
-        }
-        for k in range(len(main.speed))
-        if np.isfinite(found.torque[k]) and main.speed[k] <= main.ends
-    ]
-
-
-def connection_rows(v: Values) -> list[dict[str, Any]]:
-    return _side(sweeps(v).connections, v)
-
-
-def advance_rows(v: Values) -> list[dict[str, Any]]:
-    return _side(sweeps(v).advances, v)
-
-
-def _side(lines: tuple[Line, ...], v: Values) -> list[dict[str, Any]]:
-    """Torque at quarters of the present no-load speed, and where each curve ends."""
-    top = sweeps(v).main.ends
-    return [
-        {
-            "way": line.name,
-            "no_load_speed": line.ends if line.closed else None,
-            **{f"at_{part}": _at(line, part / 100.0 * top) for part in (10, 25, 50, 75, 90)},
-        }
-        for line in lines
-    ]
-
-
-def field_rows(v: Values) -> list[dict[str, Any]] | None:
-    """The field as an electrical gearbox: at each speed the field current that gives the most torque."""
-    lines = sweeps(v).fields
-    if not lines:
-        return None
-    rows = []
-    for speed in np.linspace(0.1, 1.0, 8) * max(line.ends for line in lines):
-        torques = [(_at(line, float(speed)) or 0.0, line.field_current or 0.0) for line in lines]
-        best = max(torques)
-        if best[0] > 0.0:
-            rows.append(
-                {
-                    "speed": float(speed),
-                    "best_field": best[1],
-                    "best_torque": best[0],
-                    "least_field_torque": torques[0][0],
-                    "full_field_torque": torques[-1][0],
-                }
-            )
-    return rows
-
-
-def map_rows(v: Values) -> list[dict[str, Any]] | None:
-    """Efficiency at shares of the torque that is there, over speed: the same current, chopped to less."""
-    if v.build.missing("field_drain", "controller_efficiency"):
-        return None
-    main, friction = sweeps(v).main, float(v["friction_torque"])
-    rows = []
-    for part in (0.15, 0.3, 0.5, 0.7, 0.85):
-        speed = part * main.ends
-        most = _at(main, speed)
-        if most is None or most <= friction:
-            continue
-        row: dict[str, Any] = {"speed": speed}
-        for share in (25, 50, 75, 100):
-            torque = friction + (most - friction) * share / 100.0
-            power = electrical_power(
-                torque,
-                speed,
-                v["emf_constant"],
-                v["hot_line_resistance"],
-                v["controller_efficiency"],
-                v["field_drain"],
-                v["idle_power"],
-                v["switching_error"],
-            )
-            row[f"load_{share}"] = float((torque - friction) * speed / power)
-        rows.append(row)
-    return rows
 
 
 def no_load(v: Values) -> float | None:

@@ -1,0 +1,136 @@
+"""The tables of an answer, read off the curves."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from calc.build import Values
+from calc.calculators.speed import sweeps
+from calc.drive import curve
+
+LOADS = (25, 50, 75, 100)
+"""Percent of the shaft torque that is there, in the efficiency map."""
+TAKERS = ("field_drain", "idle_power", "controller_efficiency")
+
+
+def _share(v: Values, speed: Any, torque: Any, bus_power: Any) -> Any:
+    """Efficiency with what controller, field and electronics take, where those are known."""
+    controller, other = 1.0, 0.0
+    if not v.build.missing(*TAKERS):
+        controller, other = (
+            float(v["controller_efficiency"]),
+            float(v["field_drain"]) + float(v["idle_power"]),
+        )
+    return curve.efficiency(speed, torque, bus_power, float(v["friction_torque"]), controller, other)
+
+
+def curve_rows(v: Values) -> list[dict[str, Any]]:
+    """The curve to the no-load speed, with what the direct-current formula would promise."""
+    all_of_it = sweeps.sweeps(v)
+    main, found = all_of_it.main, all_of_it.main.found
+    now, supply = sweeps.present(v), all_of_it.supply
+    share = np.asarray(_share(v, main.speed, found.torque, found.battery_current * found.bus_voltage))
+    words = curve.limited_by(found, supply.phase_current_limit)
+    promised = np.asarray(
+        curve.direct_current_torque(
+            main.speed, now.emf_constant, now.line_resistance, supply.open_voltage, supply.phase_current_limit
+        )
+    )
+    return [
+        {
+            "speed": float(main.speed[k]),
+            "torque": float(found.torque[k]),
+            "line_current": float(found.line_current[k]),
+            "battery_current": float(found.battery_current[k]),
+            "efficiency": float(share[k]),
+            "limit": words[k],
+            "direct_current": float(promised[k]),
+        }
+        for k in range(len(main.speed))
+        if np.isfinite(found.torque[k]) and main.speed[k] <= main.ends
+    ]
+
+
+def connection_rows(v: Values) -> list[dict[str, Any]]:
+    return _side(sweeps.sweeps(v).connections, v)
+
+
+def advance_rows(v: Values) -> list[dict[str, Any]]:
+    return _side(sweeps.sweeps(v).advances, v)
+
+
+def _side(lines: tuple[sweeps.Line, ...], v: Values) -> list[dict[str, Any]]:
+    """Torque at quarters of the present no-load speed, and where each curve ends."""
+    top = sweeps.sweeps(v).main.ends
+    return [
+        {
+            "way": line.name,
+            "no_load_speed": line.ends if line.closed else None,
+            **{f"at_{part}": sweeps.torque_at(line, part / 100.0 * top) for part in (10, 25, 50, 75, 90)},
+        }
+        for line in lines
+    ]
+
+
+def field_rows(v: Values) -> list[dict[str, Any]] | None:
+    """The field as an electrical gearbox: at each speed the field current that gives the most torque."""
+    lines = sweeps.sweeps(v).fields
+    if not lines:
+        return None
+    rows = []
+    for speed in np.linspace(0.1, 1.0, 10) * max(line.ends for line in lines):
+        torques = [(sweeps.torque_at(line, float(speed)) or 0.0, line.field_current or 0.0) for line in lines]
+        best = max(torques)
+        if best[0] > 0.0:
+            rows.append(
+                {
+                    "speed": float(speed),
+                    "best_field": best[1],
+                    "best_torque": best[0],
+                    "least_field_torque": torques[0][0],
+                    "full_field_torque": torques[-1][0],
+                }
+            )
+    return rows
+
+
+def weakening(v: Values) -> tuple[float, float] | None:
+    """The speed from which a weaker field than the strongest tried pulls more, rad/s, and that field current, A."""
+    lines = sweeps.sweeps(v).fields
+    if not lines:
+        return None
+    for speed in np.linspace(0.0, 1.0, 101)[1:] * max(line.ends for line in lines):
+        torques = [sweeps.torque_at(line, float(speed)) or 0.0 for line in lines]
+        best = int(np.argmax(torques))
+        if best < len(lines) - 1 and torques[best] > torques[-1] > 0.0:
+            return float(speed), float(lines[best].field_current or 0.0)
+    return None
+
+
+def map_rows(v: Values) -> list[dict[str, Any]] | None:
+    """Efficiency at shares of the shaft torque that is there, over speed: the same machine at part throttle."""
+    if v.build.missing(*TAKERS):
+        return None
+    all_of_it, friction = sweeps.sweeps(v), float(v["friction_torque"])
+    shape = (-1, len(sweeps.MAP_SHARES))
+    torque = all_of_it.parts.torque.reshape(shape)
+    power = (all_of_it.parts.battery_current * all_of_it.parts.bus_voltage).reshape(shape)
+    rows = []
+    for k, speed in enumerate(sweeps.map_speeds(v)):
+        good = np.isfinite(torque[:, k])
+        order = np.argsort(torque[good, k])
+        # With no current there is no torque, and nothing taken.
+        there, taken = np.append(0.0, torque[good, k][order]), np.append(0.0, power[good, k][order])
+        most = torque[-1, k]
+        if not np.isfinite(most) or most <= friction:
+            continue
+        row: dict[str, Any] = {"speed": float(speed), "most": float(most - friction)}
+        for load in LOADS:
+            wanted = friction + (most - friction) * load / 100.0
+            row[f"load_{load}"] = float(
+                _share(v, speed, wanted, np.interp(wanted, there[there >= 0.0], taken[there >= 0.0]))
+            )
+        rows.append(row)
+    return rows
