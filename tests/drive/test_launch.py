@@ -11,6 +11,7 @@ from calc import calculators
 from calc.drive import launch, positions, standing
 from calc.entries import parse
 from calc.fields import FIELDS
+from calc.machine import endurance
 from calc.sheet import Sheet, demo
 from calc.spec import Answer, evaluate
 from calc.vehicle import road
@@ -125,6 +126,17 @@ def test_the_hottest_coil_by_kirchhoff() -> None:
     # All of it is the line's: current squared times the resistance between two leads, 2/3 Ω and 2 Ω.
     assert launch.stall_loss(1.0, 2 / 3) == pytest.approx(delta.sum())
     assert launch.stall_loss(1.0, 2.0) == pytest.approx(star.sum())
+
+
+@pytest.mark.parametrize("connection", ["star", "delta"])
+def test_a_stall_as_long_as_it_may_last_warms_the_coil_to_its_limit(connection: str) -> None:
+    """The time to a temperature and the rise in a time are one heating, seen from its two sides."""
+    ohms, mass, cold, limit = 0.036, 0.75, 343.15, 428.15
+    seconds = launch.stall_time(100.0, ohms, mass, connection, cold, limit)
+    share = launch.hottest_share(connection)
+    assert endurance.pulse_rise(100.0, ohms, cold, seconds, mass, share) == pytest.approx(
+        limit - cold, rel=1e-9
+    )
 
 
 def test_stall_time_is_the_integral_of_the_heating() -> None:
