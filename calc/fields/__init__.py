@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from calc.fields.charging import CHARGER
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.excitation import EXCITATION
 from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
-from calc.fields.power import CHARGER, PACK
+from calc.fields.power import PACK
 from calc.fields.readings import MACHINE_READINGS
 from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
 from calc.fields.starting import STARTING

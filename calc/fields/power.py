@@ -1,4 +1,4 @@
-"""The pack and its charger. Usual ranges are common practice, no source."""
+"""The pack. Usual ranges are common practice, no source."""
 
 from __future__ import annotations
 
@@ -149,20 +149,5 @@ PACK = (
         500,
         spreads=Spreads(0.01, 0.05, 0.1),
         example="50 V",
-    ),
-)
-
-CHARGER = (
-    Field(
-        "charger_voltage",
-        "charger",
-        "Full voltage of the charger",
-        "number",
-        "A voltmeter on the charger's leads with nothing connected.",
-        ("V",),
-        3,
-        500,
-        spreads=Spreads(0.003, 0.01, 0.05),
-        example="58.4 V",
     ),
 )
