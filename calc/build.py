@@ -13,7 +13,7 @@ from calc import draws
 from calc.entries import Entry
 from calc.errors import InputError, Problem
 from calc.fields import ALTERNATIVES, FIELDS, Field
-from calc.graph import GRAPH, Step
+from calc.graph import GRAPH, WHEN_ENTERED, Step
 
 DIRECT = {a.direct: a.parts for a in ALTERNATIVES}
 ASKED_AS_PARTS = {a.direct for a in ALTERNATIVES if a.ask == "parts"}
@@ -90,13 +90,17 @@ class Build:
                 others = cls.of(
                     [(s, {k: e for k, e in es.items() if k != way.direct}) for s, es in layers], rules
                 )
-                derived = None if others.missing(way.direct) else float(others.nominal()[way.direct])
+                single = FIELDS[way.direct].kind != "table" and not others.missing(way.direct)
+                derived = float(others.nominal()[way.direct]) if single else None
                 named = tuple(part for part in way.parts if part in nearest)
                 if way.hides or derived is not None:
                     clashes.append(Clash(way.direct, named, entered[way.direct].value, derived))
             for part in way.parts if way.hides else ():
                 entered.pop(part, None)
-        return cls(entered, tuple(clashes), {**GRAPH, **(rules or {})})
+        steps = {**GRAPH, **(rules or {})}
+        for key, others_ in WHEN_ENTERED.items():
+            steps |= others_ if key in entered else {}
+        return cls(entered, tuple(clashes), steps)
 
     def is_leaf(self, key: str) -> bool:
         """True when `key` is taken as it stands rather than derived from others."""

@@ -233,7 +233,7 @@ def _table(field: Field, given: Any) -> Entry:
                 cells.append(None)
                 continue
             try:
-                cells.append(parse(column, cell).value)
+                cells.append(_cell(column, cell))
             except InputError as error:
                 problems += [
                     Problem(field.key, field.label, f"row {number}, {p.label.lower()}: {p.text}")
@@ -249,9 +249,39 @@ def _table(field: Field, given: Any) -> Entry:
                 f"They should add up to 100 %. For example: {field.sample()}.",
             )
         )
+    if field.faults and not problems:
+        problems = [
+            Problem(field.key, field.label, f"row {number}, {column}: it {fault}")
+            for number, column, fault in field.faults(values)
+        ]
     if problems:
         raise InputError(problems)
-    return Entry(tuple(values), 0.0, "", text)
+    over = tables.passed_over(field, given)
+    notes = (f"{field.label}: the columns {', '.join(over)} were passed over.",) if over else ()
+    return Entry(tuple(values), 0.0, "", text, notes)
+
+
+PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,12})?")
+
+
+@lru_cache(maxsize=256)
+def _factors(column: Field) -> tuple[dict[str, float], float, float]:
+    """What a column's units are multiplied by, as they may be written, and its limits in SI."""
+    plain = {u: units.TABLE[u][0] for u in column.units if not units.TABLE[u][1] and u != "deg"}
+    written = {units.symbol(u): factor for u, factor in plain.items()} | plain
+    return written | {"": units.TABLE[column.unit][0]}, *column.limits()
+
+
+def _cell(column: Field, cell: Any) -> Any:
+    """A cell's value; a plain number with a plain unit at once, since a route has thousands of them."""
+    if column.kind == "number" and isinstance(cell, str):
+        number, _, unit = cell.partition(" ")
+        factors, low, high = _factors(column)
+        if unit in factors and PLAIN.fullmatch(number):
+            value = float(number) * factors[unit]
+            if low <= value <= high:
+                return value
+    return parse(column, cell).value
 
 
 def parse_all(given: Mapping[str, Any], fields: Mapping[str, Field]) -> dict[str, Entry]:

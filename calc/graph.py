@@ -26,8 +26,8 @@ from calc.machine import (
     timing,
     winding,
 )
-from calc.power import limits, pack
-from calc.vehicle import duty, gearing, ride, road, warm
+from calc.power import conductor, fuse, limits, pack
+from calc.vehicle import duty, gearing, ride, road, route, walk, warm
 
 
 class Step(NamedTuple):
@@ -105,6 +105,17 @@ GRAPH: dict[str, Step] = {
     "lowest_voltage": step(
         pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
     ),
+    # The cable from the pack, and its fuse
+    "cross_section": step(conductor.area_of_gauge),
+    "cable_resistance": step(conductor.cable_resistance),
+    "cable_ampacity": step(conductor.ampacity),
+    "cells_resistance": step(fuse.cells_resistance),
+    "prospective_current": step(fuse.prospective_current),
+    "far_short": step(fuse.far_short),
+    "guarded_rating": step(fuse.guarded_rating, ampacity="cable_ampacity"),
+    "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
+    "opens_short": step(fuse.opens_short),
+    "cable_stands": step(fuse.cable_stands, current="far_short"),
     # The machine by its readings
     "saturation": step(emf.saturation),
     "emf_spread": step(emf.emf_spread),
@@ -226,12 +237,33 @@ GRAPH: dict[str, Step] = {
     "run_time": step(ride.run_time),
     "ride_range": step(ride.ride_range),
     "field_share": step(ride.field_share, field_power="field_drain"),
+    "duty_rolling": step(duty.same_rolling),
     "duty_torques": step(duty.duty_torques),
+    "reach_rows": alias("duty"),
+    "reach_torques": alias("duty_torques"),
     "duty_reach": step(
-        duty.duty_reach, line_resistance="hot_line_resistance", alignment_error="switching_error"
+        duty.duty_reach,
+        duty="reach_rows",
+        duty_torques="reach_torques",
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
     ),
     "least_reach": step(duty.least_reach),
     "whole": step(duty.whole),
+    "surface_spread": step(route.surface_spread),
+    "surface_share": step(route.surface_share)._replace(spread="surface_spread"),
+    "stretches": step(route.from_duty),
+    "walk": step(
+        walk.walk,
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
+        field_power="field_drain",
+    )._replace(stated=True),
+    "walk_distance": step(walk.walk_distance),
+    "walk_time": step(walk.walk_time),
+    "walk_energy": step(walk.walk_energy),
+    "charge_left": step(walk.charge_left),
+    "ride_voltage": step(walk.ride_voltage),
     # Heat: the paths it takes, what the ride and its starts put in, and the still field
     "heat_run_end": step(heat_run.stopped),
     "winding_heat_spread": step(heat_run.winding_resistance_spread),
@@ -259,4 +291,18 @@ GRAPH: dict[str, Step] = {
     "held_field_temperature": step(excitation.standing_temperature, field_current="field_hold_current"),
     "hottest_field_temperature": step(warm.hotter_field),
     "field_rise": step(endurance.rise, temperature="hottest_field_temperature"),
+}
+
+# Steps that take the place of others once a field is entered: a route is walked, and its classes are the ride's rows.
+WHEN_ENTERED: dict[str, dict[str, Step]] = {
+    "route": {
+        "stretches": step(route.from_route),
+        "classes": step(route.classes),
+        "duty": step(route.class_rows),
+        "duty_rolling": step(route.rolling_of),
+        "hardest": step(route.hardest),
+        "reach_rows": step(route.class_rows, classes="hardest"),
+        "reach_rolling": step(route.rolling_of, classes="hardest"),
+        "reach_torques": step(duty.duty_torques, duty="reach_rows", duty_rolling="reach_rolling"),
+    }
 }

@@ -10,7 +10,7 @@ from calc.build import DIRECT, Build, Clash, Input, Values
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import ALTERNATIVES, FIELDS
-from calc.graph import GRAPH, Step
+from calc.graph import GRAPH, WHEN_ENTERED, Step
 from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
@@ -159,7 +159,8 @@ def reach(nodes: Iterable[str], steps: Mapping[str, Step]) -> tuple[str, ...]:
         key = open_.pop()
         if key and key not in seen:
             seen.add(key)
-            open_ += (*steps[key].arguments, steps[key].spread) if key in steps else ()
+            for found in (steps, *WHEN_ENTERED.values()):
+                open_ += (*found[key].arguments, found[key].spread) if key in found else ()
             open_ += DIRECT.get(key, ())
     return tuple(key for key in FIELDS if key in seen)
 
@@ -213,6 +214,12 @@ def both_ways(clash: Clash) -> Finding:
     """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
     f = FIELDS[clash.direct]
     parts = ", ".join(FIELDS[p].name for p in clash.parts)
+    if f.kind == "table":
+        return Finding(
+            "caution",
+            f"{f.label} was entered, and {parts} too. The first counts.",
+            "Clear one of the two.",
+        )
     stated = units.show(clash.stated, f.unit)
     other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
     return Finding(

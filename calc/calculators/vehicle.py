@@ -155,7 +155,7 @@ def _ride(v: Values) -> Report:
                 "Count on turning back early until a ride is measured.",
             )
         )
-    short = [(row, reach) for row, reach in zip(v["duty"], v["duty_reach"], strict=True) if reach < 1]
+    short = [(row, reach) for row, reach in zip(v["reach_rows"], v["duty_reach"], strict=True) if reach < 1]
     for (speed, slope, _), reach in short:
         where = f"{show(speed, 'km/h')} on {show(slope, 'percent')}"
         if slope < 0:
@@ -239,6 +239,7 @@ RIDE = Calculator(
         "duty",
         "duty_powers",
         "duty_reach",
+        "reach_rows",
         "field_drain",
     ),
 )

@@ -13,9 +13,11 @@ from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
 from calc.fields.power import PACK
 from calc.fields.readings import MACHINE_READINGS
+from calc.fields.route import ROUTE
 from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
 from calc.fields.starting import STARTING
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
+from calc.fields.wiring import CABLE, WIRING
 
 BUILD = (
     Field("name", "build", "Name of the build", "text", "What you call it.", high=60, example="our cart"),
@@ -51,6 +53,7 @@ FIELDS: dict[str, Field] = {
     for group in (
         BUILD,
         RIDE,
+        ROUTE,
         VEHICLE,
         CHASSIS,
         RIDER,
@@ -65,8 +68,10 @@ FIELDS: dict[str, Field] = {
         STARTING,
         PACK,
         CHARGER,
+        WIRING,
         GENERIC,
         CURRENT,
+        CABLE,
         SENSOR_REPORT,
     )
     for f in group
@@ -101,9 +106,11 @@ ALTERNATIVES = (
     Alternative("field_current", ("field_voltage",), "direct"),
     Alternative("field_temperature", ("field_hot_resistance",), "direct"),
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
+    Alternative("duty", ("route",), "parts"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),
     Alternative("cell_resistance", ("resistance_capacity",), "parts"),
+    Alternative("cross_section", ("awg",), "direct"),
     Alternative("alignment_error", ("sensor_slots",), "direct", hides=False),
     Alternative(
         "supply_voltage",

@@ -6,7 +6,8 @@ that is how people check them; `si()` turns them into SI.
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from collections.abc import Callable, Sequence
+from typing import Any, Literal, NamedTuple
 
 from calc import units
 from calc.errors import InputError, Problem
@@ -32,7 +33,8 @@ class Field(NamedTuple):
     an input of one calculator that is never stored. how_to_measure: one line at the bench.
     low, high: hard limits. usual: the range met in practice, or the usual choice.
     lever: the range over which the verdict may look for a single change that mends a check; lever_note: on what
-    condition. optional: of a table's column, that its cell may be left empty (None).
+    condition. optional: of a table's column, that its cell may be left empty (None). words: other words that may head
+    a column in what is pasted. faults: of a table, what is wrong between its cells: (row, column, text) for each.
     """
 
     key: str
@@ -51,6 +53,8 @@ class Field(NamedTuple):
     lever_note: str = ""
     example: str = ""
     optional: bool = False
+    words: tuple[str, ...] = ()
+    faults: Callable[[Sequence[Sequence[Any]]], list[tuple[int, str, str]]] | None = None
 
     @property
     def name(self) -> str:

@@ -81,8 +81,8 @@ def duty_powers(
 
 def duty_torques(
     duty: Rows,
+    duty_rolling: tuple[Number, ...],
     total_mass: Kilogram,
-    rolling_coefficient: Number,
     drag_area: SquareMetre,
     gear_ratio: Number,
     wheel_diameter: Metre,
@@ -91,18 +91,28 @@ def duty_torques(
 ) -> tuple[Nm, ...]:
     """Torque that the machine has to make in each row of `duty`, N·m, its friction included.
 
+    `duty_rolling`: the rolling coefficient in each row.
+
     Source: [method] #ride
     """
     return tuple(
         machine_torque(
-            road_load(total_mass, slope, rolling_coefficient, drag_area, speed),
+            road_load(total_mass, slope, rolling, drag_area, speed),
             gear_ratio,
             wheel_diameter,
             drive_efficiency,
             friction_torque,
         )
-        for speed, slope, _ in duty
+        for (speed, slope, _), rolling in zip(duty, duty_rolling, strict=True)
     )
+
+
+def same_rolling(duty: Rows, rolling_coefficient: Number) -> tuple[Number, ...]:
+    """The rolling coefficient in each row of `duty`: the sheet's own in all of them.
+
+    Source: [method] #ride
+    """
+    return (rolling_coefficient,) * len(duty)
 
 
 def duty_reach(

@@ -84,13 +84,17 @@ window.Turnabout = window.Turnabout || {};
 
   /**
    * Lines as rows of the text grammar: cells parted by commas. In lines pasted from a spreadsheet cells are parted by
-   * tabs, or by semicolons where commas are decimals; there a decimal comma becomes a point.
+   * tabs, or by semicolons where commas are decimals; there a decimal comma becomes a point. Names on top that are parted
+   * by semicolons say so for every line.
    */
   function rowsOf(text, { columns, least }) {
     const point = (cell) => (THOUSANDS.test(cell.trim()) ? cell : cell.replace(/(\d*),(\d)/, "$1.$2")).trim();
-    return text.split("\n").map((line) => line.trim().replace(/;+$/, "")).filter(Boolean).map((line) => {
+    const lines = text.split("\n").map((line) => line.trim().replace(/;+$/, "")).filter(Boolean);
+    const isHeaded = lines.length > 1 && lines[0].includes(";") && !/\d/.test(lines[0]);
+    return lines.map((line) => {
       if (line.includes("\t")) return line.split("\t").map(point).join(", ");
       const cells = line.split(";").map((cell) => cell.trim());
+      if (isHeaded) return cells.map(point).join(", ");
       const isSheet = least > 1 && cells.length > 1 && cells.length <= columns &&
         cells.every((cell) => !cell.includes(",") || DECIMAL.test(cell));
       if (!isSheet) return line;
