@@ -10,7 +10,7 @@ from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "current of each cell, fuse and cables, chain, mounting, brakes, tipping sideways, and what the rider can "
+    "current of each cell, joints of the cables, chain, mounting, brakes, tipping sideways, and what the rider can "
     "handle"
 )
 
@@ -200,6 +200,66 @@ CHECKS = (
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
         tells=(("voltage_full", "V"),),
+    ),
+    Check(
+        "conductor",
+        "Cable carries the current",
+        "greatest_pack_current",
+        "cable_ampacity",
+        "ceiling",
+        "A",
+        "{have} at full throttle; the cable from the pack carries {need} for good as it lies, up to {insulation_limit} "
+        "of its insulation.",
+        "Fire risk: a thicker cable, air round it, or a lower battery current limit.",
+        safety=True,
+        tells=(("insulation_limit", "degC"),),
+    ),
+    Check(
+        "fuse-voltage",
+        "Fuse can open the pack's voltage",
+        "fuse_voltage",
+        "voltage_full",
+        "floor",
+        "V",
+        "The main fuse is for {have} of direct voltage; a full pack has {need}.",
+        "Fire risk: a fuse and holder for the full voltage, direct current. An arc in a smaller one goes on burning.",
+        safety=True,
+    ),
+    Check(
+        "fuse-breaks",
+        "Fuse can break a short",
+        "fuse_breaking",
+        "prospective_current",
+        "floor",
+        "A",
+        "The main fuse breaks {have}; a short right behind it makes {need}.",
+        "Fire risk: a fuse with more breaking capacity at direct current.",
+        safety=True,
+    ),
+    Check(
+        "fuse-guards",
+        "Fuse guards the cable",
+        "fuse_rating",
+        "guarded_rating",
+        "ceiling",
+        "A",
+        "The main fuse is rated {have}; for a cable that carries {cable_ampacity} it may be {need}.",
+        "Fire risk: a thicker cable or a smaller fuse.",
+        safety=True,
+        tells=(("cable_ampacity", "A"),),
+    ),
+    Check(
+        "fuse-short",
+        "Fuse opens before the cable is hurt",
+        "cable_stands",
+        "opens_short",
+        "floor",
+        "s",
+        "A short at the cable's far end makes {far_short}: the cable stands it for {have}, the fuse opens within "
+        "{need}.",
+        "Fire risk: a thicker or shorter cable or a faster fuse; enter the time from its data sheet (opens_short).",
+        safety=True,
+        tells=(("far_short", "A"),),
     ),
     Check(
         "sensors",

@@ -161,6 +161,11 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "sensors": {"sensor_slots": "0, 3, 6"},
         "insulation": {"insulation_resistance": "4 kΩ, measured"},
         "overspeed": {"descent_speed": "60 km/h"},
+        "conductor": {"cross_section": "4 mm²"},
+        "fuse-voltage": {"fuse_voltage": "32 V"},
+        "fuse-breaks": {"fuse_breaking": "1 kA"},
+        "fuse-guards": {"fuse_rating": "160 A"},
+        "fuse-short": {"opens_short": "30 s, measured"},
     }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():

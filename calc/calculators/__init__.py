@@ -35,6 +35,8 @@ _PLACES = {
     "pack": ("power", "PACK"),
     "ride": ("vehicle", "RIDE"),
     "winding-heat": ("heat", "WINDING_HEAT"),
+    "conductor": ("wiring", "CONDUCTOR"),
+    "fuse": ("wiring", "FUSE"),
 }
 
 

@@ -1,0 +1,156 @@
+"""A fuse: how long it takes, what it must break, and what it guards."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+from calc import standards
+from calc.power.conductor import withstood
+from calc.quantities import Ampere, Array, Kelvin, Number, Ohm, Real, Second, SquareMetre, Volt
+
+RATINGS = {
+    "blade": (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40),
+    "large-blade": (20, 25, 30, 35, 40, 50, 60, 70, 80, 100),
+    "tube": (1, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8, 10, 12.5, 15, 20, 25, 30),
+    "gG": (2, 4, 6, 10, 16, 20, 25, 32, 35, 40, 50, 63, 80, 100, 125, 160, 200, 250),
+}
+"""Rated currents, A, that each kind is sold in (common practice, no source)."""
+LASTING = 0.8
+"""Share of its rating that a fuse may carry for good (common practice, no source): it is warm where it sits."""
+OPENS = {"blade": 1.35, "large-blade": 1.35, "tube": 1.35, "gG": 1.6}
+"""Multiple of its rating at which a fuse is sure to open within its time. Source: [iso8820], [ul248], [iec60269]"""
+CABLE_OVERLOAD = 1.45
+"""A cable's lasting current times this must be enough to open its fuse. Source: [iec60364-4-43] I2 ≤ 1.45·Iz"""
+SHORT_LIMIT = 433.15
+"""What plain insulation stands for seconds, K (160 °C; common practice, from memory of a wiring standard)."""
+
+
+NEVER = 1e6
+"""Seconds that stand for never."""
+
+
+class Gate(NamedTuple):
+    """Multiples of the rating, and the most seconds that each may take; the least, nought where none is said."""
+
+    multiple: Array
+    least: Array
+    most: Array
+
+
+@cache
+def gate(fuse_kind: str) -> Gate:
+    """The published gates of a kind of fuse.
+
+    Source: [iso8820], [ul248], [iec60269], all at second hand
+    """
+    rows = [row for row in standards.rows("fuse_gates") if row["kind"] == fuse_kind]
+
+    def seconds(key: str, blank: float) -> Array:
+        return np.array([float(row[key]) if row[key] else blank for row in rows])
+
+    return Gate(
+        np.array([float(row["multiple"]) for row in rows]), seconds("least_s", 0.0), seconds("most_s", np.inf)
+    )
+
+
+def opens_by(fuse_kind: str, multiple: Number) -> Second:
+    """Most seconds that a fuse takes at a multiple of its rating; infinite below what is sure to open it.
+
+    Between gates by straight lines in the logarithms; beyond the last one, its time.
+
+    Source: [iso8820], [ul248], [iec60269]
+    """
+    table = gate(fuse_kind)
+    sure = np.isfinite(table.most)
+    at, most = np.log(table.multiple[sure]), np.log(table.most[sure])
+    given = np.asarray(multiple, dtype=float)
+    time = np.exp(np.interp(np.log(np.maximum(given, 1e-9)), at, most))
+    return np.where(given >= table.multiple[sure][0] * (1.0 - 1e-12), time, np.inf)
+
+
+def stands_for(fuse_kind: str, multiple: Number) -> Second:
+    """Least seconds that a fuse carries a multiple of its rating; 0 where nothing is said.
+
+    Up to what it carries for hours: infinite. Between gates by straight lines in the logarithms.
+
+    Source: [iso8820], [iec60269]
+    """
+    table = gate(fuse_kind)
+    told = table.least > 0.0
+    given = np.asarray(multiple, dtype=float)
+    if not told.any():
+        return np.where(given <= 1.0, np.inf, 0.0)
+    at, least = table.multiple[told], table.least[told]
+    time = np.exp(np.interp(np.log(np.maximum(given, 1e-9)), np.log(at), np.log(least)))
+    time = np.where(given <= at[0], np.inf, time)
+    return np.where(given > at[-1] * (1.0 + 1e-9), 0.0, time)
+
+
+def lasting_rating(current: Ampere) -> Ampere:
+    """Rating that carries a current for good, A.
+
+    Source: [method-power] #fuse
+    """
+    return current / LASTING
+
+
+def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:
+    """Highest rating of a fuse that guards a cable against overload, A: In ≤ Iz and I2 ≤ 1.45·Iz.
+
+    Source: [iec60364-4-43]
+    """
+    return ampacity * min(1.0, CABLE_OVERLOAD / OPENS[fuse_kind])
+
+
+def prospective_current(voltage_full: Volt, cells_resistance: Ohm) -> Ampere:
+    """Current of a short right behind the fuse, A: the full pack through its cells alone.
+
+    Source: [method-power] #fuse
+    """
+    return voltage_full / cells_resistance
+
+
+def cells_resistance(series: Number, parallel: Number, cell_resistance: Ohm) -> Ohm:
+    """Resistance of the cells without links, leads and protection, ohm.
+
+    Source: [method-power] #fuse
+    """
+    return series * cell_resistance / parallel
+
+
+def far_short(voltage_min: Volt, pack_resistance: Ohm, cable_resistance: Ohm) -> Ampere:
+    """Current of a short at the far end of the cable with the pack nearly empty, A: the least that must open the fuse.
+
+    Source: [method-power] #fuse
+    """
+    return voltage_min / (pack_resistance + cable_resistance)
+
+
+def cable_stands(cross_section: SquareMetre, current: Ampere, insulation_limit: Kelvin) -> Second:
+    """Seconds that a cable at its limit stands a short, s.
+
+    Source: [method-power] #cable-short
+    """
+    return withstood(
+        cross_section, insulation_limit, np.maximum(SHORT_LIMIT, insulation_limit + 20.0)
+    ) / np.square(current)
+
+
+def opens_short(fuse_kind: str, fuse_rating: Ampere, far_short: Ampere) -> Second:
+    """Most seconds that the fuse takes for a short at the cable's far end; NEVER when it isn't sure to open.
+
+    Source: [iso8820], [ul248], [iec60269]
+    """
+    return np.minimum(opens_by(fuse_kind, far_short / fuse_rating), NEVER)
+
+
+def recommended(fuse_kind: str, least: Real, most: Real) -> float | None:
+    """The lowest standard rating from `least` up that is no more than `most`, A; None where there is none.
+
+    Source: [method-power] #fuse
+    """
+    fits = [float(rating) for rating in RATINGS[fuse_kind] if least <= rating <= most]
+    return fits[0] if fits else None
