@@ -116,17 +116,6 @@ GRAPH: dict[str, Step] = {
     "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
     "opens_short": step(fuse.opens_short),
     "cable_stands": step(fuse.cable_stands, current="far_short"),
-    # The cable from the pack, and its fuse
-    "cross_section": step(conductor.area_of_gauge),
-    "cable_resistance": step(conductor.cable_resistance),
-    "cable_ampacity": step(conductor.ampacity),
-    "cells_resistance": step(fuse.cells_resistance),
-    "prospective_current": step(fuse.prospective_current),
-    "far_short": step(fuse.far_short),
-    "guarded_rating": step(fuse.guarded_rating, ampacity="cable_ampacity"),
-    "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
-    "opens_short": step(fuse.opens_short),
-    "cable_stands": step(fuse.cable_stands, current="far_short"),
     # The machine by its readings
     "saturation": step(emf.saturation),
     "emf_spread": step(emf.emf_spread),

@@ -18,7 +18,6 @@ from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
 from calc.fields.starting import STARTING
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 from calc.fields.wiring import CABLE, WIRING
-from calc.fields.wiring import CABLE, WIRING
 
 BUILD = (
     Field("name", "build", "Name of the build", "text", "What you call it.", high=60, example="our cart"),
@@ -111,7 +110,6 @@ ALTERNATIVES = (
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),
     Alternative("cell_resistance", ("resistance_capacity",), "parts"),
-    Alternative("cross_section", ("awg",), "direct"),
     Alternative("cross_section", ("awg",), "direct"),
     Alternative("alignment_error", ("sensor_slots",), "direct", hides=False),
     Alternative(
