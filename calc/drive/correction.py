@@ -95,17 +95,26 @@ def _remember(build: tuple[float | str, ...], found: Correction) -> None:
 
 
 def newest() -> tuple[float | str, ...] | None:
-    """The build solved last; None when none was."""
+    """The build solved last; None when none was.
+
+    Source: [method-drive] #correction
+    """
     return next(reversed(_kept), None)
 
 
 def kept() -> list[tuple[tuple[float | str, ...], list[float], list[float]]]:
-    """The corrections remembered, oldest first, as plain values: the build, speeds and torques."""
+    """The corrections remembered, oldest first, as plain values: the build, speeds and torques.
+
+    Source: [method-drive] #correction
+    """
     return [(build, found.speed.tolist(), found.torque.tolist()) for build, found in _kept.items()]
 
 
 def remember(rows: Sequence[Any]) -> None:
-    """Remember what `kept` gave another time: an earlier visit to the page has solved it already."""
+    """Remember what `kept` gave another time: an earlier visit to the page has solved it already.
+
+    Source: [method-drive] #correction
+    """
     for build, speed, torque in rows:
         _remember(tuple(build), Correction(np.array(speed, dtype=float), np.array(torque, dtype=float)))
 

@@ -46,7 +46,10 @@ class Steady(NamedTuple):
 
 
 def unsettled() -> NoSolution:
-    """What to say where hardly any state repeats."""
+    """What to say where hardly any state repeats.
+
+    Source: [method-drive] #in-time
+    """
     return NoSolution(
         "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
         "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits. Where the "

@@ -66,12 +66,18 @@ class Piece(NamedTuple):
 
 
 def total(waves: Any) -> Any:
-    """The sum over the harmonics, which are the first axis; one alone is not added up: that takes its time."""
+    """The sum over the harmonics, which are the first axis; one alone is not added up: that takes its time.
+
+    Source: [method-drive] #in-time
+    """
     return waves[0] if len(waves) == 1 else waves.sum(0)
 
 
 def joined(pieces: list[Piece]) -> Piece:
-    """Pieces one behind the other along the lanes."""
+    """Pieces one behind the other along the lanes.
+
+    Source: [method-drive] #in-time
+    """
 
     def terms(k: int) -> Term:
         return Term(*(np.concatenate([piece[k][part] for piece in pieces], -1) for part in range(3)))
