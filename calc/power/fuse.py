@@ -21,7 +21,7 @@ RATINGS = {
 LASTING = 0.8
 """Share of its rating that a fuse may carry for good (common practice, no source): it is warm where it sits."""
 OPENS = {"blade": 1.35, "large-blade": 1.35, "tube": 1.35, "gG": 1.6}
-"""Multiple of its rating at which a fuse is sure to open within its time. Source: [iso8820], [ul248], [iec60269]"""
+"""Multiple of its rating at which a fuse is sure to open within its time: the gates' own."""
 CABLE_OVERLOAD = 1.45
 """A cable's lasting current times this must be enough to open its fuse. Source: [iec60364-4-43] I2 ≤ 1.45·Iz"""
 SHORT_LIMIT = 433.15
@@ -44,7 +44,9 @@ class Gate(NamedTuple):
 def gate(fuse_kind: str) -> Gate:
     """The published gates of a kind of fuse.
 
-    Source: [iso8820], [ul248], [iec60269], all at second hand
+    Source: [iso8820] blades, and the large blade beside them
+    Source: [ul248] tubes
+    Source: [iec60269] cartridges
     """
     rows = [row for row in standards.rows("fuse_gates") if row["kind"] == fuse_kind]
 
@@ -61,7 +63,7 @@ def opens_by(fuse_kind: str, multiple: Number) -> Second:
 
     Between gates by straight lines in the logarithms; beyond the last one, its time.
 
-    Source: [iso8820], [ul248], [iec60269]
+    Source: [method-power] #fuse
     """
     table = gate(fuse_kind)
     sure = np.isfinite(table.most)
@@ -76,7 +78,7 @@ def stands_for(fuse_kind: str, multiple: Number) -> Second:
 
     Up to what it carries for hours: infinite. Between gates by straight lines in the logarithms.
 
-    Source: [iso8820], [iec60269]
+    Source: [method-power] #fuse
     """
     table = gate(fuse_kind)
     told = table.least > 0.0
@@ -100,7 +102,7 @@ def lasting_rating(current: Ampere) -> Ampere:
 def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:
     """Highest rating of a fuse that guards a cable against overload, A: In ≤ Iz and I2 ≤ 1.45·Iz.
 
-    Source: [iec60364-4-43]
+    Source: [iec60364-4-43] In ≤ Iz and I2 ≤ 1.45·Iz
     """
     return ampacity * min(1.0, CABLE_OVERLOAD / OPENS[fuse_kind])
 
@@ -142,7 +144,7 @@ def cable_stands(cross_section: SquareMetre, current: Ampere, insulation_limit: 
 def opens_short(fuse_kind: str, fuse_rating: Ampere, far_short: Ampere) -> Second:
     """Most seconds that the fuse takes for a short at the cable's far end; NEVER when it isn't sure to open.
 
-    Source: [iso8820], [ul248], [iec60269]
+    Source: [method-power] #fuse
     """
     return np.minimum(opens_by(fuse_kind, far_short / fuse_rating), NEVER)
 
