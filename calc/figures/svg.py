@@ -63,6 +63,11 @@ def ticks(low: float, high: float, about: int = 5) -> list[float]:
     return [step * k for k in range(first, math.floor(high / step + 1e-9) + 1)]
 
 
+def _whole(low: float, high: float) -> list[float]:
+    """The whole numbers from `low` to `high`."""
+    return [float(n) for n in range(math.ceil(low), math.floor(high) + 1)]
+
+
 WIDTH, HEIGHT = 480.0, 310.0
 LEFT, RIGHT, TOP, BOTTOM = 58.0, 14.0, 48.0, 44.0
 
@@ -75,12 +80,18 @@ def plot(
     y_label: str,
     curves: Sequence[Curve],
     points: Sequence[tuple[float, float, str]] = (),
+    decades: bool = False,
 ) -> str:
-    """Curves over common axes, each named at its end; `points` are marked with a ring and a word."""
+    """Curves over common axes, each named at its end; `points` are marked with a ring and a word.
+
+    decades: what is drawn are logarithms to the base ten; the axes say the numbers themselves.
+    """
     xs = [x for c in curves for x, _ in c.points]
-    ys = [y for c in curves for _, y in c.points] + [y for _, y, _ in points] + [0.0]
+    ys = [y for c in curves for _, y in c.points] + [y for _, y, _ in points] + ([] if decades else [0.0])
     x0, x1 = min(xs), max(max(xs), min(xs) + 1e-6)
     y0, y1 = min(ys), max(ys) * 1.08 if max(ys) > 0 else 1.0
+    if decades:
+        x0, x1, y0, y1 = math.floor(x0), math.ceil(x1), math.floor(y0), math.ceil(y1)
     y1 = max(y1, y0 + 1e-6)
 
     def at(x: float, y: float) -> tuple[float, float]:
@@ -90,12 +101,16 @@ def plot(
         )
 
     body = []
-    for x in ticks(x0, x1):
+
+    def told(value: float) -> str:
+        return f"{10.0**value:g}" if decades else f"{value:.6g}"
+
+    for x in _whole(x0, x1) if decades else ticks(x0, x1):
         px, py = at(x, y0)
-        body += [line(px, py, px, TOP, "f-grid"), text(px, py + 16, f"{x:g}", "middle")]
-    for y in ticks(y0, y1):
+        body += [line(px, py, px, TOP, "f-grid"), text(px, py + 16, told(x), "middle")]
+    for y in _whole(y0, y1) if decades else ticks(y0, y1):
         px, py = at(x0, y)
-        body += [line(px, py, WIDTH - RIGHT, py, "f-grid"), text(px - 6, py + 4, f"{y:.6g}", "end")]
+        body += [line(px, py, WIDTH - RIGHT, py, "f-grid"), text(px - 6, py + 4, told(y), "end")]
     body += [
         path([at(x0, y1), at(x0, y0), at(x1, y0)], "f-thin"),
         text(8, 14, y_label),

@@ -27,8 +27,8 @@ def cable_sizes(uid: str, rows: list[dict[str, Any]], current: float) -> str:
     )
 
 
-def fuse_gates(uid: str, kind: str, rating: float, currents: list[tuple[str, float]]) -> str:
-    """Least and most opening times over current, both as powers of ten; currents are marked at the foot."""
+def fuse_gates(uid: str, kind: str, rating: float, currents: list[tuple[str, float, float | None]]) -> str:
+    """Least and most opening times over current; currents are marked, at the foot or at the seconds named with them."""
     table = fuse.gate(kind)
     sure, told = np.isfinite(table.most), table.least > 0.0
 
@@ -42,16 +42,22 @@ def fuse_gates(uid: str, kind: str, rating: float, currents: list[tuple[str, flo
     if told.sum() > 1:
         curves.append(Curve(points(told, table.least), "holds for", 1))
     lowest = min(y for curve in curves for _, y in curve.points)
-    marks = [(math.log10(amps), lowest, name) for name, amps in currents if amps > 0.0]
-    ends = [x for curve in curves for x, _ in curve.points] + [x for x, _, _ in marks]
-    curves.append(Curve([(min(ends), lowest), (max(ends), lowest)], "", 2))
-    words = "; ".join(f"{name} {show(amps, 'A')}" for name, amps in currents)
+    marks = [
+        (math.log10(amps), lowest if seconds is None else math.log10(seconds), name)
+        for name, amps, seconds in currents
+        if amps > 0.0
+    ]
+    words = "; ".join(
+        f"{name} {show(amps, 'A')}" + ("" if seconds is None else f" in {show(seconds, 's')}")
+        for name, amps, seconds in currents
+    )
     return plot(
         uid,
         "Opening time over current",
         f"A {kind} fuse of {show(rating, 'A')}: the published gates of its kind. {words}.",
-        "current, power of ten of A",
-        "time, power of ten of s",
+        "current, A",
+        "time, s",
         curves,
         marks,
+        decades=True,
     )

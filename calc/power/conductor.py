@@ -39,6 +39,8 @@ INSULATION = 0.0012
 """Thickness of the insulation, m (common practice, no source): more of it lets a thin cable run cooler."""
 FILL = 0.75
 """Copper in the circle round fine strands (common practice, no source)."""
+MOST_RISE = 299.0
+"""K above the air from which a cable is simply too hot."""
 _ROUNDS = 40
 
 
@@ -166,7 +168,7 @@ def cable_rise(
     Source: [method-power] #cable-heat
     """
     low = np.zeros(np.broadcast(current, cross_section, ambient_temperature).shape)
-    high = low + 300.0
+    high = low + MOST_RISE + 1.0
     for _ in range(_ROUNDS):
         rise = (low + high) / 2.0
         hot = 1.0 + COPPER_COEFFICIENT * (ambient_temperature + rise - REFERENCE_TEMPERATURE)

@@ -35,7 +35,7 @@ def _rows(v: Values) -> list[dict[str, Any]]:
             "section": float(size),
             "drop": float(drop),
             "loss": float(drop * amps),
-            "rise": float(rise),
+            "rise": float(rise) if rise < conductor.MOST_RISE else None,
             "carries": float(most),
             "fits": _fits(drop <= allowed, most >= amps),
         }

@@ -151,7 +151,11 @@ def _fuse(v: Values) -> Report:
                 uid,
                 v["fuse_kind"],
                 float(v["fuse_rating"]),
-                [("ride", float(v["current"])), ("far short", float(v["far_short"]))],
+                [
+                    ("ride", float(v["current"]), None),
+                    ("far short", float(v["far_short"]), min(opens, 3600.0)),
+                    ("cable", float(v["far_short"]), float(v["stands"])),
+                ],
             ),
         ),
     )
