@@ -286,7 +286,11 @@ def evaluate(
 
 def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
     """The caution that usual values stand in for what the form asks first: the answer is of such a machine."""
-    names = [FIELDS[i.key].name for i in inputs if i.source == "usual" and i.key in calculator.asks]
+    names = [
+        FIELDS[i.key].name
+        for i in inputs
+        if i.source == "usual" and i.key in calculator.asks and FIELDS[i.key].table
+    ]
     if not names:
         return ()
     listed = ", ".join(names)

@@ -86,7 +86,7 @@ def plot(
 
     decades: what is drawn are logarithms to the base ten; the axes say the numbers themselves.
     """
-    xs = [x for c in curves for x, _ in c.points]
+    xs = [x for c in curves for x, _ in c.points] + ([x for x, _, _ in points] if decades else [])
     ys = [y for c in curves for _, y in c.points] + [y for _, y, _ in points] + ([] if decades else [0.0])
     x0, x1 = min(xs), max(max(xs), min(xs) + 1e-6)
     y0, y1 = min(ys), max(ys) * 1.08 if max(ys) > 0 else 1.0

@@ -38,7 +38,9 @@ def fuse_gates(uid: str, kind: str, rating: float, currents: list[tuple[str, flo
             for m, s in zip(table.multiple[which], seconds[which], strict=True)
         ]
 
-    curves = [Curve(points(sure, table.most), "opens by")]
+    most = points(sure, table.most)
+    end = max(most[-1][0], *(math.log10(amps) for _, amps, _ in currents if amps > 0.0))
+    curves = [Curve([*most, (end, most[-1][1])], "opens by")]  # beyond the last gate its time counts
     if told.sum() > 1:
         curves.append(Curve(points(told, table.least), "holds for", 1))
     lowest = min(y for curve in curves for _, y in curve.points)
