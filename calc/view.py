@@ -11,7 +11,7 @@ from calc.build import Input
 from calc.checks import NOT_JUDGED
 from calc.entries import Entry
 from calc.fields import FIELDS, Field
-from calc.spec import Answer, Calculator, Result
+from calc.spec import MOST_ROWS, Answer, Calculator, Result
 from calc.verdict import Judged, Verdict
 
 
@@ -162,14 +162,15 @@ def shown(f: Field, item: Input | Entry) -> str:
             else text
         )
     if f.kind == "table":
-        return "; ".join(
+        rows = "; ".join(
             ", ".join(
                 x if isinstance(x, str) else units.show(x, c.unit)
                 for c, x in zip(f.columns, row, strict=True)
                 if x is not None
             )
-            for row in item.value
+            for row in item.value[:MOST_ROWS]
         )
+        return rows + (f"; … {len(item.value)} rows in all" if len(item.value) > MOST_ROWS else "")
     if f.kind == "list":
         return ", ".join(str(x) for x in item.value)
     return dict(f.choices).get(str(item.value), str(item.value))

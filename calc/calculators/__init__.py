@@ -33,7 +33,7 @@ _PLACES = {
     "forced-start": ("forced", "FORCED_START"),
     "overspeed": ("overspeed", "OVERSPEED"),
     "pack": ("power", "PACK"),
-    "ride": ("vehicle", "RIDE"),
+    "ride": ("ride", "RIDE"),
     "winding-heat": ("heat", "WINDING_HEAT"),
     "conductor": ("wiring", "CONDUCTOR"),
     "fuse": ("wiring", "FUSE"),

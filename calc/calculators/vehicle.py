@@ -1,4 +1,4 @@
-"""Gearing, and what a ride takes."""
+"""Gearing."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from typing import Any
 
 from calc.build import Values
 from calc.fields import FIELDS
-from calc.figures.drawings import duty_powers
 from calc.figures.plots import tractive_force
 from calc.graph import alias, step
 from calc.spec import UNCOUNTED, Calculator, Column, Finding, Report, Result, fast
@@ -133,113 +132,4 @@ GEARING = Calculator(
     },
     reads=("slope", "road_speed", "drag_area"),
     despite_sensors=True,
-)
-
-
-def _ride(v: Values) -> Report:
-    time, wanted, share = float(v["run_time"]), float(v["ride_time"]), float(v["field_share"])
-    findings = []
-    if time < wanted:
-        findings.append(
-            Finding(
-                "stop",
-                f"The pack lasts {show(time, 'minute')}; {show(wanted, 'minute')} are wanted.",
-                "A larger pack, a slower ride, or a better field supply.",
-            )
-        )
-    elif time < 1.15 * wanted:
-        findings.append(
-            Finding(
-                "caution",
-                "Less than 15 % in hand. Cold cells and soft ground take more than that.",
-                "Count on turning back early until a ride is measured.",
-            )
-        )
-    short = [(row, reach) for row, reach in zip(v["reach_rows"], v["duty_reach"], strict=True) if reach < 1]
-    for (speed, slope, _), reach in short:
-        where = f"{show(speed, 'km/h')} on {show(slope, 'percent')}"
-        if slope < 0:
-            text = f"{where}: the machine turns faster than the pack's voltage allows. It makes voltage, "
-            text += "and may charge the pack or kill the controller."
-            do = "Go slower there, on the brakes. Gearing lower makes it worse."
-        else:
-            given = show(max(float(reach), 0.0), "percent")
-            text = f"{where} can't be driven: full throttle gives {given} of the torque it needs. "
-            text += "The times below don't hold."
-            do = "Ride that part slower, or gear lower."
-        findings.append(Finding("stop", text, do))
-    if share > 0.2:
-        findings.append(
-            Finding(
-                "caution",
-                f"The field and its supply take {show(share, 'percent')} of the energy.",
-                "A better field supply first. Less field current saves as well, but a weak field lets an unloaded "
-                "machine run away: no throttle below 80 % of the field it was tried with.",
-            )
-        )
-    if "duty" not in v.build.entered:
-        findings.append(
-            Finding(
-                "caution",
-                "No ride was entered. Taken: four fifths of the time level at the wanted speed, one "
-                "fifth up the steepest slope.",
-                "Enter the rows of your own ride.",
-            )
-        )
-    elif abs(sum(row[2] for row in v["duty"]) - 1) > 0.005:
-        total = sum(row[2] for row in v["duty"])
-        findings.append(
-            Finding(
-                "caution",
-                f"The shares add up to {show(total, 'percent')}; they were scaled to 100 %.",
-                "Correct the shares.",
-            )
-        )
-    return Report(
-        show(time, "minute"),
-        f"{show(v['ride_range'], 'km')} at {show(v['energy_per_distance'], 'W*hour/km')}",
-        f"The ride takes {show(v['mean_power'], 'W')} on average from a pack that gives "
-        f"{show(v['usable_energy'], 'W*hour')} "
-        f"down to its reserve of {show(v['reserve_charge'], 'percent')}. The field coil takes "
-        f"{show(v['field_drain'], 'W')} of it, "
-        f"moving or standing. Going down gives nothing back.",
-        tuple(findings),
-        (lambda uid: duty_powers(uid, v["duty"], v["duty_powers"], v["field_drain"]),),
-    )
-
-
-RIDE = Calculator(
-    id="ride",
-    title="Ride",
-    chapter="decide",
-    question="How long and how far on one charge?",
-    asks=(
-        "ride_time",
-        "duty",
-        "total_mass",
-        "rolling_coefficient",
-        "chemistry",
-        "series",
-        "pack_capacity",
-        "field_current",
-    ),
-    gives=(
-        Result("energy_per_km", "Energy for each kilometre", "W*hour/km", "energy_per_distance"),
-        Result("mean_power", "Mean power from the cells", "W"),
-        Result("run_time", "Run time", "minute"),
-        Result("range", "Range", "km", "ride_range"),
-        Result("field_share", "Share that goes into the field", "percent"),
-    ),
-    report=_ride,
-    despite_sensors=True,
-    reads=(
-        "ride_time",
-        "usable_energy",
-        "reserve_charge",
-        "duty",
-        "duty_powers",
-        "duty_reach",
-        "reach_rows",
-        "field_drain",
-    ),
 )

@@ -116,7 +116,7 @@ def walk(
 
     Steady going on each: the fastest is where full throttle, within both current limits and at the voltage that the
     pack keeps under that load, holds the road. Charge falls from piece to piece, rested voltage and sag with it.
-    Validity: single values; no starts and no gathering of speed; the pack at about 25 °C; a way down is taken on the brakes.
+    Validity: single values; no starts, no gathering of speed; the pack at about 25 °C; the brakes hold it downhill.
 
     Source: [method-power] #route
     """
@@ -158,10 +158,15 @@ def walk(
         return np.where(torque > 0.0, full - torque, 1.0)
 
     charge = np.ones(len(rolling))
-    for _ in range(ROUNDS):
+    short = np.zeros(0, dtype=int)
+    # First the charge as if nothing held it back, then what does; once more where that changes the charge.
+    for round_ in range(ROUNDS):
+        if round_ == ROUNDS - 1 and not len(short):
+            break
         rested = np.asarray(open_circuit_voltage(chemistry, series, np.clip(charge, 0.0, 1.0)))
         speed, stands = parts.speed.copy(), np.zeros(len(rolling), dtype=bool)
-        short = np.flatnonzero(surplus(speed, parts.slope, rolling, rested) < 0.0)
+        if round_:
+            short = np.flatnonzero(surplus(speed, parts.slope, rolling, rested) < 0.0)
         if len(short):
             here = (parts.slope[short], rolling[short], rested[short])
             least = np.minimum(CREEP, speed[short])
@@ -276,7 +281,7 @@ def ride_voltage(walk: Walk) -> Volt:
     return float(walk.voltage.min())
 
 
-def charge_ends(walk: Walk, reserve_charge: float) -> Metre | None:
+def charge_ends(walk: Walk, reserve_charge: float) -> float | None:
     """Distance at which the charge falls to `reserve_charge`, m; None where it doesn't.
 
     Source: [method-power] #route
