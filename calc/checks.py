@@ -159,6 +159,19 @@ CHECKS = (
         tells=(("hottest_field_temperature", "degC"), ("field_hold_current", "A")),
     ),
     Check(
+        "field-supply",
+        "Field supply gives the current",
+        "field_supply_share",
+        "whole",
+        "floor",
+        "percent",
+        "With the coil hot, at {hottest_field_temperature}, the supply gives {have} of the volts or amps that the "
+        "field current asks: {field_voltage_hot}.",
+        "A supply of more volts or amps. A field that fades under way pulls less, and an unloaded machine runs away.",
+        despite_sensors=True,
+        tells=(("hottest_field_temperature", "degC"), ("field_voltage_hot", "V")),
+    ),
+    Check(
         "pack-current",
         "Pack gives the current",
         "greatest_pack_current",

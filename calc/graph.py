@@ -291,6 +291,8 @@ GRAPH: dict[str, Step] = {
     "held_field_temperature": step(excitation.standing_temperature, field_current="field_hold_current"),
     "hottest_field_temperature": step(warm.hotter_field),
     "field_rise": step(endurance.rise, temperature="hottest_field_temperature"),
+    "field_voltage_hot": step(excitation.field_voltage_needed, field_temperature="hottest_field_temperature"),
+    "field_supply_share": step(excitation.supply_share),
 }
 
 # Steps that take the place of others once a field is entered: a route is walked, and its classes are the ride's rows.

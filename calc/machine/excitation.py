@@ -56,6 +56,16 @@ def field_voltage_needed(
     return field_current * hot_resistance(field_resistance, field_temperature) + brush_drop
 
 
+def supply_share(
+    field_supply_volts: Volt, field_supply_amps: Ampere, field_voltage_hot: Volt, field_current: Ampere
+) -> Number:
+    """What a supply gives of what the field asks with its coil hot, as a share: the lesser of volts and amps.
+
+    Source: [method-machine] #field-supply
+    """
+    return np.minimum(field_supply_volts / field_voltage_hot, field_supply_amps / field_current)
+
+
 def time_constant(field_inductance: Henry, field_resistance: Ohm, field_temperature: Kelvin) -> Second:
     """Time to 63 % of the field current after switching on, s: L/R with the coil at its temperature.
 

@@ -130,3 +130,25 @@ def boost(v: Values) -> list[Finding]:
             "Less field current, or a supply that can step up.",
         )
     ]
+
+
+def fitted(v: Values, volts: float, amps: float) -> list[Finding]:
+    """The supply that was entered against the most volts and amps that it must give."""
+    if not {"field_supply_volts", "field_supply_amps"} <= v.build.entered.keys():
+        return []
+    has = float(v["field_supply_volts"]), float(v["field_supply_amps"])
+    if has[0] >= volts and has[1] >= amps:
+        return [
+            Finding(
+                "ok", f"The supply has {show(has[0], 'V')} and {show(has[1], 'A')}: enough, hot coil and all."
+            )
+        ]
+    return [
+        Finding(
+            "caution",
+            f"The supply has {show(has[0], 'V')} and {show(has[1], 'A')}; the coil at its class's limit asks "
+            f"{show(volts, 'V')}, and {show(amps, 'A')}.",
+            "A stronger supply, or a field current that it can hold. A field that fades under way pulls less, and an "
+            "unloaded machine runs away.",
+        )
+    ]

@@ -36,7 +36,14 @@ def _field_supply(v: Values) -> Report:
         f"The coil has {show(v['field_resistance'], 'ohm')} at 20 °C and {show(v['resistance_hot'], 'ohm')} at "
         f"{show(v['field_temperature'], 'degC')}; {swing}. From the pack it takes {show(drain, 'W')}, moving or "
         f"standing: {show(drain * 3600, 'W*hour')} in an hour.",
-        (*best.findings, *findings.safety(v), *findings.heat(v), *findings.held(v), *findings.boost(v)),
+        (
+            *best.findings,
+            *findings.safety(v),
+            *findings.fitted(v, coil.most(v, "voltage"), coil.most(v, "current")),
+            *findings.heat(v),
+            *findings.held(v),
+            *findings.boost(v),
+        ),
         drawings,
     )
 
@@ -56,6 +63,8 @@ FIELD_SUPPLY = Calculator(
         "field_inductance",
         "field_thermal_resistance",
         "field_hold_current",
+        "field_supply_volts",
+        "field_supply_amps",
     ),
     gives=(
         Result("field_current", "Field current", "A"),
@@ -201,5 +210,5 @@ FIELD_SUPPLY = Calculator(
         "brush_drop",
         "field_supply_efficiency",
     ),
-    optional=("field_hold_current", "emf_test"),
+    optional=("field_hold_current", "emf_test", "field_supply_volts", "field_supply_amps"),
 )
