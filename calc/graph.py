@@ -26,7 +26,7 @@ from calc.machine import (
     timing,
     winding,
 )
-from calc.power import conductor, fuse, limits, pack
+from calc.power import charging, conductor, fuse, limits, pack
 from calc.vehicle import duty, gearing, ride, road, route, walk, warm
 
 
@@ -105,6 +105,11 @@ GRAPH: dict[str, Step] = {
     "lowest_voltage": step(
         pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
     ),
+    # What it may be charged with
+    "temperature": alias("ambient_temperature"),
+    "cell_charge_limit": step(charging.cell_charge_limit),
+    "cells_current": step(charging.cells_current),
+    "current_allowed": alias("cells_current"),
     # The cable from the pack, and its fuse
     "cross_section": step(conductor.area_of_gauge),
     "cable_resistance": step(conductor.cable_resistance),
@@ -306,5 +311,6 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
         "reach_rows": step(route.class_rows, classes="hardest"),
         "reach_rolling": step(route.rolling_of, classes="hardest"),
         "reach_torques": step(duty.duty_torques, duty="reach_rows", duty_rolling="reach_rolling"),
-    }
+    },
+    "charge_current_limit": {"current_allowed": step(charging.guarded_current)},
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from calc.fields.charging import CHARGER
+from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.excitation import EXCITATION
@@ -67,10 +67,12 @@ FIELDS: dict[str, Field] = {
         CONTROLLER,
         STARTING,
         PACK,
+        CHARGED,
         CHARGER,
         WIRING,
         GENERIC,
         CURRENT,
+        CHARGING,
         CABLE,
         SENSOR_REPORT,
     )
@@ -110,6 +112,7 @@ ALTERNATIVES = (
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),
     Alternative("cell_resistance", ("resistance_capacity",), "parts"),
+    Alternative("cell_charge_limit", ("charge_share",), "parts"),
     Alternative("cross_section", ("awg",), "direct"),
     Alternative("alignment_error", ("sensor_slots",), "direct", hides=False),
     Alternative(

@@ -1,0 +1,51 @@
+"""What current a pack may be charged with: cells, how cold or hot they are, and the protection."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.quantities import Ampere, Array, Coulomb, Fraction, Kelvin, Number, Real
+
+FREEZING = 273.15
+WARM_FROM, HOT_FROM = FREEZING + 15.0, FREEZING + 45.0
+"""Between these the cells take their full charging current, K."""
+COLD_FROM = (FREEZING, FREEZING + 5.0, WARM_FROM)
+COLD_SHARES = (0.2, 0.4, 1.0)
+"""Share of it from each temperature on. Source: [charge-sheet] 0.1C, 0.2C and 0.5C from 0, 5 and 15 °C"""
+
+
+def cell_charge_limit(charge_share: Fraction, cell_capacity: Coulomb) -> Ampere:
+    """Charging current of a cell whose sheet isn't at hand, A: a share of its capacity each hour.
+
+    Validity: 0.5 of it on one sheet at second hand; some cells stand less. The cell's own sheet goes first.
+
+    Source: [charge-sheet] 0.5C at 15 to 55 °C
+    """
+    return charge_share * cell_capacity / 3600.0
+
+
+def temperature_share(temperature: Kelvin) -> Real:
+    """Share of the full charging current that cells of this temperature take: none below 0 and above 45 °C.
+
+    Source: [charge-sheet] steps at 5 and 15 °C; [cell-sheets] charge at 0 to 45 °C
+    """
+    cells = np.asarray(temperature, dtype=float)
+    steps: Array = np.array(COLD_SHARES)
+    share = steps[np.maximum(np.searchsorted(np.array(COLD_FROM), cells, side="right") - 1, 0)]
+    return np.where((cells >= FREEZING) & (cells <= HOT_FROM), share, 0.0)
+
+
+def cells_current(cell_charge_limit: Ampere, parallel: Number, temperature: Kelvin) -> Ampere:
+    """Charging current that the cells stand at their temperature, A.
+
+    Source: [method-power] #charge-current
+    """
+    return cell_charge_limit * parallel * temperature_share(temperature)
+
+
+def guarded_current(cells_current: Ampere, charge_current_limit: Ampere) -> Ampere:
+    """The same, with a protection that opens at `charge_current_limit` while charging, A: the lesser.
+
+    Source: [method-power] #charge-current
+    """
+    return np.minimum(cells_current, charge_current_limit)
