@@ -19,6 +19,7 @@ SMOOTHED = 50.0
 STEEPEST = 0.4
 CLASSES = 11
 """Classes of pull that a route is reduced to, and one more for where nothing is pulled."""
+_TURNS = 20
 
 Surfaces = tuple[tuple[float, float, float], ...]
 """For each row: the share that is the sheet's own surface, and the sums of the tables' least and most for the rest."""
@@ -157,6 +158,23 @@ def from_duty(duty: Rows, ride_time: Second) -> Stretches:
     return Stretches(np.cumsum(length) - length, length, slope, speed, none + 1.0, none, none)
 
 
+def _numbers(torque: Array, time: Array) -> Any:
+    """The class of each stretch: 0 where nothing is pulled, else the nearest of the classes' mean torques.
+
+    Means and classes are found in turn (Lloyd's rule), which makes the spread of torque within the classes least.
+    """
+    pulls = torque > 0.0
+    top = max(float(torque.max()), 1e-9)
+    means = (np.arange(CLASSES) + 0.5) / CLASSES * top
+    for _ in range(_TURNS):
+        number = np.searchsorted((means[1:] + means[:-1]) / 2.0, torque) + 1
+        number[~pulls] = 0
+        weight = np.bincount(number, time, CLASSES + 1)[1:]
+        total = np.bincount(number, time * torque, CLASSES + 1)[1:]
+        means = np.sort(np.where(weight > 0.0, total / np.maximum(weight, 1e-300), means))
+    return number
+
+
 class Classes(NamedTuple):
     """A route as rows (speed m/s, slope, share of the time), and the surfaces of each."""
 
@@ -172,8 +190,7 @@ def classes(walk: Walk) -> Classes:
 
     Source: [method-power] #route
     """
-    top = max(float(walk.torque.max()), 1e-9)
-    number = np.where(walk.torque > 0.0, np.ceil(walk.torque / top * CLASSES), 0).astype(int)
+    number = _numbers(walk.torque, walk.time)
 
     def sums(values: Array) -> Array:
         return np.asarray(np.bincount(number, values, CLASSES + 1), dtype=float)
