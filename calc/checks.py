@@ -215,6 +215,19 @@ CHECKS = (
         tells=(("voltage_full", "V"),),
     ),
     Check(
+        "charge-current",
+        "Cells stand the charger",
+        "current_allowed",
+        "charger_current",
+        "floor",
+        "A",
+        "The charger gives {need}; cells at {temperature} take {have}. Below 15 °C they take less, below 0 °C and above "
+        "45 °C nothing.",
+        "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
+        safety=True,
+        tells=(("temperature", "degC"),),
+    ),
+    Check(
         "conductor",
         "Cable carries the current",
         "greatest_pack_current",

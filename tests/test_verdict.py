@@ -158,6 +158,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "pack-low": {"controller_voltage_cutoff": "60 V"},
         "pack-high": {"controller_voltage_max": "50 V, measured"},
         "charger": {"charger_voltage": "84 V, measured"},
+        "charge-current": {"charger_current": "80 A, measured"},
         "sensors": {"sensor_slots": "0, 3, 6"},
         "insulation": {"insulation_resistance": "4 kΩ, measured"},
         "overspeed": {"descent_speed": "60 km/h"},

@@ -33,6 +33,7 @@ _PLACES = {
     "forced-start": ("forced", "FORCED_START"),
     "overspeed": ("overspeed", "OVERSPEED"),
     "pack": ("power", "PACK"),
+    "charging": ("charging", "CHARGING"),
     "ride": ("ride", "RIDE"),
     "winding-heat": ("heat", "WINDING_HEAT"),
     "conductor": ("wiring", "CONDUCTOR"),

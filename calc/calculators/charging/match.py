@@ -1,0 +1,91 @@
+"""Does the charger belong to the pack? Voltage, kind, and what the answer is called."""
+
+from __future__ import annotations
+
+from calc.build import Values
+from calc.power import cells
+from calc.power.limits import SHOCK_VOLTAGE
+from calc.spec import Finding, over_full, shock, unsaid
+from calc.units import show
+
+MADE_FOR = {"lfp": 3.65, "nmc": 4.2}
+"""Full voltage of a cell that a charger is made for, V. Source: [cell-sheets]"""
+OVER, KIND, NEVER, FITS = "over: fire risk", "wrong kind", "never full", "fits"
+
+
+def wrong_kind(v: Values) -> bool:
+    """Whether the charger is said to be for other cells, or nobody knows."""
+    if "charger_kind" not in v.build.entered:
+        return False
+    made_for = MADE_FOR.get(v["charger_kind"])
+    return made_for is None or abs(made_for - cells.window(v["chemistry"])[2]) > 0.02
+
+
+def over(v: Values) -> bool:
+    """Whether the charger may bring more than the cells stand, at the far edge of its entry."""
+    charger = v.build.input("charger_voltage")
+    return bool(charger.value + charger.spread > float(v["charge_voltage_limit"]))
+
+
+def match(v: Values) -> str:
+    """One word on charger and pack."""
+    if over(v):
+        return OVER
+    if wrong_kind(v):
+        return KIND
+    return NEVER if v["charger_voltage"] < v["charger_least"] else FITS
+
+
+def _counts(volts: float) -> str:
+    """How many cells of each kind a charger's voltage would fill."""
+    fits = [
+        f"{round(volts / full)} {'LFP' if name == 'lfp' else 'lithium-ion'} cells ({show(full, 'V')} each)"
+        for name, full in MADE_FOR.items()
+        if abs(volts / full - round(volts / full)) < 0.06
+    ]
+    return f" It would fill {' or '.join(fits)}." if fits else ""
+
+
+def voltage(v: Values) -> list[Finding]:
+    """What the charger's voltage and kind mean, the worst first."""
+    charger, full = v.build.input("charger_voltage"), float(v["voltage_full"])
+    limit, found = float(v["charge_voltage_limit"]), []
+    if over(v):
+        found.append(
+            Finding(
+                "stop",
+                f"Fire risk: this charger may bring {show(charger.value + charger.spread, 'V')} to a pack that is full "
+                f"at {show(full, 'V')}. Every cell would be overcharged.{unsaid(charger)}{_counts(charger.value)}",
+                f"Don't connect it. Get a charger of {show(full, 'V')} or a little less, made for these cells. Never "
+                "rely on the protection board.",
+            )
+        )
+    if wrong_kind(v):
+        kind = v["charger_kind"]
+        text = {
+            "unknown": "Fire risk: nobody knows what this charger is made for. It may never stop, or give more than "
+            "it shows with nothing connected.",
+            "lead": "Fire risk: a lead-acid charger may equalise or desulphate: pulses and volts far over the full "
+            "pack, and it starts again by itself.",
+        }.get(
+            kind,
+            "Fire risk: the charger is made for other cells. It charges to another voltage, by other rules.",
+        )
+        found.append(
+            Finding(
+                "stop",
+                text,
+                f"Don't connect it. Get one made for {v['series']:.0f} {v['chemistry'].upper()} cells in series.",
+            )
+        )
+    found += over_full(charger, full, limit)
+    if charger.value < v["charger_least"]:
+        found.append(
+            Finding(
+                "caution",
+                f"A charger of {show(charger.value, 'V')} never fills a pack of {show(full, 'V')}."
+                f"{_counts(charger.value)} Against a fuller pack, current may even flow back into it.",
+                "Check that charger and pack belong together before they are joined.",
+            )
+        )
+    return [*found, shock(full)] if full >= SHOCK_VOLTAGE else found

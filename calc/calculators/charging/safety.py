@@ -1,0 +1,207 @@
+"""When a pack isn't charged at all, and what current it and its leads stand."""
+
+from __future__ import annotations
+
+from calc.build import Values
+from calc.power import conductor, fuse
+from calc.power.charging import FREEZING, HOT_FROM, WARM_FROM
+from calc.spec import Finding, unsaid
+from calc.units import show
+
+LEAD_LIMIT = FREEZING + 70.0
+"""What the insulation of a common lead stands, K (common practice, no source)."""
+GUIDANCE_TO = FREEZING + 40.0
+"""Up to here fire departments would charge, K. Source: [fire-guidance] 0 to 40 °C"""
+
+STATES = {
+    "wet": (
+        "Fire risk: water between the groups makes currents that no fuse sees, and corrosion that shorts days later.",
+        "Don't charge. Unplug, outdoors, away from anything that burns; dry it for days, and have whoever knows such "
+        "packs look inside.",
+    ),
+    "damaged": (
+        "Fire risk: a swollen, dented, dropped, leaking or smelling cell may short inside while it charges.",
+        "Never charge it. Move a cool one outdoors in gloves, away from anything that burns, to where local codes want "
+        "it. If it is hot, hisses or smokes: out, door shut, call the fire service.",
+    ),
+    "hot": (
+        "Fire risk: a pack that is warmer than the hand and hasn't just been ridden heats itself.",
+        "Don't charge, don't touch. If it gets hotter, hisses or smokes: everyone out, door shut, call the fire "
+        "service. Warm from a ride: wait until it feels cool.",
+    ),
+    "bypassed": (
+        "Fire risk: without its protection nothing stops when one group is full before the others.",
+        "Don't charge. Fit a protection board that senses every group, and prove that it opens.",
+    ),
+}
+PLACES = {
+    "unattended": (
+        "Fire risk: nobody would pull the plug when a cell goes wrong. Minutes count.",
+        "Charge only with somebody awake beside it (fire departments' guidance, at second hand).",
+    ),
+    "overnight": (
+        "Fire risk: people asleep learn of it too late. The smoke is poisonous.",
+        "Charge by day, with somebody awake beside it, a smoke alarm above.",
+    ),
+    "escape-route": (
+        "Fire risk: a pack that burns there shuts everybody in.",
+        "Charge outdoors under a roof or in a room nobody has to pass, a door between, a smoke alarm above.",
+    ),
+}
+
+
+def never(v: Values) -> list[Finding]:
+    """States and places in which a pack isn't charged; where nobody said, what to look for."""
+    entered, found = v.build.entered, []
+    for key, table in (("pack_state", STATES), ("charge_place", PLACES)):
+        if key in entered and v[key] in table:
+            found.append(Finding("stop", *table[v[key]]))
+    if "charge_port" in entered and v["charge_port"] == "nothing":
+        found.append(
+            Finding(
+                "stop",
+                "It can drive off while it is plugged in: the lead tears, and live ends lie on the floor.",
+                "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the "
+                "controller's enable.",
+            )
+        )
+    unsaid_ = [
+        name
+        for key, name in (
+            ("pack_state", "the pack"),
+            ("charge_place", "the place"),
+            ("charge_port", "the plug"),
+        )
+        if key not in entered
+    ]
+    if unsaid_:
+        found.append(
+            Finding(
+                "caution",
+                f"Nothing was said of {' and '.join(unsaid_)}. Never charge a pack that is below 0 °C, hot, wet, "
+                "swollen, dented, dropped or bypassed, nor one with a group far from the others; never unattended, "
+                "overnight or on a way out.",
+                "Go through the list on this page before each charge. The plug has to open the drive.",
+            )
+        )
+    return found
+
+
+def cold(v: Values) -> list[Finding]:
+    """What the cells' temperature allows."""
+    cells = float(v["temperature"])
+    if cells < FREEZING:
+        return [
+            Finding(
+                "stop",
+                f"Fire risk later: cells at {show(cells, 'degC')}. Charged below 0 °C, metal grows inside them and may "
+                "short them weeks after.",
+                "Wait until a probe between the cells reads 5 °C or more. Current that flows back downhill is charging "
+                "too.",
+            )
+        ]
+    if cells > HOT_FROM:
+        return [
+            Finding(
+                "stop",
+                f"Fire risk: cells at {show(cells, 'degC')}; sheets end at 45 °C for charging.",
+                "Let them cool in the shade, unplugged, before the charger is joined.",
+            )
+        ]
+    if cells > GUIDANCE_TO:
+        return [
+            Finding(
+                "caution",
+                f"{show(cells, 'degC')} is near the end: cells' sheets say 45 °C, fire departments 40 °C.",
+                "Let them cool first.",
+            )
+        ]
+    if cells < WARM_FROM:
+        return [
+            Finding(
+                "caution",
+                f"Cells at {show(cells, 'degC')} take {show(v['current_allowed'], 'A')}: less than warm ones (one "
+                "sheet, at second hand).",
+                "The cell's own sheet goes first. Let them warm up, or charge with less.",
+            )
+        ]
+    return []
+
+
+def current(v: Values) -> list[Finding]:
+    """The charger's current against cells, protection, lead and fuse."""
+    item, allowed = v.build.input("charger_current"), float(v["current_allowed"])
+    most, entered, found = item.value + item.spread, v.build.entered, []
+    cells = float(v["cells_current"])
+    if most > cells > 0.0:
+        found.append(
+            Finding(
+                "stop",
+                f"Fire risk: the charger may give {show(most, 'A')}; cells at {show(v['temperature'], 'degC')} stand "
+                f"{show(cells, 'A')}.{unsaid(item)}",
+                "A charger of less current, or one that can be set, or warmer cells.",
+            )
+        )
+    if "charge_current_limit" in entered and most > allowed and allowed < cells:
+        found.append(
+            Finding(
+                "caution",
+                f"The protection opens at {show(allowed, 'A')} of charging current; the charger may give "
+                f"{show(most, 'A')}. It would cut out and come back again and again.",
+                "A charger of less current. Never count on the protection to do the charger's work.",
+            )
+        )
+    if "cell_charge_limit" not in entered:
+        found.append(
+            Finding(
+                "caution",
+                f"What one cell stands was not entered: {show(v['charge_share'], 'percent')} of the capacity each hour "
+                "stands in for it, from one sheet at second hand.",
+                "Look up “standard charge” in the cell's own sheet and enter it (cell_charge_limit).",
+            )
+        )
+    return found + leads(v, item.value, most)
+
+
+def leads(v: Values, amps: float, most: float) -> list[Finding]:
+    """The charging lead and its fuse."""
+    entered, found = v.build.entered, []
+    needed = float(fuse.lasting_rating(amps))
+    rating = float(v["charger_fuse"]) if "charger_fuse" in entered else 0.0
+    if "charger_lead_section" in entered:
+        carries = float(
+            conductor.ampacity(v["charger_lead_section"], "bundled", v["room_temperature"], LEAD_LIMIT)
+        )
+        if most > carries or rating > carries:
+            what = (
+                f"the charger gives {show(amps, 'A')}"
+                if most > carries
+                else f"its fuse is {show(rating, 'A')}"
+            )
+            found.append(
+                Finding(
+                    "stop",
+                    f"Fire risk: a charging lead of {show(v['charger_lead_section'], 'mm**2')} carries "
+                    f"{show(carries, 'A')} coiled or bundled; {what}.",
+                    "A thicker lead, or a smaller fuse.",
+                )
+            )
+    if not rating:
+        found.append(
+            Finding(
+                "caution",
+                "No fuse in the charging lead was entered. The pack itself feeds a short in lead or charger, with far "
+                "more than the charger's current.",
+                f"A fuse at the pack's end, rated {show(needed, 'A')} or the next size up, for "
+                f"{show(v['voltage_full'], 'V')} DC or more: blade fuses are made for 32 V.",
+            )
+        )
+    elif rating < needed:
+        found.append(
+            Finding(
+                "caution",
+                f"A fuse of {show(rating, 'A')} runs hot with {show(amps, 'A')} for hours, and opens some day.",
+                f"{show(needed, 'A')} or the next size up, if the lead carries it.",
+            )
+        )
+    return found
