@@ -221,8 +221,8 @@ CHECKS = (
         "charger_current",
         "floor",
         "A",
-        "The charger gives {need}; cells at {temperature} take {have}. Below 15 °C they take less, below 0 °C and above "
-        "45 °C nothing.",
+        "The charger gives {need}; cells at {temperature} take {have}. Below 15 °C they take less, below 0 °C and "
+        "above 45 °C nothing.",
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
         tells=(("temperature", "degC"),),
@@ -286,6 +286,19 @@ CHECKS = (
         "Fire risk: a thicker or shorter cable or a faster fuse; enter the time from its data sheet (opens_short).",
         safety=True,
         tells=(("far_short", "A"),),
+    ),
+    Check(
+        "precharge",
+        "Bus is full before the main switch closes",
+        "inrush_current",
+        "pack_current_limit",
+        "ceiling",
+        "A",
+        "After {precharge_time} through the resistor {precharge_left} of the volts is missing, and the main switch "
+        "closes on {have}; the protection opens at {need}.",
+        "Wait longer, a smaller resistor, or electronics that stay off until the main switch is closed. Without "
+        "precharge the contacts weld.",
+        tells=(("precharge_time", "s"), ("precharge_left", "percent")),
     ),
     Check(
         "sensors",

@@ -26,7 +26,7 @@ from calc.machine import (
     timing,
     winding,
 )
-from calc.power import charging, conductor, fuse, limits, pack
+from calc.power import charging, conductor, fuse, limits, pack, precharge
 from calc.vehicle import duty, gearing, ride, road, route, walk, warm
 
 
@@ -121,6 +121,8 @@ GRAPH: dict[str, Step] = {
     "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
     "opens_short": step(fuse.opens_short),
     "cable_stands": step(fuse.cable_stands, current="far_short"),
+    "precharge_left": step(precharge.left_over),
+    "inrush_current": step(precharge.inrush, missing="precharge_left", supply_voltage="voltage_full"),
     # The machine by its readings
     "saturation": step(emf.saturation),
     "emf_spread": step(emf.emf_spread),

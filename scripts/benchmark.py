@@ -104,6 +104,8 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "lamp-pattern": ("slots", [str(3 * n) for n in range(4, 64)]),
     "lead-match": ("alignment_error", [f"{n - 30}°" for n in range(60)]),
     "conductor": ("loop_length", [f"{1 + n / 20} m" for n in range(60)]),
+    "precharge": ("precharge_resistor", [f"{50 + n} Ω" for n in range(60)]),
+    "join-packs": ("loop_resistance", [f"{30 + n} mΩ" for n in range(60)]),
     "fuse": ("fuse_rating", [f"{60 + n} A" for n in range(60)]),
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),

@@ -163,6 +163,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "insulation": {"insulation_resistance": "4 kΩ, measured"},
         "overspeed": {"descent_speed": "60 km/h"},
         "field-supply": {"field_supply_volts": "12 V, measured"},
+        "precharge": {"precharge_time": "0.2 s, measured"},
         "conductor": {"cross_section": "4 mm²"},
         "fuse-voltage": {"fuse_voltage": "32 V"},
         "fuse-breaks": {"fuse_breaking": "1 kA"},

@@ -38,6 +38,8 @@ _PLACES = {
     "winding-heat": ("heat", "WINDING_HEAT"),
     "conductor": ("wiring", "CONDUCTOR"),
     "fuse": ("wiring", "FUSE"),
+    "precharge": ("precharge", "PRECHARGE"),
+    "join-packs": ("joining", "JOIN_PACKS"),
 }
 
 

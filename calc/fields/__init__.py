@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from calc.fields.bus import BUS, JOINED
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
@@ -70,10 +71,12 @@ FIELDS: dict[str, Field] = {
         CHARGED,
         CHARGER,
         WIRING,
+        BUS,
         GENERIC,
         CURRENT,
         CHARGING,
         CABLE,
+        JOINED,
         SENSOR_REPORT,
     )
     for f in group

@@ -1,0 +1,154 @@
+"""May these two packs be joined side by side?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from calc.build import Values
+from calc.figures.bus import coming_level
+from calc.graph import step
+from calc.power import joining
+from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.units import show
+
+USUAL = 0.2 / 3600.0
+"""Charging current taken when none is entered, for each unit of capacity, 1/s (common practice, no source)."""
+UNEQUAL = (1.0, 1.5, 2.0, 3.0)
+"""How many times the other's resistance one of two packs may have, in the table of shares."""
+
+
+def _charges(v: Values) -> tuple[float, float]:
+    first, second = v["pack_charges"][0]
+    return float(first), float(second)
+
+
+def _current(v: Values) -> float:
+    """Current at the first moment, A."""
+    return float(
+        joining.equalising_current(v["chemistry"], v["series"], *_charges(v), float(v["loop_resistance"]))
+    )
+
+
+def _course(v: Values) -> joining.Levelling:
+    return joining.levelling(
+        v["chemistry"],
+        float(v["series"]),
+        *_charges(v),
+        float(v["loop_resistance"]),
+        float(v["pack_capacity"]),
+    )
+
+
+def _wait(v: Values) -> float:
+    """Charge down to which the fuller pack must come first, for the current that is allowed."""
+    allowed = float(v["joining_current"])
+    return joining.wait_until(
+        v["chemistry"], float(v["series"]), min(_charges(v)), float(v["loop_resistance"]), allowed
+    )
+
+
+def _lost(v: Values) -> float:
+    return float(
+        joining.lost_energy(v["chemistry"], float(v["series"]), *_charges(v), float(v["pack_capacity"]))
+    )
+
+
+def _shares(_: Values) -> list[dict[str, Any]]:
+    """What each of two packs gives when one has more resistance than the other."""
+    rows = []
+    for times in UNEQUAL:
+        low, high = joining.shares(np.array([1.0, times]))
+        rows.append({"times": times, "low": float(low), "high": float(high)})
+    return rows
+
+
+def _findings(v: Values) -> list[Finding]:
+    current, allowed, (first, second) = _current(v), float(v["joining_current"]), _charges(v)
+    apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
+    found = []
+    if current > allowed:
+        wait = _wait(v)
+        found.append(
+            Finding(
+                "stop",
+                f"Fire risk: {show(current, 'A')} flow the moment they are joined, where {show(allowed, 'A')} may.",
+                f"Don't join them. Bring the fuller down to {show(wait, 'percent')}, or charge the emptier; best "
+                "charge both full with one charger, one after the other, and join them full and rested.",
+            )
+        )
+    if "joining_current" not in v.build.entered:
+        found.append(
+            Finding(
+                "caution",
+                f"What may flow isn't entered; {show(allowed, 'A')} are taken, a fifth of the capacity each hour, "
+                "which cells stand when they aren't cold (common practice, no source).",
+                "Enter the least of: the cells' charging current, both protections, the fuse between them "
+                "(joining_current).",
+            )
+        )
+    if abs(first - second) > 0.1 and apart < 0.5:
+        found.append(
+            Finding(
+                "caution",
+                f"Only {show(apart, 'V')} apart, and yet {show(abs(first - second), 'percent')} of charge: such cells "
+                "are flat in the middle. Equal volts don't mean equal charge.",
+                "Level them by charging both full, not by a voltmeter.",
+            )
+        )
+    found.append(
+        Finding(
+            "caution",
+            "Packs of different chemistry, number in series, size or age are never joined: the weaker one is charged "
+            "and discharged by the other for ever.",
+            "Only two of one kind and age, each with its own fuse at its plus and its own protection. Rest them for "
+            "hours, measure both, and join through a fuse. Eyes covered, no rings. Local codes come first.",
+        )
+    )
+    return found
+
+
+def _join(v: Values) -> Report:
+    course, (first, second) = _course(v), _charges(v)
+    apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
+    return Report(
+        show(_current(v), "A"),
+        f"the moment they are joined at {show(first, 'percent')} and {show(second, 'percent')}",
+        f"{show(apart, 'V')} apart over {show(v['loop_resistance'], 'mohm')} all round. Left alone they are level "
+        f"after {show(float(joining.settling_time(course)), 'hour')}, and {show(_lost(v), 'W*hour')} are lost.",
+        tuple(_findings(v)),
+        (lambda uid: coming_level(uid, course, float(v["joining_current"])),),
+    )
+
+
+JOIN_PACKS = Calculator(
+    id="join-packs",
+    title="Joining packs",
+    chapter="power",
+    question="May these two packs be joined side by side?",
+    asks=("chemistry", "series", "pack_charges", "loop_resistance", "joining_current", "pack_capacity"),
+    gives=(
+        Result("equalising_current", "Current at the first moment", "A", made=_current),
+        Result("wait_until", "Join when the fuller is down to", "percent", made=_wait),
+        Result("level_after", "Level after", "hour", made=lambda v: joining.settling_time(_course(v))),
+        Result("lost", "Lost on the way", "W*hour", made=_lost),
+        Result(
+            "shares",
+            "How two packs share a current",
+            columns=(
+                Column("times", "One has so many times the other's resistance"),
+                Column("low", "The lower one gives", "percent"),
+                Column("high", "The higher one gives", "percent"),
+            ),
+            made=_shares,
+        ),
+    ),
+    report=_join,
+    rules={
+        "pack_charges": step(lambda: ((0.8, 0.3),)),
+        "loop_resistance": step(lambda pack_resistance: 2.0 * pack_resistance),
+        "joining_current": step(lambda pack_capacity: USUAL * pack_capacity),
+    },
+    reads=("chemistry", "series", "pack_charges", "loop_resistance", "joining_current", "pack_capacity"),
+)

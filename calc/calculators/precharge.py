@@ -1,0 +1,206 @@
+"""How the bus is filled before the main switch closes, and emptied before anybody touches it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from calc.build import Values
+from calc.figures.bus import filling
+from calc.graph import alias, step
+from calc.power import precharge
+from calc.power.limits import SHOCK_VOLTAGE
+from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.units import show
+
+SHOWN = 6
+LASTING = 3  # tries one after the other that a resistor has to stand (common practice, no source)
+
+
+def _rows(v: Values) -> list[dict[str, Any]]:
+    """Standard resistors that fill the bus in the time there is, and what each has to stand."""
+    most = float(v["precharge_time"]) / float(-np.log(1.0 - precharge.FULL) * v["bus_capacitance"])
+    volts = v["supply_voltage"]
+    return [
+        {
+            "resistor": ohms,
+            "time": float(precharge.filling_time(v["bus_capacitance"], ohms)),
+            "current": float(precharge.first_current(volts, ohms)),
+            "power": float(precharge.first_power(volts, ohms)),
+            "ends": float(precharge.held_voltage(volts, ohms, v["idle_power"])),
+        }
+        for ohms in precharge.nearby_values(most, SHOWN)
+    ]
+
+
+def _without(v: Values) -> float:
+    """What the main switch closes on with no precharge at all, A."""
+    return float(precharge.inrush(1.0, v["supply_voltage"], v["pack_resistance"], v["cable_resistance"]))
+
+
+def _resistor(v: Values) -> list[Finding]:
+    found = []
+    energy, power = float(v["energy"]), float(v["resistor_power"])
+    if "precharge_rating" in v.build.entered and power > 10.0 * float(v["precharge_rating"]):
+        found.append(
+            Finding(
+                "stop",
+                f"Fire risk: {show(power, 'W')} at the first moment on a resistor for "
+                f"{show(v['precharge_rating'], 'W')}. When something holds the bus down it takes that for good.",
+                "A larger one, in a tin or on metal, and a circuit that gives up after a few seconds.",
+            )
+        )
+    else:
+        found.append(
+            Finding(
+                "caution",
+                f"Each filling leaves {show(energy, 'J')} in the resistor; {LASTING} tries in a row "
+                f"{show(LASTING * energy, 'J')}. With a short behind it, it takes {show(power, 'W')} for good.",
+                "A wire-wound one, on metal, away from anything that burns. Let the circuit give up when the bus isn't "
+                "full in time.",
+            )
+        )
+    return found
+
+
+def _findings(v: Values) -> list[Finding]:
+    found = _resistor(v)
+    ends, full = float(v["held"]), float(v["supply_voltage"])
+    if ends < precharge.FULL * full:
+        where = "never comes up" if ends == 0.0 else f"ends at {show(ends, 'V')}"
+        found.append(
+            Finding(
+                "caution",
+                f"If the controller's electronics ({show(v['idle_power'], 'W')}) feed from the bus meanwhile, it "
+                f"{where} instead of {show(full, 'V')}.",
+                "Keep the electronics off until the main switch is closed, or take a smaller resistor.",
+            )
+        )
+    found.append(
+        Finding(
+            "caution",
+            f"Without precharge the main switch closes on up to {show(_without(v), 'A')}: a spark each time, and "
+            "contacts that weld shut. Then it can't be switched off any more.",
+            "Precharge every time. Test now and then that the main switch really opens.",
+        )
+    )
+    if "bleed_resistor" in v.build.entered:
+        safe = float(
+            precharge.emptying_time(v["bus_capacitance"], v["bleed_resistor"], full, precharge.SAFE_VOLTS)
+        )
+        found.append(
+            Finding(
+                "ok",
+                f"Switched off, the bus is down to {precharge.SAFE_VOLTS:g} V after {show(safe, 's')} through the "
+                f"bleed resistor, which takes {show(full**2 / float(v['bleed_resistor']), 'W')} while the pack is on.",
+                "Wait that long, then measure, then touch. A resistor can come off: the meter decides.",
+            )
+        )
+    else:
+        found.append(
+            Finding(
+                "caution",
+                f"Nothing empties the bus. It holds {show(energy_of(v), 'J')}, more than the {precharge.LOW_ENERGY:g} "
+                "J that count as harmless, for minutes or hours."
+                if energy_of(v) > precharge.LOW_ENERGY
+                else "Nothing empties the bus.",
+                "A bleed resistor, or a lamp held across it. Never a screwdriver. Measure before you touch.",
+            )
+        )
+    if full >= SHOCK_VOLTAGE:
+        found.append(
+            Finding(
+                "caution",
+                f"{show(full, 'V')} are at or above {SHOCK_VOLTAGE:g} V: a charged bus hurts, pack unplugged or not.",
+                "Cover it; a licensed person checks it. Local codes come first.",
+            )
+        )
+    return found
+
+
+def energy_of(v: Values) -> float:
+    """What the full bus holds, J."""
+    return float(v["energy"])
+
+
+def _emptying(v: Values, end: float) -> float | None:
+    if "bleed_resistor" not in v.build.entered:
+        return None
+    return float(precharge.emptying_time(v["bus_capacitance"], v["bleed_resistor"], v["supply_voltage"], end))
+
+
+def _precharge(v: Values) -> Report:
+    return Report(
+        show(v["time"], "s"),
+        f"to 95 % through {show(v['precharge_resistor'], 'ohm')}; {show(v['peak_current'], 'A')} at the first moment",
+        f"{show(v['bus_capacitance'], 'uF')} on {show(v['supply_voltage'], 'V')}. After "
+        f"{show(v['precharge_time'], 's')} {show(v['precharge_left'], 'percent')} of the volts is missing, and the "
+        f"main switch closes on {show(v['inrush'], 'A')}.",
+        tuple(_findings(v)),
+        (
+            lambda uid: filling(
+                uid,
+                float(v["supply_voltage"]),
+                float(v["bus_capacitance"] * v["precharge_resistor"]),
+                float(v["precharge_time"]),
+            ),
+        ),
+    )
+
+
+PRECHARGE = Calculator(
+    id="precharge",
+    title="Precharge",
+    chapter="power",
+    question="Does the bus fill gently, and empty before it is touched?",
+    asks=(
+        "bus_capacitance",
+        "supply_voltage",
+        "precharge_resistor",
+        "precharge_time",
+        "precharge_rating",
+        "bleed_resistor",
+        "idle_power",
+    ),
+    gives=(
+        Result("time", "Time to 95 %", "s"),
+        Result("peak_current", "Current at the first moment", "A"),
+        Result("energy", "Heat in the resistor, each filling", "J"),
+        Result("resistor_power", "Power in the resistor at the first moment", "W"),
+        Result("inrush", "Current that the main switch closes on", "A"),
+        Result("held", "Where the bus ends if the electronics run", "V"),
+        Result(
+            "emptied",
+            "Time until the bus is at 5 V",
+            "s",
+            made=lambda v: _emptying(v, precharge.SAFE_VOLTS),
+        ),
+        Result("harmless", "Voltage at which it holds 0.2 J", "V"),
+        Result(
+            "resistors",
+            "Resistors that fill it in time",
+            columns=(
+                Column("resistor", "Resistor", "ohm"),
+                Column("time", "To 95 %", "s"),
+                Column("current", "At first", "A"),
+                Column("power", "At first", "W"),
+                Column("ends", "Ends at, electronics on", "V"),
+            ),
+            made=_rows,
+        ),
+    ),
+    report=_precharge,
+    rules={
+        "supply_voltage": alias("voltage_full"),
+        "time": step(precharge.filling_time),
+        "peak_current": step(precharge.first_current),
+        "energy": step(precharge.pulse_energy),
+        "resistor_power": step(precharge.first_power),
+        "inrush": step(precharge.inrush, missing="precharge_left"),
+        "held": step(precharge.held_voltage),
+        "harmless": step(precharge.harmless_voltage),
+    },
+    reads=("precharge_time", "precharge_left", "pack_resistance", "cable_resistance", "idle_power"),
+    optional=("precharge_rating", "bleed_resistor"),
+)

@@ -1,0 +1,107 @@
+"""Filling and emptying the capacitors of the bus through a resistor."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.quantities import Ampere, Farad, Fraction, Joule, Ohm, Real, Second, Volt, Watt
+
+FULL = 0.95
+"""Share of the pack's voltage at which a bus counts as filled (common practice, no source)."""
+SAFE_VOLTS = 5.0
+"""Voltage at which an emptied bus is let alone, V (common practice, no source)."""
+LOW_ENERGY = 0.2
+"""Energy that counts as harmless, J. Source: [touch-voltage] low energy, 0.2 J"""
+SERIES = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
+"""The twelve values of a decade in which resistors are sold (E12 of IEC 60063, from memory)."""
+
+
+def time_constant(bus_capacitance: Farad, resistor: Ohm) -> Second:
+    """Time to 63 % through a resistor, s.
+
+    Source: [method-power] #precharge
+    """
+    return bus_capacitance * resistor
+
+
+def filling_time(bus_capacitance: Farad, precharge_resistor: Ohm) -> Second:
+    """Time until the bus has 95 % of the pack's voltage, s: three time constants.
+
+    Source: [method-power] #precharge
+    """
+    return -np.log(1.0 - FULL) * time_constant(bus_capacitance, precharge_resistor)
+
+
+def first_current(supply_voltage: Volt, precharge_resistor: Ohm) -> Ampere:
+    """Current at the first moment, A.
+
+    Source: [method-power] #precharge
+    """
+    return supply_voltage / precharge_resistor
+
+
+def first_power(supply_voltage: Volt, precharge_resistor: Ohm) -> Watt:
+    """Power in the resistor at the first moment, W: also what it takes for good when something holds the bus down.
+
+    Source: [method-power] #precharge
+    """
+    return supply_voltage * supply_voltage / precharge_resistor
+
+
+def pulse_energy(bus_capacitance: Farad, supply_voltage: Volt) -> Joule:
+    """Heat that one filling leaves in the resistor, J: as much as goes into the capacitors, whatever the resistor.
+
+    Source: [precharge-note] resistor sized by ½CV²
+    """
+    return 0.5 * bus_capacitance * supply_voltage * supply_voltage
+
+
+def left_over(bus_capacitance: Farad, precharge_resistor: Ohm, precharge_time: Second) -> Fraction:
+    """Share of the pack's voltage that is missing on the bus when the main switch closes.
+
+    Source: [method-power] #precharge
+    """
+    return np.exp(-precharge_time / time_constant(bus_capacitance, precharge_resistor))
+
+
+def inrush(missing: Fraction, supply_voltage: Volt, pack_resistance: Ohm, cable_resistance: Ohm) -> Ampere:
+    """Current that the main switch closes on, A: the missing volts over pack and cable, inductance left out.
+
+    Source: [method-power] #precharge
+    """
+    return missing * supply_voltage / (pack_resistance + cable_resistance)
+
+
+def held_voltage(supply_voltage: Volt, precharge_resistor: Ohm, idle_power: Watt) -> Volt:
+    """Where the bus ends while electronics of a steady power feed from it through the resistor, V; 0: never up.
+
+    Source: [method-power] #precharge
+    """
+    inner = supply_voltage * supply_voltage - 4.0 * precharge_resistor * idle_power
+    return np.where(inner > 0.0, 0.5 * (supply_voltage + np.sqrt(np.maximum(inner, 0.0))), 0.0)
+
+
+def emptying_time(bus_capacitance: Farad, bleed_resistor: Ohm, supply_voltage: Volt, end: Volt) -> Second:
+    """Time until a bus left alone with a resistor has come down to a voltage, s.
+
+    Source: [method-power] #precharge
+    """
+    ratio = np.maximum(supply_voltage / end, 1.0)
+    return time_constant(bus_capacitance, bleed_resistor) * np.log(ratio)
+
+
+def harmless_voltage(bus_capacitance: Farad) -> Volt:
+    """Voltage at which a bus holds no more than 0.2 J, V.
+
+    Source: [touch-voltage] low energy, 0.2 J
+    """
+    return np.sqrt(2.0 * LOW_ENERGY / bus_capacitance)
+
+
+def nearby_values(most: Real, count: int) -> list[float]:
+    """The `count` standard resistances up to `most`, largest first, ohm.
+
+    Source: [method-power] #precharge
+    """
+    values = [base * 10.0**power for power in range(-1, 7) for base in SERIES]
+    return [round(v, 6) for v in values if v <= float(most) * (1.0 + 1e-9)][::-1][:count]

@@ -1,0 +1,99 @@
+"""Filling and emptying the bus; joining packs: published figures, balances, and what is refused."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.power import cells, joining, precharge
+from tests.power.test_conductor import command
+
+
+def test_a_published_filling():
+    """Reference values, section 8: 100 Ω, 1 mF, 58.4 V."""
+    words = [
+        "bus_capacitance=1000 uF",
+        "precharge_resistor=100 ohm",
+        "supply_voltage=58.4 V",
+        "idle_power=0 W",
+    ]
+    told = {key: item["value"] for key, item in command("precharge", *words)["results"].items()}
+    assert told["peak_current"] == pytest.approx(0.584, rel=2e-3)
+    assert told["resistor_power"] == pytest.approx(34.1, rel=2e-3)
+    assert told["energy"] == pytest.approx(1.705, rel=2e-3)
+    assert told["time"] == pytest.approx(0.29957, rel=1e-4)
+    assert 58.4 * (1 - precharge.left_over(1e-3, 100.0, 0.5)) == pytest.approx(58.007, rel=1e-5)
+
+
+@pytest.mark.parametrize(("constants", "share"), [(1, 0.63212), (2, 0.86466), (3, 0.95021), (5, 0.99326)])
+def test_charged_fractions(constants, share):
+    assert 1.0 - precharge.left_over(2e-3, 50.0, constants * 0.1) == pytest.approx(share, abs=1e-5)
+
+
+def test_the_heat_of_a_filling_is_what_the_current_leaves_in_the_resistor():
+    """∫ I²R dt by small steps against ½CU², for two resistors."""
+    for ohms in (20.0, 300.0):
+        time = np.linspace(0.0, 12 * 2e-3 * ohms, 200001)
+        current = 48.0 / ohms * np.exp(-time / (2e-3 * ohms))
+        heat = np.trapezoid(current**2 * ohms, time)
+        assert precharge.pulse_energy(2e-3, 48.0) == pytest.approx(heat, rel=1e-5)
+
+
+def test_electronics_hold_the_bus_where_the_resistor_gives_what_they_take():
+    held = float(precharge.held_voltage(58.4, 100.0, 5.0))
+    assert (58.4 - held) / 100.0 * held == pytest.approx(5.0)
+    assert precharge.held_voltage(58.4, 100.0, 9.0) == 0.0
+    told = command("precharge", "idle_power=9 W")
+    assert any("never comes up" in f["text"] for f in told["findings"])
+
+
+def test_an_emptied_bus_is_at_the_voltage_said():
+    seconds = float(precharge.emptying_time(2e-3, 2200.0, 58.4, 5.0))
+    assert 58.4 * np.exp(-seconds / (2e-3 * 2200.0)) == pytest.approx(5.0)
+    assert precharge.emptying_time(2e-3, 2200.0, 4.0, 5.0) == 0.0
+
+
+def test_a_small_resistor_that_could_burn_is_a_stop():
+    told = command("precharge", "precharge_rating=0.25 W")
+    assert any(f["severity"] == "stop" and f["text"].startswith("Fire risk") for f in told["findings"])
+
+
+def test_the_resistors_shown_fill_it_in_time():
+    told = command("precharge")
+    rows = told["results"]["resistors"]["value"]
+    assert rows and all(row["time"] <= told["inputs"]["precharge_time"]["value"] + 1e-9 for row in rows)
+
+
+def test_two_packs_of_the_reference():
+    """Reference values, section 7: 16S LFP at 80 and 30 %, 74 mΩ: 1.662 V, 22.5 A."""
+    told = command("join-packs", "pack_charges=80 %, 30 %", "loop_resistance=74 mohm", "series=16")
+    assert told["results"]["equalising_current"]["value"] == pytest.approx(22.5, rel=0.03)
+    assert any(f["severity"] == "stop" and "Fire risk" in f["text"] for f in told["findings"])
+
+
+def test_what_is_lost_is_what_the_current_leaves_in_the_loop():
+    course = joining.levelling("nmc", 13.0, 0.9, 0.4, 0.1, 20.0 * 3600.0)
+    heat = np.trapezoid(course.current**2 * 0.1, course.time)
+    assert joining.lost_energy("nmc", 13.0, 0.9, 0.4, 20.0 * 3600.0) == pytest.approx(heat, rel=0.01)
+    moved = np.trapezoid(course.current, course.time) / (20.0 * 3600.0)
+    assert moved == pytest.approx(0.25 * (1 - joining.LEVEL / 2.0), rel=0.01)
+
+
+def test_at_the_charge_to_wait_for_the_current_is_what_may_flow():
+    until = joining.wait_until("nmc", 13.0, 0.3, 0.1, 10.0)
+    apart = 13.0 * (cells.open_circuit_voltage("nmc", until) - cells.open_circuit_voltage("nmc", 0.3))
+    assert apart / 0.1 <= 10.0
+    assert joining.equalising_current("nmc", 13.0, until + 0.01, 0.3, 0.1) > 10.0
+    assert joining.wait_until("nmc", 13.0, 0.3, 10.0, 10.0) == 1.0
+
+
+def test_level_packs_may_be_joined():
+    told = command("join-packs", "pack_charges=71 %, 70 %", "joining_current=20 A")
+    assert told["results"]["equalising_current"]["value"] < 20.0
+    assert all(f["severity"] != "stop" for f in told["findings"])
+
+
+def test_shares_add_up_and_less_resistance_gives_more():
+    parts = joining.shares(np.array([10.0, 20.0, 40.0]))
+    assert parts.sum() == pytest.approx(1.0) and list(parts) == sorted(parts, reverse=True)
+    assert joining.shares(np.array([1.0, 2.0]))[0] == pytest.approx(2.0 / 3.0)
