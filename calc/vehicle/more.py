@@ -107,7 +107,7 @@ def more_time(
         return usable_energy * (1.0 + share) / np.maximum(duty_mean(powers, duty), 1e-3)
 
     weightless = usable_energy * MORE / run_time
-    share = np.linspace(0.0, _TRIED * MORE / run_time, 200)
+    share = np.linspace(0.0, _TRIED * MORE / run_time, 81)
     lasting = np.asarray(lasts(share))
     enough = np.flatnonzero(lasting >= run_time + MORE)
     if not len(enough):

@@ -111,11 +111,13 @@ def walk(
     series: Number,
     pack_capacity: float,
     pack_resistance: Ohm,
+    reserve_charge: float,
 ) -> Walk:
     """A ride from a full pack, each stretch at the speed wanted or the fastest that the drive gives there.
 
     Steady going on each: the fastest is where full throttle, within both current limits and at the voltage that the
-    pack keeps under that load, holds the road. Charge falls from piece to piece, rested voltage and sag with it.
+    pack keeps under that load, holds the road. Charge falls from piece to piece, rested voltage and sag with it,
+    down to `reserve_charge`: beyond, all counts as there.
     Validity: single values; no starts, no gathering of speed; the pack at about 25 °C; the brakes hold it downhill.
 
     Source: [method-power] #route
@@ -163,7 +165,7 @@ def walk(
     for round_ in range(ROUNDS):
         if round_ == ROUNDS - 1 and not len(short):
             break
-        rested = np.asarray(open_circuit_voltage(chemistry, series, np.clip(charge, 0.0, 1.0)))
+        rested = np.asarray(open_circuit_voltage(chemistry, series, np.clip(charge, reserve_charge, 1.0)))
         speed, stands = parts.speed.copy(), np.zeros(len(rolling), dtype=bool)
         if round_:
             short = np.flatnonzero(surplus(speed, parts.slope, rolling, rested) < 0.0)
@@ -174,7 +176,8 @@ def walk(
                 partial(surplus, slope=here[0], rolls=here[1], rested=here[2]), least, speed[short], _STEPS
             )
             stands[short] = surplus(least, *here) <= 0.0
-        # Where it stands it is pushed at a crawl, and pulls as it would there.
+            speed[stands] = parts.speed[stands]
+        # Where it stands it counts as if it went: the answer says that its times don't hold.
         torque, motor, current, volts = demand(speed, parts.slope, rolling, rested)
         time = parts.length / speed
         used = np.cumsum(current * time) / pack_capacity

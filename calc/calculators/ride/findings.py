@@ -48,13 +48,13 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
     first: dict[str, dict[str, Any]] = {}
     for row in placed:
         first.setdefault(row["limit"], row)
-    if HELD["stands"] in first:
+    if HELD["stands"] in first and "route" in v.build.entered:
         row = first[HELD["stands"]]
         found.append(
             Finding(
                 "stop",
-                f"{_at(row)} it stands: full throttle doesn't hold {show(row['slope'], 'percent')} there. The times "
-                "below count as if it were pushed at a crawl.",
+                f"{_at(row)} it stands: full throttle doesn't move it on {show(row['slope'], 'percent')}. The times "
+                "below count as if it did.",
                 "Gear lower, take weight off, or another way up. Never stand behind or below it to push.",
             )
         )
@@ -73,7 +73,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                f"{_at(row)} the pack sags to {show(row['voltage'], 'V')}; the controller cuts out at "
+                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V')} at the worst; the controller cuts out at "
                 f"{show(v['controller_voltage_cutoff'], 'V')}.",
                 "Turn back earlier, ride slower there, more cells, or cells of lower resistance.",
             )
@@ -83,7 +83,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                f"{_at(row)} the pack sags to {show(row['voltage'], 'V')}; its cells suffer under "
+                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V')} at the worst; its cells suffer under "
                 f"{show(v['voltage_min'], 'V')}, and nothing entered here stops before.",
                 "Turn back earlier, or a controller that cuts out above that.",
             )
@@ -104,7 +104,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
 
 
 def _at(row: dict[str, Any]) -> str:
-    return f"After {show(row['start'], 'km')}"
+    return f"From {show(row['start'], 'km')} on"
 
 
 def _slowed(placed: list[dict[str, Any]]) -> list[Finding]:

@@ -13,7 +13,7 @@ from calc.vehicle.walk import charge_ends
 HELD: dict[str, str] = {
     "battery limit": "battery current limit",
     "phase limit": "phase current limit",
-    "voltage": "no volts left for more speed",
+    "voltage": "all volts used",
     "stands": "full throttle doesn't move it",
 }
 PROTECTION = "protection opens"
@@ -36,17 +36,22 @@ def _masks(v: Values) -> list[tuple[str, Array]]:
 
 
 def places(v: Values) -> list[dict[str, Any]]:
-    """Where which limit binds: each run of stretches, the slowest speed there, and the worst of the pack."""
+    """Where which limit binds: each run of stretches, the slowest speed there, and the worst of the pack.
+
+    Beyond the reserve nothing else is told: nobody should be riding there.
+    """
     w = v["walk"]
     end = w.start + w.length
+    ends = charge_ends(w, float(v["reserve_charge"]))
+    told = np.ones(len(end), dtype=bool) if ends is None else w.start < ends
     rows = []
-    for name, mask in _masks(v):
+    for name, where in _masks(v):
+        mask = where & told
         turns = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
         for first, after in turns.reshape(-1, 2):
             run = slice(first, after)
             slowest = first + int(np.argmin(w.speed[run] / w.wanted[run]))
             rows.append(_row(v, name, float(w.start[first]), float(end[after - 1]), slowest, run))
-    ends = charge_ends(w, float(v["reserve_charge"]))
     if ends is not None:
         first = int(np.searchsorted(end, ends))
         first = min(first, len(end) - 1)

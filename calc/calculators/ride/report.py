@@ -25,7 +25,7 @@ def _ride(v: Values) -> Report:
     )
     routed = "route" in v.build.entered
     takes = (
-        f"The ride takes {show(v['mean_power'], 'W')} on average from a pack that gives "
+        f"{'it' if routed else 'The ride'} takes {show(v['mean_power'], 'W')} on average from a pack that gives "
         f"{show(v['usable_energy'], 'W*hour')} down to its reserve of {show(v['reserve_charge'], 'percent')}. The "
         f"field coil takes {show(v['field_drain'], 'W')} of it, moving or standing. Going down gives nothing back."
     )
@@ -54,10 +54,10 @@ def _more(v: Values) -> str:
     cost = v["more"]
     if cost.parallel is None:
         return " Ten minutes more can't be had with more of these cells: they weigh more than they bring."
-    cells = "cell" if cost.parallel == 1 else "cells"
+    cells, those = ("cell", "that gives") if cost.parallel == 1 else ("cells", "those give")
     return (
         f" Ten minutes more take {show(cost.energy, 'W*hour')}, {show(cost.energy - cost.weightless, 'W*hour')} of "
-        f"it to carry the cells: {cost.parallel} {cells} more in each group, {show(cost.mass, 'kg')}, and those give "
+        f"it to carry the cells: {cost.parallel} {cells} more in each group, {show(cost.mass, 'kg')}, and {those} "
         f"{show(cost.time, 'minute')}."
     )
 
