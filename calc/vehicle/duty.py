@@ -136,25 +136,15 @@ def duty_reach(
 
     Source: [method] #ride
     """
+    given = (gear_ratio, wheel_diameter, emf_constant, line_resistance, line_inductance, pole_pairs)
+    limits = (supply_voltage, phase_current_limit, battery_current_limit, alignment_error)
+    rows = np.array(np.broadcast_arrays(*(speed for speed, _, _ in duty)))  # all of them in one call
+    depth = max(np.ndim(value) for value in (*given, *limits, rows[0]))
+    speeds = rows.reshape(len(rows), *[1] * (depth - rows[0].ndim), *rows[0].shape)
+    full = corrected_torque(motor_speed_at(speeds, *given[:2]), *given[2:], *limits, correction)
     return tuple(
-        np.clip(
-            corrected_torque(
-                motor_speed_at(speed, gear_ratio, wheel_diameter),
-                emf_constant,
-                line_resistance,
-                line_inductance,
-                pole_pairs,
-                supply_voltage,
-                phase_current_limit,
-                battery_current_limit,
-                alignment_error,
-                correction,
-            )
-            / np.maximum(torque, 1e-6),
-            -100.0,
-            100.0,
-        )
-        for (speed, _, _), torque in zip(duty, duty_torques, strict=True)
+        np.clip(there / np.maximum(torque, 1e-6), -100.0, 100.0)
+        for there, torque in zip(np.asarray(full), duty_torques, strict=True)
     )
 
 
