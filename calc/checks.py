@@ -216,7 +216,7 @@ CHECKS = (
     ),
     Check(
         "charge-current",
-        "Cells stand the charger",
+        "Pack stands the charger's current",
         "current_allowed",
         "charger_current",
         "floor",

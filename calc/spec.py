@@ -57,10 +57,8 @@ def unsaid(item: Input) -> str:
     if item.basis != "guess" or not item.spread:
         return ""
     unit = FIELDS[item.key].unit
-    return (
-        f" {units.show(item.value, unit)} counts as a guess, ± {units.show(item.spread, unit)}; measure it, and "
-        "say so."
-    )
+    off = units.show(item.spread, "K" if unit == "degC" else unit)  # a difference of temperatures
+    return f" {units.show(item.value, unit)} counts as a guess, ± {off}; measure it, and say so."
 
 
 def fast(top: float, wanted: float | None) -> list[Finding]:

@@ -108,6 +108,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "join-packs": ("loop_resistance", [f"{30 + n} mΩ" for n in range(60)]),
     "fuse": ("fuse_rating", [f"{60 + n} A" for n in range(60)]),
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
+    "charging": ("charger_current", [f"{5 + n / 4} A" for n in range(60)]),
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
     "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),

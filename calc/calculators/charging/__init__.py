@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.charging import balance, safety
-from calc.calculators.charging.match import KIND, OVER, match, voltage
+from calc.calculators.charging.match import KIND, NEVER, OVER, match, voltage
 from calc.figures.charging import charge_course, group_volts
 from calc.graph import step
 from calc.power import charge_time
@@ -19,10 +19,39 @@ WAITED_FOR = FREEZING + 5.0
 """Cells are let warm to this before they are charged, K: freezing, with something in hand for the coldest one."""
 
 
+def _judged(v: Values) -> list[Finding]:
+    """Everything that is found of charger, cells, leads and place."""
+    found = voltage(v) + safety.cold(v) + safety.current(v) + balance.findings(v) + safety.never(v)
+    wait, room = _wait(v), show(v["room_temperature"], "degC")
+    never_warm = "Never warm it by a flame, a heater or an oven."
+    if wait is None:
+        found.append(
+            Finding(
+                "stop" if v["temperature"] < FREEZING else "caution",
+                f"Where it is {room} the cells never reach {show(WAITED_FOR, 'degC')}.",
+                f"Bring the pack to a warmer place. {never_warm}",
+            )
+        )
+    elif wait:
+        found.append(
+            Finding(
+                "caution",
+                f"From {show(v['temperature'], 'degC')} the middle of the pack takes about {_span(wait)} to reach "
+                f"{show(WAITED_FOR, 'degC')} where it is {room}. The outside is warm long before.",
+                f"Wait, and read a probe between the cells. {never_warm}",
+            )
+        )
+    return found
+
+
 def _barred(v: Values) -> bool:
-    """Whether this charger must not be joined to this pack as it is: then no time is told."""
-    item = v.build.input("charger_current")
-    return match(v) in (OVER, KIND) or item.value + item.spread > float(v["cells_current"])
+    """Whether anything says that this pack must not be charged as it is: then no time is told."""
+    return any(finding.severity == "stop" for finding in _judged(v))
+
+
+def _span(seconds: float) -> str:
+    """A time as people say it: minutes up to an hour and a half, else hours."""
+    return show(seconds, "minute" if seconds < 5400.0 else "hour", 2 if seconds < 600.0 else 3)
 
 
 def _course(v: Values) -> Course | None:
@@ -86,6 +115,9 @@ def _with(v: Values, amps: float) -> Course:
 
 
 def _ends(v: Values, course: Course) -> list[Finding]:
+    if course.end <= course.start and match(v) == NEVER:
+        text = f"Nothing flows: at {show(course.start, 'percent')} the pack's volts are above the charger's."
+        return [Finding("caution", text, "Take it off: current may flow back into it.")]
     if course.end <= course.start:
         return [
             Finding(
@@ -108,39 +140,17 @@ def _ends(v: Values, course: Course) -> list[Finding]:
 
 def _findings(v: Values) -> list[Finding]:
     course = _course(v)
-    found = voltage(v) + safety.cold(v) + safety.current(v) + balance.findings(v) + safety.never(v)
-    if (wait := _wait(v)) is None:
-        found.append(
-            Finding(
-                "stop",
-                f"A room of {show(v['room_temperature'], 'degC')} never warms the cells to "
-                f"{show(WAITED_FOR, 'degC')}.",
-                "Bring the pack to a warmer place. Never warm it by a flame, a heater or an oven.",
-            )
-        )
-    elif wait:
-        found.append(
-            Finding(
-                "caution",
-                f"From {show(v['temperature'], 'degC')} the middle of the pack takes about {show(wait, 'hour', 2)} to "
-                f"reach {show(WAITED_FOR, 'degC')} where it is {show(v['room_temperature'], 'degC')}. The outside is "
-                "warm long before.",
-                "Wait, and read a probe between the cells. Never warm it by a flame, a heater or an oven.",
-            )
-        )
-    if course:
-        found += _ends(v, course)
-    return sorted(found, key=lambda one: one.severity != "stop")
+    return sorted(_judged(v) + (_ends(v, course) if course else []), key=lambda one: one.severity != "stop")
 
 
 def _told(v: Values, course: Course) -> str:
     """The two parts of the charge in words."""
-    first = f"{show(course.constant_time, 'hour')} at {show(v['charger_current'], 'A')}"
+    first = f"{_span(course.constant_time)} at {show(v['charger_current'], 'A')}"
     if course.held_time < 60.0:
         return (
             f"{first}; the volts rise only at the very end, where the charger holds them to level the groups."
         )
-    held = f"{show(course.held_time, 'hour')} at {show(v['charger_voltage'], 'V')}"
+    held = f"{_span(course.held_time)} at {show(v['charger_voltage'], 'V')}"
     return f"{first}, then {held} while the current falls."
 
 
@@ -154,7 +164,7 @@ def _charging(v: Values) -> Report:
         why = f"{allowed} No time is told for a charge that must not be."
         return Report("Don't charge", f"charger and pack: {word}", why, tuple(_findings(v)), figures)
     return Report(
-        show(course.time, "hour"),
+        _span(course.time),
         f"from {show(course.start, 'percent')} to {show(course.end, 'percent')}; charger and pack: {word}",
         f"{_told(v, course)} "
         f"{show(_wall(v) or 0.0, 'W*hour')} from the wall, "

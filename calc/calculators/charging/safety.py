@@ -48,6 +48,7 @@ PLACES = {
         "Charge outdoors under a roof or in a room nobody has to pass, a door between, a smoke alarm above.",
     ),
 }
+ASKED = (("pack_state", "the pack"), ("charge_place", "the place"), ("charge_port", "the plug"))
 
 
 def never(v: Values) -> list[Finding]:
@@ -65,22 +66,15 @@ def never(v: Values) -> list[Finding]:
                 "controller's enable.",
             )
         )
-    unsaid_ = [
-        name
-        for key, name in (
-            ("pack_state", "the pack"),
-            ("charge_place", "the place"),
-            ("charge_port", "the plug"),
-        )
-        if key not in entered
-    ]
-    if unsaid_:
+    open_ = [name for key, name in ASKED if key not in entered]
+    if open_:
+        listed = " and ".join((", ".join(open_[:-1]), open_[-1])) if len(open_) > 1 else open_[0]
         found.append(
             Finding(
                 "caution",
-                f"Nothing was said of {' and '.join(unsaid_)}. Never charge a pack that is below 0 °C, hot, wet, "
-                "swollen, dented, dropped or bypassed, nor one with a group far from the others; never unattended, "
-                "overnight or on a way out.",
+                f"Nothing was said of {listed}. Never charge a pack that is below 0 °C, hot, wet, swollen, dented, "
+                "dropped or bypassed, nor one with a group far from the others; never unattended, overnight or on a "
+                "way out.",
                 "Go through the list on this page before each charge. The plug has to open the drive.",
             )
         )
@@ -89,13 +83,18 @@ def never(v: Values) -> list[Finding]:
 
 def cold(v: Values) -> list[Finding]:
     """What the cells' temperature allows."""
-    cells = float(v["temperature"])
-    if cells < FREEZING:
+    build = v.build
+    item = build.input("temperature" if "temperature" in build.entered else "ambient_temperature")
+    cells, coldest = float(v["temperature"]), item.value - item.spread
+    if coldest < FREEZING:
+        below = f"cells at {show(cells, 'degC')}" + (
+            "" if cells < FREEZING else f", perhaps at {show(coldest, 'degC')}"
+        )
         return [
             Finding(
                 "stop",
-                f"Fire risk later: cells at {show(cells, 'degC')}. Charged below 0 °C, metal grows inside them and may "
-                "short them weeks after.",
+                f"Fire risk later: {below}. Charged below 0 °C, metal grows inside them and may short them weeks "
+                f"after.{unsaid(item)}",
                 "Wait until a probe between the cells reads 5 °C or more. Current that flows back downhill is charging "
                 "too.",
             )
@@ -139,7 +138,8 @@ def current(v: Values) -> list[Finding]:
                 "stop",
                 f"Fire risk: the charger may give {show(most, 'A')}; cells at {show(v['temperature'], 'degC')} stand "
                 f"{show(cells, 'A')}.{unsaid(item)}",
-                "A charger of less current, or one that can be set, or warmer cells.",
+                "A charger of less current, or one that can be set"
+                + (", or warmer cells." if v["temperature"] < WARM_FROM else "."),
             )
         )
     if "charge_current_limit" in entered and most > allowed and allowed < cells:
