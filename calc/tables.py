@@ -54,7 +54,22 @@ def _head(field: Field, text: str) -> _Head | None:
     mark = next((m for m in "\t;" if m in first), ",")
     words = [word.strip().strip('"') for word in first.split(mark)]
     columns = [_column(field, word) for word in words]
-    return _Head(mark, columns, words) if any(column for column, _ in columns) else None
+    if not any(column for column, _ in columns) or _in_place(field, columns):
+        return None
+    return _Head(mark, columns, words)
+
+
+def _in_place(field: Field, columns: list[tuple[Field | None, str]]) -> bool:
+    """Whether names on top, some of them somebody's own words, may well stand for the columns in the table's order."""
+    found = [column for column, _ in columns]
+    return (
+        any(not c.optional and c not in found for c in field.columns)
+        and len(columns) <= len(field.columns)
+        and all(
+            column in (None, c) and units.canonical(unit) in ("", c.unit)
+            for (column, unit), c in zip(columns, field.columns, strict=False)
+        )
+    )
 
 
 def _column(field: Field, word: str) -> tuple[Field | None, str]:

@@ -21,9 +21,20 @@ TYPED = "2000 rpm, 1 A, 9.7 V; 2000 rpm, 2.5 A, 16.7 V"
         "2000\t1\t9,7\n2000\t2,5\t16,7",
         "speed, field_current, voltage\n2000, 1, 9.7\n2000, 2.5, 16.7",
         "Speed (rpm)\tField current (A)\tVolts between two leads (V)\n2000\t1\t9.7\n2000\t2.5\t16.7",
+        "voltage (mV); speed; note; field current\n9700;2000;cold;1\n16700;2000;;2.5",
+        "speed, field current, volts\n2000, 1, 9.7\n2000, 2.5, 16.7",
         "n, I, U\n2000, 1, 9.7, ,\n\n2000, 2500 mA, 16.7,,",
     ],
-    ids=["lines", "tabs", "decimal-commas", "keys-on-top", "labels-on-top", "own-words-on-top"],
+    ids=[
+        "lines",
+        "tabs",
+        "decimal-commas",
+        "keys-on-top",
+        "labels-on-top",
+        "another-order",
+        "some-own-words",
+        "own-words-on-top",
+    ],
 )
 def test_a_paste_means_what_the_typed_rows_mean(pasted: str) -> None:
     rows = parse(SPIN, TYPED).value
@@ -41,6 +52,8 @@ def test_a_paste_means_what_the_typed_rows_mean(pasted: str) -> None:
         ("2000, 1,5, 9,7", "with a point"),
         ("2000\t1,500\t9.7", "ambiguous"),
         ("speed, field_current, voltage", "0 rows"),
+        ("speed (m/s), field_current, volts\n2000, 1, 9.7", "m/s"),
+        ("voltage, speed\n2000, 1", "there is no field current"),
         ("2000, 1, 9.7; many, 2, 16.7", "row 2, speed"),
         ("2000, , 9.7", "row 1, field current"),
         ([{"speed": 2000, "voltage": 9.7}], "row 1, field current"),

@@ -164,6 +164,21 @@ def test_a_comma_that_may_be_either_is_refused(
     expect(page.locator(f"#sheet-{key}-problem")).to_contain_text(says, timeout=60_000)
 
 
+def test_a_route_is_pasted_with_its_columns_named(page: Page, served: str) -> None:
+    """Names parted by semicolons say that every line is; more columns than the table has are passed over, and named."""
+    page.goto(served + SHEET)
+    page.fill("[name=route]", "time;Distance [km];height;lat;lon;speed\n0;0;210;51;9;\n9;0,4;218,5;51;9;8\n")
+    page.locator("[name=route]").blur()
+    page.wait_for_function("() => Turnabout.store.isEmpty() === false")
+    expect(page.locator("#sheet-route-problem")).to_be_hidden()
+    page.reload()
+    expect(page.locator("[name=route]")).to_have_value(
+        "time, Distance [km], height, lat, lon, speed\n0, 0, 210, 51, 9\n9, 0.4, 218.5, 51, 9, 8"
+    )
+    page.fill("[name=route]", "distance;slope\n100;2\nfar;3")
+    expect(page.locator("#sheet-route-problem")).to_contain_text("row 2, distance", timeout=60_000)
+
+
 def test_a_box_shows_a_unit_once(page: Page, served: str, tmp_path: Path) -> None:
     page.goto(served + SHEET)
     file = tmp_path / "build.toml"
