@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import partial
 from html import escape
 
-from calc import render, units, verdict
+from calc import checklists, circuit, render, units, verdict
 from calc.build import enter
 from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
 from calc.errors import InputError, Problem
@@ -32,6 +33,14 @@ tr, .ta-sign { break-inside: avoid }
 .ta-demo { font-weight: 700; border: 2px solid #111; padding: .4rem }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }
+.ta-figure { margin: 0; break-inside: avoid }
+.ta-figure svg { width: 100%; max-height: 11.5cm }
+.f-line { fill: none; stroke: #111; stroke-width: 2.2 }
+.f-thin { fill: none; stroke: #111; stroke-width: 1.2 }
+.f-box { fill: #fff; stroke: #111; stroke-width: 1.4 }
+.f-fill { fill: #111 }
+.f-text { font: 13px "Atkinson Hyperlegible", "Segoe UI", sans-serif }
+.f-tag { font: 700 14px "Atkinson Hyperlegible", "Segoe UI", sans-serif }
 @page { margin: 14mm }
 @media print {
   body { max-width: none; margin: 0; padding: 0 }
@@ -121,8 +130,15 @@ def _where(shifts: Sequence[float], pitch: float) -> str:
 SHEETS: dict[str, Callable[[Sheet, str, str], str]] = {
     "build-record": _build_record,
     "sensor-template": _sensor_template,
+    "circuit": circuit.body,
+    **{name: partial(checklists.body, name) for name in checklists.checklists()},
 }
-TITLES = {"build-record": "build record", "sensor-template": "sensor template"}
+TITLES = {
+    "build-record": "build record",
+    "sensor-template": "sensor template",
+    "circuit": "power circuit",
+    **{name: one["title"] for name, one in checklists.checklists().items()},
+}
 
 
 def body(name: str, sheet: Sheet, source: str, today: str = "") -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
@@ -178,7 +179,7 @@ def cable_rise(
     return (low + high) / 2.0
 
 
-def smallest_size(enough: Array) -> SquareMetre | None:
+def smallest_size(enough: Sequence[bool]) -> float | None:
     """The least of `sizes` of which `enough` is true, and all above; None where none is.
 
     Source: [iec60228] nominal sections

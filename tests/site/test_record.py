@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from calc import printed, sheet
+from calc import checklists, printed, sheet
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
 
@@ -30,6 +30,16 @@ def test_a_build_that_fails_says_so_on_the_first_sheet(page: Page, from_disk: st
     texts = sheets(page, paper)
     assert "NOT YET" in texts[0] and "Do not ride it" in texts[0]
     assert "printed" in texts[0] and "DEMO" not in "".join(texts)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", checklists.checklists())
+def test_a_checklist_is_one_sheet(page: Page, name: str, paper: str) -> None:
+    """By the command line, filled in and empty."""
+    for entered in (sheet.demo(), sheet.Sheet({})):
+        page.set_content(printed.page(name, entered, demo=True, today="25 Nov 2026"))
+        (text,) = sheets(page, paper)
+        assert "What to do" in text and "Done by" in text
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

@@ -1,0 +1,191 @@
+"""The power circuit to print: the drawing with the build's values, and every run of wire with what it carries."""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from calc import render, units
+from calc.build import Build, Values
+from calc.checklists import BLANK, CODES, told
+from calc.figures.circuit import Part, one_line
+from calc.power import conductor
+from calc.sheet import Sheet
+
+SIGNAL = "0.5 mm²"  # control wires carry no more than a few ampere (common practice, no source)
+
+
+def _drawing(build: Build, values: Values) -> str:
+    def t(node: str, unit: str | None = None) -> str:
+        return told(build, values, node, unit)
+
+    short = {"lfp": "LFP", "nmc": "NMC"}
+    kind = t("chemistry").split(" (")[0]
+    parts = {
+        "pack": Part(
+            "Pack",
+            (
+                f"{t('series')} in series, {short.get(kind, kind)}, {t('pack_capacity', 'A*hour')}",
+                f"{t('voltage_min', 'V')} to {t('voltage_full', 'V')}",
+            ),
+        ),
+        "fuse": Part(
+            "Main fuse",
+            (f"{t('fuse_rating', 'A')}, {t('fuse_voltage', 'V')} DC", "a hand's breadth from plus"),
+        ),
+        "switch": Part(
+            "Main switch",
+            (f"opens {t('voltage_full', 'V')} DC", f"{t('greatest_pack_current', 'A')} for good"),
+        ),
+        "controller": Part(
+            "Controller",
+            (
+                f"pack {t('battery_current_limit', 'A')}, phase {t('phase_current_limit', 'A')}",
+                f"{t('controller_voltage_cutoff', 'V')} to {t('controller_voltage_max', 'V')}",
+            ),
+        ),
+        "machine": Part(
+            "Machine", (f"{t('connection').split(' (')[0]}, {t('pole_pairs')} pole pairs", "case to no pole")
+        ),
+        "stop": Part("Emergency stop", ("opens main switch", "and field")),
+        "field_fuse": Part(
+            "Field's own fuse", (f"{BLANK} A, {t('voltage_full', 'V')} DC", "small, near the main fuse")
+        ),
+        "precharge": Part(
+            "Precharge",
+            (f"{t('precharge_resistor', 'ohm')}, {t('precharge_time', 's')}", "then the main switch"),
+        ),
+        "supply": Part(
+            "Field supply",
+            (f"{t('field_current', 'A')}, up to {t('field_supply_volts', 'V')}", "diode across its output"),
+        ),
+        "field": Part(
+            "Brushes and field",
+            (f"{t('field_resistance', 'ohm')}, {t('field_inductance', 'H')}", "never lifted while on"),
+        ),
+        "hold": Part("Throttle holds back", ("brake pulled, or field", "under four fifths")),
+    }
+    leads = {
+        "pack": f"{t('cross_section', 'mm**2')}, {t('loop_length', 'm')}",
+        "machine": "three leads",
+        "field": "two leads",
+    }
+    words = (
+        "From the pack's plus through main fuse and main switch to the controller and by three leads to the machine. "
+        "Round the switch lies the precharge. Behind the main fuse the field's own fuse, its supply and the brushes. "
+        "The emergency stop opens main switch and field; brake and a weak field hold the throttle back."
+    )
+    return one_line("circuit", parts, leads, words)
+
+
+def _least(build: Build, values: Values, amps: float | None) -> str:
+    """The smallest metric section that carries a current for good as the cable lies; a line where nothing is known."""
+    if amps is None or build.missing("ambient_temperature", "insulation_limit", "cable_lies"):
+        return BLANK
+    carries = conductor.ampacity(
+        conductor.sizes(), values["cable_lies"], values["ambient_temperature"], values["insulation_limit"]
+    )
+    size = conductor.smallest_size([bool(most >= amps) for most in np.asarray(carries)])
+    return f"{units.show(size, 'mm**2')} or more" if size else "two side by side"
+
+
+def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, str]]:
+    """Every run of wire: from where to where, current, section, length, fuse, colour."""
+
+    def known(node: str) -> float | None:
+        return None if build.missing(node) else float(values[node])
+
+    def t(node: str, unit: str) -> str:
+        return told(build, values, node, unit)
+
+    phase = known("phase_current_limit")
+    lead = None if phase is None else float(np.sqrt(2.0 / 3.0) * phase)
+    drain, volts = known("field_drain"), known("voltage_min")
+    feed = None if drain is None or not volts else drain / volts
+    field = known("field_current")
+
+    def amps(value: float | None) -> str:
+        return f"{BLANK} A" if value is None else units.show(value, "A")
+
+    main = known("greatest_pack_current")
+    return [
+        (
+            "pack + to main fuse",
+            amps(main),
+            t("cross_section", "mm**2"),
+            "a hand",
+            "none: keep it short",
+            BLANK,
+        ),
+        (
+            "fuse, switch, controller, back to −",
+            amps(main),
+            t("cross_section", "mm**2"),
+            t("loop_length", "m"),
+            t("fuse_rating", "A"),
+            BLANK,
+        ),
+        (
+            "controller to machine, three leads",
+            amps(lead),
+            _least(build, values, lead),
+            BLANK,
+            "controller's limit",
+            BLANK,
+        ),
+        (
+            "behind the main fuse to the field supply",
+            amps(feed),
+            _least(build, values, feed),
+            BLANK,
+            f"{BLANK} A",
+            BLANK,
+        ),
+        (
+            "field supply to brushes",
+            amps(field),
+            _least(build, values, field),
+            BLANK,
+            "supply's limit",
+            BLANK,
+        ),
+        (
+            "precharge round the switch",
+            amps(
+                None
+                if build.missing("precharge_resistor")
+                else float(values["voltage_full"]) / float(values["precharge_resistor"])
+            ),
+            "1 mm² or more",
+            BLANK,
+            "main fuse",
+            BLANK,
+        ),
+        (
+            "charger's lead",
+            t("charger_current", "A"),
+            t("charger_lead_section", "mm**2"),
+            BLANK,
+            t("charger_fuse", "A"),
+            BLANK,
+        ),
+        ("throttle, brake, stop, sensors", "signals", SIGNAL, BLANK, "none", BLANK),
+    ]
+
+
+def body(sheet: Sheet, source: str, today: str) -> str:
+    """The circuit and the wire list of a build as HTML."""
+    build = Build.of([(source, sheet.entries)])
+    values = build.nominal()
+    demo = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if source == "demo" else ""
+    named = f"{sheet.name}, {today}" if today else sheet.name
+    head = ("Run", "Current", "Section", "Length", "Fuse", "Colour by local code")
+    return (
+        f'{demo}<p class="ta-big">Power circuit <small>{escape(named)}</small></p>'
+        '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
+        f"{CODES}</strong></p>"
+        f'<figure class="ta-figure">{_drawing(build, values)}</figure>'
+        + render.table("Wire list", head, runs(build, values), "Power circuit")
+        + '<p class="ta-sign">Drawn as built by: <span></span> Date: <span></span></p>'
+    )
