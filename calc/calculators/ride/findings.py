@@ -73,8 +73,8 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V')} at the worst; the controller cuts out at "
-                f"{show(v['controller_voltage_cutoff'], 'V')}.",
+                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V', 4)} at the worst; the controller cuts out at "
+                f"{show(v['controller_voltage_cutoff'], 'V', 4)}.",
                 "Turn back earlier, ride slower there, more cells, or cells of lower resistance.",
             )
         )
@@ -83,7 +83,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V')} at the worst; its cells suffer under "
+                f"{_at(row)} the pack sags, to {show(row['voltage'], 'V', 4)} at the worst; its cells suffer under "
                 f"{show(v['voltage_min'], 'V')}, and nothing entered here stops before.",
                 "Turn back earlier, or a controller that cuts out above that.",
             )
