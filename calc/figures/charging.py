@@ -28,7 +28,7 @@ def _panel(
         return top + PANEL * (1.0 - (y - low) / (high - low))
 
     body = [text(8, top - 12, name)]
-    for y in ticks(low, high, 4):
+    for y in ticks(low, high, 6):
         body += [
             line(LEFT, up(y), WIDTH - RIGHT, up(y), "f-grid"),
             text(LEFT - 6, up(y) + 4, f"{y:.6g}", "end"),

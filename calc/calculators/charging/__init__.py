@@ -245,7 +245,7 @@ CHARGING = Calculator(
             optional=True,
             columns=(
                 Column("group", "Group"),
-                Column("voltage", "Volts", "V"),
+                Column("voltage", "Volts", "mV"),
                 Column("off", "Off the mean", "mV"),
                 Column("state", "Charge by its volts", "percent"),
             ),

@@ -24,7 +24,7 @@ def rows(v: Values) -> list[dict[str, Any]]:
         {
             "group": number,
             "voltage": float(volts),
-            "off": float(volts - found.volts.mean()),
+            "off": round(float(volts - found.volts.mean()), 4),
             "state": float(state),
         }
         for number, (volts, state) in enumerate(zip(found.volts, found.states, strict=True), 1)

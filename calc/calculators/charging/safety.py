@@ -48,6 +48,8 @@ PLACES = {
         "Charge outdoors under a roof or in a room nobody has to pass, a door between, a smoke alarm above.",
     ),
 }
+"""Why a pack isn't charged so, and what to do. Source: [osha-lithium] cool, dry, off when full, damaged cells apart;
+[fire-guidance] attended, by day; the rest is common practice, no source"""
 ASKED = (("pack_state", "the pack"), ("charge_place", "the place"), ("charge_port", "the plug"))
 
 
