@@ -57,10 +57,10 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
     demo = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if source == "demo" else ""
     named = f"{sheet.name}, {today}" if today else sheet.name
     return (
-        f'{demo}<p class="ta-big">{escape(title)} <small>{escape(named)}</small></p>'
+        f'<div class="ta-checklist">{demo}<p class="ta-big">{escape(title)} <small>{escape(named)}</small></p>'
         f"<p>{escape(filled(one['intro']))}</p>"
         f'<p class="ta-warn"><strong>{escape(filled(one["caution"]))} {CODES}</strong></p>'
         + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title)
         + f"<p>{escape(filled(one['last']))}</p>"
-        '<p class="ta-sign">Done by: <span></span> Date: <span></span></p>'
+        '<p class="ta-sign">Done by: <span></span> Date: <span></span></p></div>'
     )
