@@ -1,4 +1,8 @@
-"""What current a pack may be charged with: cells, how cold or hot they are, and the protection."""
+"""What current a pack may be charged with: cells, how cold or hot they are, and the protection.
+
+That a pack is charged cool and dry, off the charger when full, damaged cells apart:
+Source: [osha-lithium] the bulletin's advice to workers
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,8 @@ from calc.quantities import Ampere, Array, Coulomb, Fraction, Kelvin, Number, Re
 FREEZING = 273.15
 WARM_FROM, HOT_FROM = FREEZING + 15.0, FREEZING + 45.0
 """Between these the cells take their full charging current, K."""
+GUIDANCE_TO = FREEZING + 40.0
+"""Up to here fire departments would charge, K. Source: [fire-guidance] charge at 0 to 40 °C, attended, by day"""
 COLD_FROM = (FREEZING, FREEZING + 5.0, WARM_FROM)
 COLD_SHARES = (0.2, 0.4, 1.0)
 """Share of it from each temperature on. Source: [charge-sheet] 0.1C, 0.2C and 0.5C from 0, 5 and 15 °C"""

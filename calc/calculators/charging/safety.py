@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.power import conductor, fuse
-from calc.power.charging import FREEZING, HOT_FROM, WARM_FROM
+from calc.power.charging import FREEZING, GUIDANCE_TO, HOT_FROM, WARM_FROM
 from calc.spec import Finding, unsaid
 from calc.units import show
 
 LEAD_LIMIT = FREEZING + 70.0
 """What the insulation of a common lead stands, K (common practice, no source)."""
-GUIDANCE_TO = FREEZING + 40.0
-"""Up to here fire departments would charge, K. Source: [fire-guidance] 0 to 40 °C"""
 
 STATES = {
     "wet": (
@@ -48,8 +46,8 @@ PLACES = {
         "Charge outdoors under a roof or in a room nobody has to pass, a door between, a smoke alarm above.",
     ),
 }
-"""Why a pack isn't charged so, and what to do. Source: [osha-lithium] cool, dry, off when full, damaged cells apart;
-[fire-guidance] attended, by day; the rest is common practice, no source"""
+"""Why a pack isn't charged so, and what to do: the bulletin and the guidance that calc.power.charging names, and common
+practice without a source."""
 ASKED = (("pack_state", "the pack"), ("charge_place", "the place"), ("charge_port", "the plug"))
 
 
