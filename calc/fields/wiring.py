@@ -144,8 +144,7 @@ CABLE = (
         "",
         "Which cable",
         "choice",
-        "Each carries its own current.",
-        usual="pack",
+        "Each carries its own current. Left out, the one from the pack.",
         choices=(
             ("pack", "from pack to controller"),
             ("phase", "from controller to machine"),

@@ -141,6 +141,7 @@ CONDUCTOR = Calculator(
     ),
     report=_conductor,
     rules={
+        "cable": step(lambda: "pack"),
         "current": step(conductor.cable_current),
         "resistance": step(conductor.cable_resistance),
         "drop": step(conductor.voltage_drop, cable_resistance="resistance"),
