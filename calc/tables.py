@@ -50,7 +50,7 @@ def _lines(text: str) -> list[str]:
 
 def _head(field: Field, text: str) -> _Head | None:
     """The names on top of pasted columns; None where the first line holds none of ours, or values."""
-    first = _lines(text)[0] if text.strip() else ""
+    first = next(iter(_lines(text)), "")
     mark = next((m for m in "\t;" if m in first), ",")
     words = [word.strip().strip('"') for word in first.split(mark)]
     columns = [_column(field, word) for word in words]
