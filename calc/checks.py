@@ -221,8 +221,8 @@ CHECKS = (
         "charger_current",
         "floor",
         "A",
-        "The charger gives {need}; at {temperature} the pack takes {have}, cells and protection counted. Below 15 °C it "
-        "takes less, below 0 °C and above 45 °C nothing.",
+        "The charger gives {need}; at {temperature} the pack takes {have}, cells and protection counted. Below 15 °C "
+        "it takes less, below 0 °C and above 45 °C nothing.",
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
         tells=(("temperature", "degC"),),
