@@ -10,7 +10,7 @@ from calc.build import Values
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "current of each cell, joints of the cables, chain, mounting, brakes, tipping sideways, and what the rider can "
+    "joints of the cables, chain, mounting, brakes, tipping sideways, and what the rider can "
     "handle"
 )
 
@@ -174,12 +174,23 @@ CHECKS = (
     Check(
         "pack-current",
         "Pack gives the current",
-        "greatest_pack_current",
+        "one_pack_current",
         "pack_current_limit",
         "ceiling",
         "A",
-        "{have} asked at full throttle, the protection opens at {need}.",
+        "{have} asked of one pack at full throttle, its protection opens at {need}.",
         "Lower the controller's battery limit, or fit cells and protection for more current.",
+    ),
+    Check(
+        "cell-current",
+        "Cells stand the current",
+        "cell_current",
+        "cell_current_limit",
+        "ceiling",
+        "A",
+        "{have} from each cell at full throttle; its sheet allows {need} for good.",
+        "Fire risk: more cells side by side, a lower battery current limit, or cells for more current.",
+        safety=True,
     ),
     Check(
         "pack-low",

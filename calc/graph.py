@@ -102,9 +102,17 @@ GRAPH: dict[str, Step] = {
     "current_limit": step(limits.current_limit),
     "least_voltage": step(limits.least_voltage),
     "charger_least": step(limits.charger_least),
+    "cold_factor": step(pack.cold_factor),
+    "cold_resistance": step(pack.cold_resistance),
     "lowest_voltage": step(
-        pack.loaded_voltage, open_circuit_voltage="reserve_voltage", battery_current="greatest_pack_current"
+        pack.loaded_voltage,
+        open_circuit_voltage="reserve_voltage",
+        battery_current="greatest_pack_current",
+        pack_resistance="cold_resistance",
     ),
+    "cell_current": step(pack.cell_current),
+    "pack_share": step(pack.pack_share),
+    "one_pack_current": step(pack.one_pack_current),
     # What it may be charged with
     "temperature": alias("ambient_temperature"),
     "cell_charge_limit": step(charging.cell_charge_limit),

@@ -32,7 +32,7 @@ _PLACES = {
     "torque-speed": ("speed", "TORQUE_SPEED"),
     "forced-start": ("forced", "FORCED_START"),
     "overspeed": ("overspeed", "OVERSPEED"),
-    "pack": ("power", "PACK"),
+    "pack": ("packs", "PACK"),
     "charging": ("charging", "CHARGING"),
     "ride": ("ride", "RIDE"),
     "winding-heat": ("heat", "WINDING_HEAT"),

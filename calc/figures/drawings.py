@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from calc.build import Values
 from calc.figures.svg import box, circle, figure, line, text
-from calc.units import plain, show
+from calc.units import show
 
 
 def slot_map(uid: str, slots: int, sensor_slots: Sequence[int], pole_pairs: int) -> str:
@@ -95,40 +94,6 @@ def lamps(uid: str, rows: Sequence[dict[str, object]]) -> str:
         width,
         floor + 46,
         body,
-    )
-
-
-def voltage_windows(uid: str, v: Values) -> str:
-    """The pack's window, and below it those of the controller and the charger, on one scale of volts."""
-    entered = v.build.entered
-    bars = [
-        ("pack", float(v["voltage_min"]), float(v["voltage_full"])),
-        ("under load", float(v["lowest_voltage"]), float(v["voltage_full"])),
-    ]
-    if "controller_voltage_cutoff" in entered and "controller_voltage_max" in entered:
-        bars.append(("controller", float(v["controller_voltage_cutoff"]), float(v["controller_voltage_max"])))
-    if "charger_voltage" in entered:
-        bars.append(("charger", float(v["charger_voltage"]), float(v["charger_voltage"])))
-    low, high = min(b[1] for b in bars), max(b[2] for b in bars)
-    pad = 0.12 * max(high - low, 1.0)
-    width, left, right = 480.0, 84.0, 20.0
-
-    def x(volts: float) -> float:
-        return left + (volts - low + pad) / (high - low + 2 * pad) * (width - left - right)
-
-    body = []
-    for number, (name, start, end) in enumerate(bars):
-        y = 16 + number * 44
-        body += [
-            text(8, y + 15, name),
-            box(x(start) - 1, y, max(x(end) - x(start), 2), 20, "f-box" if number else "f-fill"),
-            text(x(start), y + 35, f"{plain(start)} V", "middle"),
-        ]
-        if x(end) - x(start) > 44:
-            body.append(text(x(end), y + 35, f"{plain(end)} V", "middle"))
-    words = "; ".join(f"{n} {plain(a)} to {plain(b)} V" for n, a, b in bars)
-    return figure(
-        uid, "Voltage windows", f"Windows that must nest: {words}.", width, 16 + 44 * len(bars), body
     )
 
 

@@ -10,6 +10,7 @@ from calc.quantities import (
     Coulomb,
     Fraction,
     Joule,
+    Kelvin,
     Kilogram,
     Number,
     Ohm,
@@ -58,6 +59,50 @@ def pack_resistance(series: Number, parallel: Number, cell_resistance: Ohm, pack
     Source: [method] #pack
     """
     return series * cell_resistance / parallel + pack_lead_resistance
+
+
+def cold_factor(ambient_temperature: Kelvin) -> Number:
+    """How many times the resistance at 25 °C cells have at the temperature of the air; 1 where it is warmer.
+
+    Twice as much for each 25 K of cold (common practice, no source). Validity: −20 to 25 °C, cells as cold as the air.
+
+    Source: [method-power] #cold
+    """
+    return 2.0 ** (np.maximum(298.15 - ambient_temperature, 0.0) / 25.0)
+
+
+def cold_resistance(
+    series: Number, parallel: Number, cell_resistance: Ohm, pack_lead_resistance: Ohm, cold_factor: Number
+) -> Ohm:
+    """Resistance between the pack's terminals with cells as cold as the air, ohm.
+
+    Source: [method-power] #cold
+    """
+    return pack_resistance(series, parallel, cell_resistance * cold_factor, pack_lead_resistance)
+
+
+def cell_current(greatest_pack_current: Ampere, parallel: Number) -> Ampere:
+    """Current of one cell at the most that is asked of the pack, A.
+
+    Source: [method] #pack
+    """
+    return greatest_pack_current / parallel
+
+
+def pack_share(packs_parallel: Number, pack_mismatch: Number) -> Fraction:
+    """Share of the current that the best of several packs side by side gives: 1/(1 + (n − 1)/times).
+
+    Source: [method-power] #joining
+    """
+    return 1.0 / (1.0 + (packs_parallel - 1.0) / pack_mismatch)
+
+
+def one_pack_current(greatest_pack_current: Ampere, pack_share: Fraction) -> Ampere:
+    """Most current of one pack among those side by side, A: what its own protection sees.
+
+    Source: [method-power] #joining
+    """
+    return greatest_pack_current * pack_share
 
 
 def pack_mass(series: Number, parallel: Number, cell_mass: Kilogram) -> Kilogram:

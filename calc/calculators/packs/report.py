@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.figures.drawings import voltage_windows
+from calc.calculators.packs import windows
+from calc.calculators.packs.search import search_rows
+from calc.figures.pack import voltage_windows
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Calculator, Finding, Report, Result, over_full, shock, unsaid
+from calc.spec import Calculator, Column, Finding, Report, Result, over_full, shock, unsaid
 from calc.units import show
 
 
@@ -80,9 +82,48 @@ def _windows(v: Values) -> list[Finding]:
     return findings
 
 
+def _cells(v: Values) -> list[Finding]:
+    if "cell_current_limit" not in v.build.entered or v["cell_current"] <= v["cell_current_limit"]:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"Fire risk: each cell gives {show(v['cell_current'], 'A')} at full throttle; its sheet allows "
+            f"{show(v['cell_current_limit'], 'A')} for good.",
+            "More cells side by side, a lower battery current limit, or cells for more current.",
+        )
+    ]
+
+
+def _cold(v: Values) -> list[Finding]:
+    if v["cold_factor"] < 1.2:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"At {show(v['ambient_temperature'], 'degC')} the cells have about {v['cold_factor']:.1f} times their "
+            "resistance (common practice, no source): the volts under load are counted so.",
+            "Keep the pack in the warm until you ride. Never charge below 0 °C.",
+        )
+    ]
+
+
+def _side_by_side(v: Values) -> list[Finding]:
+    if v["packs_parallel"] < 2:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Of {v['packs_parallel']:.0f} packs the best one gives {show(v['pack_share'], 'percent')} of the current: "
+            f"{show(v['one_pack_current'], 'A')} at full throttle.",
+            "Leads of one length, a fuse at each plus, joined only when level.",
+        )
+    ]
+
+
 def _current(v: Values) -> list[Finding]:
-    limit, asked = v["pack_current_limit"], v["greatest_pack_current"]
-    others = asked - v["battery_current_limit"]
+    limit, asked = v["pack_current_limit"], v["one_pack_current"]
+    others = v["greatest_pack_current"] - v["battery_current_limit"]
     if asked <= limit:
         return []
     if limit <= others:
@@ -100,7 +141,7 @@ def _current(v: Values) -> list[Finding]:
 
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
-    findings = _windows(v) + _current(v)
+    findings = _windows(v) + windows.protection(v) + _current(v) + _cells(v) + _side_by_side(v) + _cold(v)
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
     return Report(
@@ -110,7 +151,7 @@ def _pack(v: Values) -> Report:
         f"{show(v['pack_resistance'], 'mohm')}. With {show(v['reserve_charge'], 'percent')} of charge left that leaves "
         f"{show(low, 'V')} at the controller.",
         tuple(findings),
-        (lambda uid: voltage_windows(uid, v),),
+        (lambda uid: voltage_windows(uid, windows.rows(v)),),
     )
 
 
@@ -130,6 +171,9 @@ PACK = Calculator(
         "controller_voltage_cutoff",
         "controller_voltage_max",
         "charger_voltage",
+        "protection_voltage_min",
+        "protection_voltage_max",
+        "cell_current_limit",
     ),
     gives=(
         Result("voltage_min", "Voltage, empty", "V"),
@@ -140,6 +184,36 @@ PACK = Calculator(
         Result("resistance", "Resistance with leads", "mohm", "pack_resistance"),
         Result("sag", "Voltage lost at full throttle", "V", "pack_sag"),
         Result("mass", "Mass of the cells", "kg", "pack_mass", optional=True),
+        Result("cell_current", "Current of each cell at full throttle", "A"),
+        Result("one_pack_current", "Current of the best pack", "A"),
+        Result(
+            "windows",
+            "Windows that must nest",
+            columns=(
+                Column("window", "Window"),
+                Column("low", "From", "V"),
+                Column("high", "To", "V"),
+                Column("fault", "What is wrong"),
+            ),
+            made=windows.rows,
+        ),
+        Result(
+            "options",
+            "Counts of these cells that would do",
+            columns=(
+                Column("series", "In series"),
+                Column("parallel", "Side by side"),
+                Column("cells", "Cells"),
+                Column("energy", "Usable energy", "W*hour"),
+                Column("full", "Full", "V"),
+                Column("lowest", "Lowest", "V"),
+                Column("each", "Each cell", "A"),
+                Column("mass", "Mass", "kg"),
+                Column("cost", "Price"),
+                Column("fault", "What is wrong"),
+            ),
+            made=search_rows,
+        ),
     ),
     report=_pack,
     reads=(
@@ -149,6 +223,26 @@ PACK = Calculator(
         "pack_current_limit",
         "charge_voltage_limit",
         "charger_least",
+        "cold_factor",
+        "ambient_temperature",
+        "packs_parallel",
+        "pack_share",
+        "cell_capacity",
+        "cold_resistance",
     ),
-    optional=("charger_voltage", "controller_voltage_max", "controller_voltage_cutoff", "cell_mass"),
+    optional=(
+        "charger_voltage",
+        "controller_voltage_max",
+        "controller_voltage_cutoff",
+        "cell_mass",
+        "cell_current_limit",
+        "protection_voltage_min",
+        "protection_voltage_max",
+        "energy_wanted",
+        "pack_mass_limit",
+        "box_volume",
+        "cell_volume",
+        "cell_cost",
+        "descent_peak",
+    ),
 )

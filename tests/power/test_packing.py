@@ -1,0 +1,103 @@
+"""The pack's windows, its cells' current, cold, packs side by side, and the search for counts."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.power import pack, packing
+from tests.power.test_conductor import command
+
+CELL = packing.Cell("lfp", 100 * 3600.0, 0.8e-3, 10e-3, 100.0, 2.0, 1e-3, 35.0)
+WISH = packing.Wish(3000 * 3600.0, 61.4, 63.0, 42.0, 58.4, 40.0, 30e-3)
+
+
+def results(*words):
+    return {key: item["value"] for key, item in command("pack", *words)["results"].items()}
+
+
+def test_every_count_that_fits_is_found_and_no_smaller_one_would_do():
+    """Against trying every count one by one."""
+    for energy in (1000.0, 3000.0, 9000.0):
+        wish = WISH._replace(energy=energy * 3600.0, mass=None, volume=None, charger=None)
+        tried = [packing.option(wish, CELL, n, p, 0.15) for n in range(1, 25) for p in range(1, 8)]
+        fits = [one for one in tried if not one.fault]
+        found = packing.options(wish, CELL, 0.15, 8)[0]
+        assert not found.fault and found.cells == min(one.cells for one in fits)
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"ceiling": 50.0}, "over the controller's ceiling"),
+        ({"floor": 60.0, "ceiling": None}, "cut-out"),
+        ({"energy": 60e6}, "too little energy"),
+        ({"mass": 10.0}, "too heavy"),
+        ({"volume": 10e-3}, "doesn't fit"),
+        ({"charger": 84.0}, "another charger"),
+        ({"current": 150.0}, "than a cell gives"),
+    ],
+)
+def test_why_a_pack_does_not_fit(change, fault):
+    assert fault in packing.option(WISH._replace(**change), CELL, 16, 1, 0.15).fault
+    assert packing.option(WISH, CELL, 16, 1, 0.15).fault == ""
+
+
+def test_the_search_stands_in_the_answer_with_the_fewest_cells_first():
+    rows = results("energy_wanted=6000 Wh")["options"]
+    fits = [row["cells"] for row in rows if not row["fault"]]
+    assert fits == sorted(fits) and all(row["energy"] >= 6000 for row in rows if not row["fault"])
+    assert rows[0]["cells"] == rows[0]["series"] * rows[0]["parallel"]
+
+
+def test_a_cell_has_its_part_of_the_current_and_more_is_a_stop():
+    told = command("pack", "parallel=2", "cell_current_limit=20 A")
+    values = {key: item["value"] for key, item in told["results"].items()}
+    assert values["cell_current"] == pytest.approx(values["one_pack_current"] / 2)
+    assert any(f["severity"] == "stop" and "each cell" in f["text"] for f in told["findings"])
+
+
+def test_the_best_of_several_packs_gives_most():
+    """Two packs, one with twice the resistance: two thirds. Equal ones: each its part."""
+    assert pack.pack_share(2, 2.0) == pytest.approx(2.0 / 3.0)
+    assert pack.pack_share(4, 1.0) == pytest.approx(0.25) and pack.pack_share(1, 3.0) == 1.0
+    told = results("packs_parallel=2", "parallel=2", "pack_mismatch=1.5")
+    assert told["one_pack_current"] == pytest.approx(0.6 * 2 * told["cell_current"])
+
+
+def test_cold_cells_sag_more():
+    assert pack.cold_factor(273.15) == pytest.approx(2.0) and pack.cold_factor(308.0) == 1.0
+    warm, cold = results("ambient_temperature=25 C"), results("ambient_temperature=0 C")
+    assert cold["sag"] > warm["sag"] and cold["resistance"] == warm["resistance"]
+    assert cold["sag"] - warm["sag"] == pytest.approx(16 * 0.8e-3 * 61.4, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("words", "window", "fault"),
+    [
+        (["protection_voltage_max=57 V"], "protection", "before the pack is full"),
+        (["protection_voltage_max=64 V"], "protection", "overcharged"),
+        (["protection_voltage_min=50 V"], "protection", "under throttle"),
+        (["controller_voltage_max=55 V"], "controller", "over it"),
+        (["controller_voltage_cutoff=49 V"], "controller", "cut-out"),
+        (["charger_voltage=67 V"], "charger", "overcharges"),
+        (["charger_voltage=48 V"], "charger", "never fills"),
+        (["descent_speed=45 km/h", "controller_voltage_max=63 V"], "made downhill", "ceiling"),
+    ],
+)
+def test_a_window_that_does_not_nest_says_why(words, window, fault):
+    row = next(row for row in results(*words)["windows"] if row["window"] == window)
+    assert fault in row["fault"]
+
+
+def test_the_demo_nests():
+    assert all(row["fault"] == "" for row in results()["windows"])
+
+
+def test_a_board_that_does_not_guard_is_a_stop_with_the_reason_first():
+    told = command("pack", "protection_voltage_max=64 V")
+    assert any(f["severity"] == "stop" and f["text"].startswith("Fire risk") for f in told["findings"])
+
+
+def test_shares_over_draws_are_arrays():
+    assert np.shape(pack.pack_share(2, np.linspace(1.0, 2.0, 5))) == (5,)
