@@ -20,7 +20,7 @@ UNEQUAL = (1.0, 1.5, 2.0, 3.0)
 
 
 def _charges(v: Values) -> tuple[float, float]:
-    first, second = v["pack_charges"][0]
+    first, second = v["state_of_charge"][0]
     return float(first), float(second)
 
 
@@ -127,7 +127,7 @@ JOIN_PACKS = Calculator(
     title="Joining packs",
     chapter="power",
     question="May these two packs be joined side by side?",
-    asks=("chemistry", "series", "pack_charges", "loop_resistance", "joining_current", "pack_capacity"),
+    asks=("chemistry", "series", "state_of_charge", "loop_resistance", "joining_current", "pack_capacity"),
     gives=(
         Result("equalising_current", "Current at the first moment", "A", made=_current),
         Result("wait_until", "Join when the fuller is down to", "percent", made=_wait),
@@ -146,9 +146,9 @@ JOIN_PACKS = Calculator(
     ),
     report=_join,
     rules={
-        "pack_charges": step(lambda: ((0.8, 0.3),)),
+        "state_of_charge": step(lambda: ((0.8, 0.3),)),
         "loop_resistance": step(lambda pack_resistance: 2.0 * pack_resistance),
         "joining_current": step(lambda pack_capacity: USUAL * pack_capacity),
     },
-    reads=("chemistry", "series", "pack_charges", "loop_resistance", "joining_current", "pack_capacity"),
+    reads=("chemistry", "series", "state_of_charge", "loop_resistance", "joining_current", "pack_capacity"),
 )

@@ -74,7 +74,7 @@ BUS = (
 
 JOINED = (
     Field(
-        "pack_charges",
+        "state_of_charge",
         "",
         "Charge in the two packs",
         "table",

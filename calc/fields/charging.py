@@ -132,7 +132,7 @@ CHARGER = (
 
 CHARGED = (
     Field(
-        "state_of_charge",
+        "charge_now",
         "pack",
         "Charge in the pack now",
         "number",

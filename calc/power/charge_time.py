@@ -105,7 +105,7 @@ def course(
     charger_voltage: Volt,
     charger_current: Ampere,
     charge_tail: Fraction,
-    state_of_charge: Fraction,
+    charge_now: Fraction,
     charge_target: Fraction,
 ) -> Course:
     """The charge of a pack by a charger of a current and a voltage, single values.
@@ -122,7 +122,7 @@ def course(
     knots = np.linspace(0.0, 1.0, KNOTS)
     rested = np.maximum.accumulate(series * np.asarray(cells.open_circuit_voltage(chemistry, knots)))
     tail = charge_tail * pack_capacity / 3600.0
-    start = float(state_of_charge)
+    start = float(charge_now)
     reached = float(np.interp(charger_voltage - charger_current * charge_resistance, rested, knots))
     met = max(reached, start)
 

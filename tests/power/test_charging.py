@@ -82,7 +82,7 @@ def pack_course(**changes: float) -> charge_time.Course:
         "charger_voltage": 58.8,
         "charger_current": 8.0,
         "charge_tail": 0.05,
-        "state_of_charge": 0.15,
+        "charge_now": 0.15,
         "charge_target": 1.0,
     }
     return charge_time.course(**{**given, **changes})
@@ -138,8 +138,8 @@ def test_more_current_is_never_slower_and_saves_less_and_less() -> None:
 def test_a_target_and_a_full_pack_end_it() -> None:
     told = pack_course(charge_target=0.5)
     assert told.end == 0.5 and told.time == pytest.approx(0.35 * 72000 / 8)
-    assert pack_course(state_of_charge=1.0).time == 0.0
-    assert pack_course(state_of_charge=0.9, charge_target=0.5).time == 0.0
+    assert pack_course(charge_now=1.0).time == 0.0
+    assert pack_course(charge_now=0.9, charge_target=0.5).time == 0.0
 
 
 @pytest.mark.parametrize(

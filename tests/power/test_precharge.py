@@ -66,7 +66,7 @@ def test_the_resistors_shown_fill_it_in_time():
 
 def test_two_packs_of_the_reference():
     """Reference values, section 7: 16S LFP at 80 and 30 %, 74 mΩ: 1.662 V, 22.5 A."""
-    told = command("join-packs", "pack_charges=80 %, 30 %", "loop_resistance=74 mohm", "series=16")
+    told = command("join-packs", "state_of_charge=80 %, 30 %", "loop_resistance=74 mohm", "series=16")
     assert told["results"]["equalising_current"]["value"] == pytest.approx(22.5, rel=0.03)
     assert any(f["severity"] == "stop" and "Fire risk" in f["text"] for f in told["findings"])
 
@@ -88,7 +88,7 @@ def test_at_the_charge_to_wait_for_the_current_is_what_may_flow():
 
 
 def test_level_packs_may_be_joined():
-    told = command("join-packs", "pack_charges=71 %, 70 %", "joining_current=20 A")
+    told = command("join-packs", "state_of_charge=71 %, 70 %", "joining_current=20 A")
     assert told["results"]["equalising_current"]["value"] < 20.0
     assert all(f["severity"] != "stop" for f in told["findings"])
 

@@ -187,7 +187,7 @@ CHARGING = Calculator(
         "charger_voltage",
         "charger_current",
         "charger_kind",
-        "state_of_charge",
+        "charge_now",
         "temperature",
         "pack_state",
         "charge_place",
