@@ -97,6 +97,7 @@ GRAPH: dict[str, Step] = {
     "pack_energy": step(pack.pack_energy),
     "usable_energy": step(pack.usable_energy),
     "pack_mass": step(pack.pack_mass),
+    "pack_cost": step(pack.pack_cost),
     "greatest_pack_current": step(limits.greatest_current, field_power="field_drain"),
     "pack_sag": step(limits.sag),
     "current_limit": step(limits.current_limit),

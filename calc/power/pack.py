@@ -113,6 +113,14 @@ def pack_mass(series: Number, parallel: Number, cell_mass: Kilogram) -> Kilogram
     return series * parallel * cell_mass
 
 
+def pack_cost(series: Number, parallel: Number, cell_cost: Number) -> Number:
+    """Price of the cells, in the money that one was entered in.
+
+    Source: [method] #pack
+    """
+    return series * parallel * cell_cost
+
+
 def open_circuit_voltage(chemistry: str, series: Number, state_of_charge: Fraction) -> Volt:
     """Rested voltage of the pack at a state of charge (0..1), V.
 

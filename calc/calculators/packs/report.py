@@ -184,6 +184,7 @@ PACK = Calculator(
         Result("resistance", "Resistance with leads", "mohm", "pack_resistance"),
         Result("sag", "Voltage lost at full throttle", "V", "pack_sag"),
         Result("mass", "Mass of the cells", "kg", "pack_mass", optional=True),
+        Result("cost", "Price of the cells", "", "pack_cost", optional=True),
         Result("cell_current", "Current of each cell at full throttle", "A"),
         Result("one_pack_current", "Current of the best pack", "A"),
         Result(
