@@ -203,6 +203,16 @@ CHECKS = (
         "More cells in series, cells of lower resistance, or a lower battery current limit.",
     ),
     Check(
+        "protection",
+        "Protection stays closed under throttle",
+        "lowest_voltage",
+        "protection_voltage_min",
+        "floor",
+        "V",
+        "{have} at the reserve under full throttle; the protection opens at {need}, all at once.",
+        "A larger reserve, a lower battery current limit, cells of lower resistance.",
+    ),
+    Check(
         "pack-high",
         "Controller stands a full pack",
         "voltage_full",
