@@ -8,6 +8,7 @@
   const LOADING_LIMIT = 300_000; // ms: a slow network may take minutes
   const STARTING_LIMIT = 90_000; // ms: an old phone takes tens of seconds
   const CALL_LIMIT = 60_000; // ms
+  const LEAST_MEMORY = 1_000_000; // bytes; a whole one has twenty times that
   const waiting = new Map(); // asset name -> those who wait for its text
 
   // Called by each asset's script.
@@ -159,8 +160,10 @@
       if (location.protocol.startsWith("http")) shelf.keep(folder, body).catch(() => {});
     };
     const looking = Promise.all([memory.get(folder), solutions.get(folder)]).then(async ([kept, solved]) => {
-      const bytes = kept ? await kept.arrayBuffer() : null;
-      const told = { bytes, wanted: kept === null, solved: solved ? await solved.text() : "" };
+      const read = kept ? await kept.arrayBuffer() : null;
+      const bytes = read && read.byteLength > LEAST_MEMORY ? read : null; // less is a torn one, and would hang
+      const wanted = kept !== undefined && bytes === null;
+      const told = { bytes, wanted, solved: solved ? await solved.text() : "" };
       python.worker?.postMessage({ type: "memory", ...told }, bytes ? [bytes] : []);
       return bytes === null;
     });
