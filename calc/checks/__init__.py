@@ -1,0 +1,15 @@
+"""The checks of the whole build: what is compared with what, how it is said, and what to do about it."""
+
+from __future__ import annotations
+
+from calc.checks.machine import MACHINE
+from calc.checks.model import Check
+from calc.checks.power import POWER
+from calc.checks.riding import RIDING
+
+# What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
+NOT_JUDGED = "joints of the cables, chain, mounting, brakes, tipping sideways, and what the rider can handle"
+
+CHECKS = (*RIDING, *POWER, *MACHINE)
+
+__all__ = ["CHECKS", "NOT_JUDGED", "Check"]

@@ -1,0 +1,45 @@
+"""Sensors, insulation, and what the machine makes downhill."""
+
+from __future__ import annotations
+
+from calc.checks.model import Check
+
+MACHINE = (
+    Check(
+        "sensors",
+        "Sensors give six codes",
+        "sensors_work",
+        "",
+        "flag",
+        "",
+        "",
+        "Move the sensors to slots that the sensor page lists.",
+    ),
+    Check(
+        "insulation",
+        "Windings are clear of the case",
+        "insulation_resistance",
+        "insulation_needed",
+        "floor",
+        "kohm",
+        "{insulation_resistance} to the case; a pack of {voltage_full} needs {need} or more (500 Ω for each volt, "
+        "UN R100).",
+        "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
+        safety=True,
+        tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
+    ),
+    Check(
+        "overspeed",
+        "Volts made downhill",
+        "descent_peak",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field full, coil cold; "
+        "the controller stands {need}, which {limit_speed} would make.",
+        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
+        "stop opens traction and field. Never switch the field on again above that speed.",
+        safety=True,
+        tells=(("descent_speed", "km/h"), ("limit_speed", "km/h")),
+    ),
+)

@@ -1,0 +1,55 @@
+"""What a check of the whole build is."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NamedTuple
+
+import numpy as np
+
+from calc.build import Values
+
+
+class Check(NamedTuple):
+    """One check: `have` and `need` are nodes of the graph.
+
+    kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
+    can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
+    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit. do: what to do
+    when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were mended; the
+    checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have and need
+    and cost less to draw.
+    """
+
+    id: str
+    title: str
+    have: str
+    need: str
+    kind: Literal["floor", "ceiling", "flag"]
+    unit: str
+    say: str
+    do: str
+    safety: bool = False
+    despite_sensors: bool = False
+    tells: tuple[tuple[str, str], ...] = ()
+    decided_by: tuple[str, str] | None = None
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        return (self.have, self.need) if self.need else (self.have,)
+
+    def margin(self, values: Values) -> Any:
+        """(have − need)/need for a floor, (limit − value)/limit for a ceiling, ±1 for a flag."""
+        if self.kind == "flag":
+            return np.where(np.asarray(values[self.have], dtype=float) > 0, 1.0, -1.0)
+        return self._margin(values[self.have], values[self.need])
+
+    def drawn_margin(self, values: Values) -> Any:
+        """The margin over the draws, or one of the same sign where `decided_by` says how."""
+        return (
+            self._margin(*(values[node] for node in self.decided_by))
+            if self.decided_by
+            else self.margin(values)
+        )
+
+    def _margin(self, have: Any, need: Any) -> Any:
+        return (have - need) / need if self.kind == "floor" else (need - have) / need
