@@ -36,7 +36,7 @@ def _rows(v: Values) -> list[dict[str, Any]]:
 
 def _without(v: Values) -> float:
     """What the main switch closes on with no precharge at all, A."""
-    return float(precharge.inrush(1.0, v["supply_voltage"], v["pack_resistance"], v["cable_resistance"]))
+    return float(precharge.inrush(1.0, v["supply_voltage"], v["pack_resistance"]))
 
 
 def _resistor(v: Values) -> list[Finding]:
@@ -201,6 +201,6 @@ PRECHARGE = Calculator(
         "held": step(precharge.held_voltage),
         "harmless": step(precharge.harmless_voltage),
     },
-    reads=("precharge_time", "precharge_left", "pack_resistance", "cable_resistance", "idle_power"),
+    reads=("precharge_time", "precharge_left", "pack_resistance", "idle_power"),
     optional=("precharge_rating", "bleed_resistor"),
 )

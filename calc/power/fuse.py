@@ -32,6 +32,10 @@ NEVER = 1e6
 """Seconds that stand for never."""
 
 
+SUDDEN = 0.6
+"""Share of a cell's resistance over seconds that it has in the first moment (common practice, no source)."""
+
+
 class Gate(NamedTuple):
     """Multiples of the rating, and the most seconds that each may take; the least, nought where none is said."""
 
@@ -108,11 +112,11 @@ def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:
 
 
 def prospective_current(voltage_full: Volt, cells_resistance: Ohm) -> Ampere:
-    """Current of a short right behind the fuse, A: the full pack through its cells alone.
+    """Current of a short right behind the fuse, A: the full pack through its cells alone, at the first moment.
 
     Source: [method-power] #fuse
     """
-    return voltage_full / cells_resistance
+    return voltage_full / (SUDDEN * cells_resistance)
 
 
 def cells_resistance(series: Number, parallel: Number, cell_resistance: Ohm) -> Ohm:

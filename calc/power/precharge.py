@@ -64,12 +64,12 @@ def left_over(bus_capacitance: Farad, precharge_resistor: Ohm, precharge_time: S
     return np.exp(-precharge_time / time_constant(bus_capacitance, precharge_resistor))
 
 
-def inrush(missing: Fraction, supply_voltage: Volt, pack_resistance: Ohm, cable_resistance: Ohm) -> Ampere:
-    """Current that the main switch closes on, A: the missing volts over pack and cable, inductance left out.
+def inrush(missing: Fraction, supply_voltage: Volt, pack_resistance: Ohm) -> Ampere:
+    """Current that the main switch closes on, A: the missing volts over the pack with its leads, inductance left out.
 
     Source: [method-power] #precharge
     """
-    return missing * supply_voltage / (pack_resistance + cable_resistance)
+    return missing * supply_voltage / pack_resistance
 
 
 def held_voltage(supply_voltage: Volt, precharge_resistor: Ohm, idle_power: Watt) -> Volt:

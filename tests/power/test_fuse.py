@@ -48,7 +48,7 @@ def test_the_demo_fuse_holds_guards_and_breaks():
     told = command("fuse")
     results = {key: item["value"] for key, item in told["results"].items()}
     assert results["holds"] is True and results["rating"] == 80.0
-    assert results["breaking_needed"] == pytest.approx(16 * 3.65 / (16 * 0.8e-3), rel=1e-9)
+    assert results["breaking_needed"] == pytest.approx(16 * 3.65 / (0.6 * 16 * 0.8e-3), rel=1e-9)
     assert results["opens_by"] < results["cable_stands"]
     assert all(f["severity"] != "stop" for f in told["findings"])
 
