@@ -97,7 +97,7 @@ WIRING = (
         ("A",),
         0.1,
         1000,
-        spreads=Spreads(0.0, 0.0, 0.0),
+        spreads=Spreads(0.0, 0.0, 0.1),
         example="80 A",
     ),
     Field(
@@ -109,7 +109,7 @@ WIRING = (
         ("V",),
         1,
         1500,
-        spreads=Spreads(0.0, 0.0, 0.0),
+        spreads=Spreads(0.0, 0.0, 0.1),
         example="80 V",
     ),
     Field(
@@ -121,7 +121,7 @@ WIRING = (
         ("A", "kA"),
         1,
         200000,
-        spreads=Spreads(0.0, 0.0, 0.0),
+        spreads=Spreads(0.0, 0.0, 0.1),
         example="10 kA",
     ),
     Field(
