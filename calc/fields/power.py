@@ -10,9 +10,14 @@ PACK = (
         "pack",
         "Cell chemistry",
         "choice",
-        "On the cell's label: 3.2 V nominal is LFP, 3.6 or 3.7 V is NMC.",
+        "On the cell's label: 3.2 V nominal is LFP; 3.6 or 3.7 V is NMC, NCA or LCO (if it doesn't say, NMC).",
         usual="lfp",
-        choices=(("lfp", "LFP (3.2 V a cell)"), ("nmc", "NMC (3.6 V a cell)")),
+        choices=(
+            ("lfp", "LFP (3.2 V a cell)"),
+            ("nmc", "NMC (3.6 V a cell)"),
+            ("nca", "NCA (3.6 V a cell)"),
+            ("lco", "LCO (3.7 V a cell)"),
+        ),
     ),
     Field(
         "series",

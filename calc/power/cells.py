@@ -3,25 +3,48 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Literal
 
 import numpy as np
 
 from calc import standards
 from calc.quantities import Array, Fraction, Volt
 
-_CURVES = {"lfp": "lfp_prada2013_V", "nmc": "nmc_chen2020_V"}
+_CURVES = {
+    "lfp": "lfp_prada2013_V",
+    "nmc": "nmc_chen2020_V",
+    "nca": "nca_kim2011_V",
+    "lco": "lco_ai2020_V",
+}
 CHEMISTRIES = tuple(_CURVES)
 
 
 def window(chemistry: str) -> tuple[float, float, float]:
-    """Least, nominal and full voltage of one cell, V; `chemistry` is "lfp" or "nmc".
+    """Least, nominal and full voltage of one cell, V; `chemistry` is one of CHEMISTRIES.
 
     Validity: the usual window of makers' sheets. The cell's own sheet goes before it.
 
-    Source: [cell-sheets] LFP: 2.5 to 3.65 V, nominal 3.2; 18650 lithium-ion: cut-off 2.5, nominal 3.6, full 4.20
+    Source: [cell-sheets] LFP: 2.5 to 3.65 V, nominal 3.2; 18650 lithium-ion: cut-off 2.5, nominal 3.6, full 4.20.
+    [pybamm] least of NCA and LCO: 2.7 and 3.0 V, limits of the sets
     """
-    row = next(row for row in standards.rows("cell_windows") if row["chemistry"] == chemistry)
+    row = _limits(chemistry)
     return float(row["least_V"]), float(row["nominal_V"]), float(row["full_V"])
+
+
+def temperatures(chemistry: str, work: Literal["charge", "discharge"]) -> tuple[float, float]:
+    """Temperatures of the cell itself, K, from and to which it may be charged or discharged.
+
+    Validity: the usual limits of makers' sheets; a cell of cold-proof make has its own. Charging below the first
+    plates lithium, which can short the cell later.
+
+    Source: [cell-sheets] charge at 0 to 45 °C, discharge at -20 to 60 °C
+    """
+    row = _limits(chemistry)
+    return float(row[f"{work}_from_degC"]) + 273.15, float(row[f"{work}_to_degC"]) + 273.15
+
+
+def _limits(chemistry: str) -> dict[str, str]:
+    return next(row for row in standards.rows("cell_windows") if row["chemistry"] == chemistry)
 
 
 @cache
@@ -40,7 +63,7 @@ def open_circuit_voltage(chemistry: str, state_of_charge: Fraction) -> Volt:
     Validity: one parameter set per chemistry; cells of the same kind differ by some 20 mV on the flat part,
     more below 10 %. LFP is so flat between 40 % and 95 % that voltage is no fuel gauge.
 
-    Source: [pybamm] Prada2013 (LFP) and Chen2020 (NMC), electrode potentials at 5 % steps
+    Source: [pybamm] Prada2013 (LFP), Chen2020 (NMC), NCA_Kim2011, Ai2020 (LCO), electrode potentials at 5 % steps
     """
     charge, voltage, _ = _curve(chemistry)
     return np.interp(state_of_charge, charge, voltage)
@@ -51,7 +74,7 @@ def voltage_above(chemistry: str, reserve_charge: Fraction) -> Volt:
 
     Times capacity it is the energy that the cell gives from full down to the reserve, before resistance.
 
-    Source: [pybamm] Prada2013 and Chen2020, integrated exactly between the knots
+    Source: [pybamm] the same sets, integrated exactly between the knots
     """
     charge, voltage, above = _curve(chemistry)
     start = np.clip(reserve_charge, 0.0, 1.0)

@@ -6,6 +6,7 @@ from calc.build import Values
 from calc.calculators.packs import windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
+from calc.power import cells
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Column, Finding, Report, Result, over_full, shock, unsaid
 from calc.units import show
@@ -95,16 +96,29 @@ def _cells(v: Values) -> list[Finding]:
     ]
 
 
-def _cold(v: Values) -> list[Finding]:
+def _air(v: Values) -> list[Finding]:
+    """Cells as cold or hot as the air, against their limits of discharge."""
+    air, (coldest, hottest) = v["ambient_temperature"], cells.temperatures(v["chemistry"], "discharge")
+    found = []
+    if not coldest <= air < hottest:
+        found.append(
+            Finding(
+                "stop",
+                f"Cells at {show(air, 'degC')}: sheets end at {show(coldest, 'degC')} and {show(hottest, 'degC')} for "
+                "riding, and a cell at work is warmer than the air.",
+                "Don't ride. Bring the pack to room temperature slowly first; its own sheet goes before this.",
+            )
+        )
     if v["cold_factor"] < 1.2:
-        return []
+        return found
     return [
+        *found,
         Finding(
             "caution",
             f"At {show(v['ambient_temperature'], 'degC')} the cells have about {v['cold_factor']:.1f} times their "
             "resistance (common practice, no source): the volts under load are counted so.",
             "Keep the pack in the warm until you ride. Never charge below 0 °C.",
-        )
+        ),
     ]
 
 
@@ -141,7 +155,7 @@ def _current(v: Values) -> list[Finding]:
 
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
-    findings = _windows(v) + windows.protection(v) + _current(v) + _cells(v) + _side_by_side(v) + _cold(v)
+    findings = _windows(v) + windows.protection(v) + _current(v) + _cells(v) + _side_by_side(v) + _air(v)
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
     return Report(
