@@ -42,7 +42,7 @@ FILL = 0.75
 """Copper in the circle round fine strands (common practice, no source)."""
 MOST_RISE = 299.0
 """K above the air from which a cable is simply too hot."""
-_ROUNDS = 40
+_ROUNDS = 30
 
 
 def area_of_gauge(awg: str) -> SquareMetre:
@@ -170,11 +170,11 @@ def cable_rise(
     """
     low = np.zeros(np.broadcast(current, cross_section, ambient_temperature).shape)
     high = low + MOST_RISE + 1.0
+    cold = np.square(current) * metre_resistance(cross_section)
     for _ in range(_ROUNDS):
         rise = (low + high) / 2.0
         hot = 1.0 + COPPER_COEFFICIENT * (ambient_temperature + rise - REFERENCE_TEMPERATURE)
-        made = np.square(current) * metre_resistance(cross_section) * hot
-        short = made > shed(cross_section, cable_lies, ambient_temperature, rise)
+        short = cold * hot > shed(cross_section, cable_lies, ambient_temperature, rise)
         low, high = np.where(short, rise, low), np.where(short, high, rise)
     return (low + high) / 2.0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,7 @@ NAMES = {
 }
 
 
+@lru_cache(maxsize=1)  # results, findings and figure of one answer ask for the same
 def _rows(v: Values) -> list[dict[str, Any]]:
     """The metric sizes round the one that is wanted: what each loses and how warm it gets."""
     sizes, amps = conductor.sizes(), float(v["current"])
