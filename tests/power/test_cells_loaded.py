@@ -79,3 +79,10 @@ def test_no_ride_with_cells_beyond_their_sheet(air, stopped):
 def test_a_pack_of_every_kind_is_answered(kind, full):
     told = command("pack", f"chemistry={kind}", "series=14")["results"]
     assert told["voltage_full"]["value"] == pytest.approx(full)
+
+
+def test_volts_made_downhill_count_for_touch():
+    told = command("pack", "descent_speed=45 km/h")
+    assert told["results"]["voltage_full"]["value"] < 60.0
+    assert any("touch protection" in one["text"] for one in told["findings"])
+    assert not any("touch protection" in one["text"] for one in command("pack")["findings"])

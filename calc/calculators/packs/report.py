@@ -158,6 +158,15 @@ def _pack(v: Values) -> Report:
     findings = _windows(v) + windows.protection(v) + _current(v) + _cells(v) + _side_by_side(v) + _air(v)
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
+    elif not v.build.missing("descent_peak") and v["descent_peak"] >= SHOCK_VOLTAGE:
+        findings.append(
+            Finding(
+                "caution",
+                f"The full pack stays under {SHOCK_VOLTAGE:g} V, but downhill the machine makes "
+                f"{show(v['descent_peak'], 'V')}: touch protection is judged on that too (UN R100, ISO 6469-4).",
+                "Cover every live part, leads of the machine as well; local codes and a licensed person come first.",
+            )
+        )
     return Report(
         f"{show(v['pack_energy'], 'W*hour')}",
         f"{show(v['voltage_min'], 'V')} empty to {show(full, 'V')} full",
