@@ -50,7 +50,7 @@ def _drawing(build: Build, values: Values) -> str:
         ),
         "stop": Part("Emergency stop", ("opens main switch", "and field")),
         "field_fuse": Part(
-            "Field's own fuse", (f"{BLANK} A, {t('voltage_full', 'V')} DC", "small, near the main fuse")
+            "Field fuse and switch", (f"{BLANK} A, {t('voltage_full', 'V')} DC", "the stop opens it too")
         ),
         "precharge": Part(
             "Precharge",
@@ -73,8 +73,8 @@ def _drawing(build: Build, values: Values) -> str:
     }
     words = (
         "From the pack's plus through main fuse and main switch to the controller and by three leads to the machine. "
-        "Round the switch lies the precharge. Behind the main fuse the field's own fuse, its supply and the brushes. "
-        "The emergency stop opens main switch and field; brake and a weak field hold the throttle back."
+        "Round the switch lies the precharge. Behind the main fuse the field's own fuse and switch, its supply and the "
+        "brushes. The emergency stop opens main switch and field; brake and a weak field hold the throttle back."
     )
     return one_line("circuit", parts, leads, words)
 
