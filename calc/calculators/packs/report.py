@@ -6,7 +6,7 @@ from calc.build import Values
 from calc.calculators.packs import windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.power import cells
+from calc.power import cells, pack
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Column, Finding, Report, Result, over_full, shock, unsaid
 from calc.units import show
@@ -122,6 +122,25 @@ def _air(v: Values) -> list[Finding]:
     ]
 
 
+def _minutes(v: Values) -> list[Finding]:
+    """What full throttle for minutes adds, where the pack holds it for seconds."""
+    if v.build.missing("least_voltage") or v["lowest_voltage"] < v["least_voltage"]:
+        return []
+    more = pack.minutes_factor(v["chemistry"]) - 1.0
+    cells_part = v["cold_resistance"] - v["pack_lead_resistance"]
+    low = v["lowest_voltage"] - more * v["greatest_pack_current"] * cells_part
+    if low >= v["least_voltage"]:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Held for minutes, full throttle takes the pack on to {show(low, 'V')}: inside, the cells lag. Under "
+            f"{show(v['least_voltage'], 'V')} the controller cuts out or the cells suffer.",
+            "A larger reserve, a lower battery current limit, or cells of lower resistance.",
+        )
+    ]
+
+
 def _side_by_side(v: Values) -> list[Finding]:
     if v["packs_parallel"] < 2:
         return []
@@ -155,7 +174,15 @@ def _current(v: Values) -> list[Finding]:
 
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
-    findings = _windows(v) + windows.protection(v) + _current(v) + _cells(v) + _side_by_side(v) + _air(v)
+    findings = (
+        _windows(v)
+        + windows.protection(v)
+        + _current(v)
+        + _cells(v)
+        + _minutes(v)
+        + _side_by_side(v)
+        + _air(v)
+    )
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
     elif not v.build.missing("descent_peak") and v["descent_peak"] >= SHOCK_VOLTAGE:
@@ -253,6 +280,7 @@ PACK = Calculator(
         "pack_share",
         "cell_capacity",
         "cold_resistance",
+        "pack_lead_resistance",
     ),
     optional=(
         "charger_voltage",
@@ -268,5 +296,6 @@ PACK = Calculator(
         "cell_volume",
         "cell_cost",
         "descent_peak",
+        "least_voltage",
     ),
 )
