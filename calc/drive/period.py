@@ -97,7 +97,7 @@ class Flow:
 
     @property
     def peak(self) -> Any:
-        """Highest current of any phase, A, on forty places of each piece (within 0.02 %)."""
+        """Highest current of any phase, A, on forty places of each piece (within 0.2 %)."""
         c, whole, times = self.circuit, self._all, len(self.pieces)
         rate = np.tile(c.resistance / c.reactance, times)
         x = np.concatenate([_SHARES * whole.length, np.minimum(_FADES / rate, whole.length)])

@@ -15,7 +15,7 @@ from calc.calculators.speed import sweeps
 from calc.cli import main
 from calc.drive import curve
 from calc.drive.curve import Machine, Supply
-from calc.drive.inverter import steady_state
+from calc.drive.inverter import Steady, steady_state
 from calc.drive.standing import torque_constant
 from calc.machine.inductance import inductance_at
 from calc.spec import MOST_ROWS, Result, shortened
@@ -182,6 +182,28 @@ def test_a_long_curve_is_read_all_along_and_a_ranking_from_its_top():
 def test_the_speeds_that_are_wanted_are_told(words, severity, said):
     findings = command("torque-speed", "--sheet", CART, *words)["findings"]
     assert any(f["severity"] == severity and said in f["text"] + f["do"] for f in findings)
+
+
+def test_where_no_state_was_found_no_torque_is_told():
+    """A gap isn't bridged, nor is the first value found drawn back to standstill."""
+    speed = np.linspace(10.0, 120.0, 12)
+    torque = np.where((speed < 35.0) | (speed == 70.0), np.nan, 5.0 - speed / 60.0)
+    found = Steady(*(torque for _ in Steady._fields))
+    line = sweeps.Line("side", speed, found, 120.0, True)
+    told = [sweeps.torque_at(line, at) for at in (5.0, 35.0, 45.0, 65.0, 75.0, 100.0, 130.0)]
+    assert told == [None, None, pytest.approx(4.25), None, None, pytest.approx(5.0 - 100.0 / 60.0), None]
+
+
+def test_a_curve_that_does_not_start_itself_has_no_no_load_speed():
+    told = command("torque-speed", "--sheet", "docs/examples/first-attempt.toml")["results"]
+    for row in (*told["advances"]["value"], *told["connections"]["value"]):
+        assert row["no_load_speed"] is None or row["no_load_speed"] > 0.0
+
+
+def test_below_the_best_torque_the_advice_is_to_gear_lower():
+    findings = command("torque-speed", "--sheet", "docs/examples/first-attempt.toml")["findings"]
+    level = next(f for f in findings if "on the level is not reached" in f["text"])
+    assert "gear lower" in level["do"]
 
 
 def test_a_given_supply_is_stiff():

@@ -129,11 +129,14 @@ def _wishes(v: Values) -> list[Finding]:
                 )
             )
             continue
-        has = "the curve has ended" if there is None else f"{show(there, 'N*m')} there"
+        has = "the curve has ended" if speed > main.ends else "no state was found"
+        has = has if there is None else f"{show(there, 'N*m')} there"
         do = "Gear so that the speed lies below the corner, or look in the tables for a field, a connection or an "
         do += "advance that carries it."
         if needed > float(np.nanmax(main.found.torque)):
             do = "There is not so much at any speed: gear lower, take weight off, or get more out of field and current."
+        elif there is not None and speed < float(main.speed[int(np.nanargmax(main.found.torque))]):
+            do = "It pulls more when it turns faster: gear lower, or mend what makes the sensors early."
         found.append(
             Finding(
                 "stop",

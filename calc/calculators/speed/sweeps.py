@@ -16,7 +16,7 @@ from calc.machine import connection, emf
 from calc.machine.inductance import inductance_at
 from calc.quantities import Array
 
-POINTS, FEW = 60, 8
+POINTS, FEW = 60, 12
 ADVANCES = (0.0, 10.0, 20.0, 30.0)
 """Degrees tried beyond the present switching."""
 _FIELDS = 6
@@ -163,11 +163,16 @@ def map_speeds(v: Values) -> Array:
 
 
 def torque_at(line: Line, speed: float) -> float | None:
-    """Torque at a speed, by straight lines; None beyond the curve's end or where no state was found."""
-    good = np.isfinite(line.found.torque)
-    if speed > line.ends or not good.any():
+    """Torque at a speed, by straight lines; None beyond the curve's end or next to where no state was found.
+
+    Below the first speed worked out its torque counts. A curve that doesn't start itself has no end to count with.
+    """
+    if 0.0 < line.ends < speed or speed > line.speed[-1]:
         return None
-    return float(np.interp(speed, line.speed[good], line.found.torque[good]))
+    after = int(np.searchsorted(line.speed, speed))
+    near = slice(max(after - 1, 0), after + 1)
+    torque = float(np.interp(speed, line.speed[near], line.found.torque[near]))
+    return torque if np.isfinite(torque) and np.isfinite(line.found.torque[near]).all() else None
 
 
 def no_load(v: Values) -> float | None:

@@ -67,7 +67,7 @@ def _side(lines: tuple[sweeps.Line, ...], v: Values) -> list[dict[str, Any]]:
     return [
         {
             "way": line.name,
-            "no_load_speed": line.ends if line.closed else None,
+            "no_load_speed": line.ends if line.closed and line.ends > 0.0 else None,
             **{f"at_{part}": sweeps.torque_at(line, part / 100.0 * top) for part in (10, 25, 50, 75, 90)},
         }
         for line in lines
@@ -121,16 +121,16 @@ def map_rows(v: Values) -> list[dict[str, Any]] | None:
     for k, speed in enumerate(sweeps.map_speeds(v)):
         good = np.isfinite(torque[:, k])
         order = np.argsort(torque[good, k])
-        # With no current there is no torque, and nothing taken.
-        there, taken = np.append(0.0, torque[good, k][order]), np.append(0.0, power[good, k][order])
+        there, taken = torque[good, k][order], power[good, k][order]
         most = torque[-1, k]
         if not np.isfinite(most) or most <= friction:
             continue
         row: dict[str, Any] = {"speed": float(speed), "most": float(most - friction)}
+        pulls = there > 0.0
+        lost = taken[pulls] / there[pulls] - speed  # for each N·m: nearly a straight line over the torque
         for load in LOADS:
             wanted = friction + (most - friction) * load / 100.0
-            row[f"load_{load}"] = float(
-                _share(v, speed, wanted, np.interp(wanted, there[there >= 0.0], taken[there >= 0.0]))
-            )
+            bus = wanted * (speed + np.interp(wanted, there[pulls], lost))
+            row[f"load_{load}"] = float(_share(v, speed, wanted, bus))
         rows.append(row)
     return rows
