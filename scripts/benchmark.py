@@ -106,6 +106,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "conductor": ("loop_length", [f"{1 + n / 20} m" for n in range(60)]),
     "precharge": ("precharge_resistor", [f"{50 + n} Ω" for n in range(60)]),
     "join-packs": ("loop_resistance", [f"{30 + n} mΩ" for n in range(60)]),
+    "cut-out": ("cut_outs", [f"riding, {2 + n / 10} s, at-once, 100 %, 52 V, 42 V" for n in range(60)]),
     "fuse": ("fuse_rating", [f"{60 + n} A" for n in range(60)]),
     "pack": ("cell_resistance", [f"{0.5 + n / 50} mΩ" for n in range(60)]),
     "charging": ("charger_current", [f"{5 + n / 4} A" for n in range(60)]),

@@ -40,6 +40,7 @@ _PLACES = {
     "fuse": ("wiring", "FUSE"),
     "precharge": ("precharge", "PRECHARGE"),
     "join-packs": ("joining", "JOIN_PACKS"),
+    "cut-out": ("cutout", "CUT_OUT"),
 }
 
 

@@ -8,6 +8,7 @@ from calc.fields.bus import BUS, JOINED
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
+from calc.fields.cutout import CUT_OUTS
 from calc.fields.excitation import EXCITATION
 from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
@@ -67,6 +68,7 @@ FIELDS: dict[str, Field] = {
         SENSOR_READINGS,
         CONTROLLER,
         STARTING,
+        CUT_OUTS,
         PACK,
         CHARGED,
         CHARGER,
