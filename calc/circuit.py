@@ -36,7 +36,10 @@ def _drawing(build: Build, values: Values) -> str:
         ),
         "switch": Part(
             "Main switch",
-            (f"opens {t('voltage_full', 'V')} DC", f"{t('greatest_pack_current', 'A')} for good"),
+            (
+                f"breaks {t('greatest_pack_current', 'A')} at {t('voltage_full', 'V')} DC",
+                "a broken wire opens it",
+            ),
         ),
         "controller": Part(
             "Controller",
@@ -48,21 +51,21 @@ def _drawing(build: Build, values: Values) -> str:
         "machine": Part(
             "Machine", (f"{t('connection').split(' (')[0]}, {t('pole_pairs')} pole pairs", "case to no pole")
         ),
-        "stop": Part("Emergency stop", ("opens main switch", "and field")),
+        "stop": Part("Emergency stop", ("opens main switch,", "precharge and field")),
         "field_fuse": Part(
             "Field fuse and switch", (f"{BLANK} A, {t('voltage_full', 'V')} DC", "the stop opens it too")
         ),
         "precharge": Part(
             "Precharge",
-            (f"{t('precharge_resistor', 'ohm')}, {t('precharge_time', 's')}", "then the main switch"),
+            (f"{t('precharge_resistor', 'ohm')}, {t('precharge_time', 's')}", "the stop opens it too"),
         ),
         "supply": Part(
             "Field supply",
-            (f"{t('field_current', 'A')}, up to {t('field_supply_volts', 'V')}", "diode across its output"),
+            (f"{t('field_current', 'A')}, up to {t('field_supply_volts', 'V')}", "rated for the pack"),
         ),
         "field": Part(
             "Brushes and field",
-            (f"{t('field_resistance', 'ohm')}, {t('field_inductance', 'H')}", "never lifted while on"),
+            (f"{t('field_resistance', 'ohm')}, {t('field_inductance', 'H')}", "diode across the brush leads"),
         ),
         "hold": Part("Throttle holds back", ("brake pulled, or field", "under four fifths")),
     }
@@ -73,8 +76,9 @@ def _drawing(build: Build, values: Values) -> str:
     }
     words = (
         "From the pack's plus through main fuse and main switch to the controller and by three leads to the machine. "
-        "Round the switch lies the precharge. Behind the main fuse the field's own fuse and switch, its supply and the "
-        "brushes. The emergency stop opens main switch and field; brake and a weak field hold the throttle back."
+        "Round the switch lies the precharge, with a contact and a fuse of its own. Behind the main fuse the field's "
+        "own fuse and switch, its supply and the brushes, a diode across them. The emergency stop opens main switch, "
+        "precharge and field; brake and a weak field hold the throttle back."
     )
     return one_line("circuit", parts, leads, words)
 
@@ -159,7 +163,7 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
             ),
             "1 mm² or more",
             BLANK,
-            "main fuse",
+            "its own: 1 to 2 A slow, DC",
             BLANK,
         ),
         (
@@ -170,7 +174,7 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
             t("charger_fuse", "A"),
             BLANK,
         ),
-        ("throttle, brake, stop, sensors", "signals", SIGNAL, BLANK, "none", BLANK),
+        ("throttle, brake, stop, sensors", "signals", SIGNAL, BLANK, "its own: 2 to 3 A, DC", BLANK),
     ]
 
 

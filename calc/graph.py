@@ -130,7 +130,9 @@ GRAPH: dict[str, Step] = {
     "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
     "opens_short": step(fuse.opens_short),
     "cable_stands": step(fuse.cable_stands, current="far_short"),
-    "precharge_left": step(precharge.left_over),
+    "precharge_left": step(precharge.left_over, supply_voltage="voltage_full"),
+    "bus_filled": step(precharge.filled),
+    "bus_wanted": step(precharge.wanted),
     "inrush_current": step(precharge.inrush, missing="precharge_left", supply_voltage="voltage_full"),
     # The machine by its readings
     "saturation": step(emf.saturation),
@@ -324,4 +326,5 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
         "reach_torques": step(duty.duty_torques, duty="reach_rows", duty_rolling="reach_rolling"),
     },
     "charge_current_limit": {"current_allowed": step(charging.guarded_current)},
+    "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

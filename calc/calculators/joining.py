@@ -10,11 +10,13 @@ from calc.build import Values
 from calc.figures.bus import coming_level
 from calc.graph import step
 from calc.power import joining
+from calc.power.charging import FREEZING
 from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show
 
 USUAL = 0.2 / 3600.0
 """Charging current taken when none is entered, for each unit of capacity, 1/s (common practice, no source)."""
+LIMITS = ("charge_current_limit", "pack_current_limit", "fuse_rating")
 UNEQUAL = (1.0, 1.5, 2.0, 3.0)
 """How many times the other's resistance one of two packs may have, in the table of shares."""
 
@@ -41,9 +43,21 @@ def _course(v: Values) -> joining.Levelling:
     )
 
 
+def _allowed(v: Values) -> float:
+    """The current that may flow: as entered, or the least of what the sheet has of cells, protection and fuse."""
+    entered = v.build.entered
+    if "joining_current" in entered:
+        return float(v["joining_current"])
+    found = [USUAL * float(v["pack_capacity"])]
+    found += [float(v[key]) for key in LIMITS if key in entered]
+    if "cell_charge_limit" in entered:
+        found.append(float(v["cell_charge_limit"]) * float(v["parallel"]))
+    return min(found)
+
+
 def _wait(v: Values) -> float:
-    """Charge down to which the fuller pack must come first, for the current that is allowed."""
-    allowed = float(v["joining_current"])
+    """Charge that the fuller pack may have, for the current that is allowed."""
+    allowed = _allowed(v)
     return joining.wait_until(
         v["chemistry"], float(v["series"]), min(_charges(v)), float(v["loop_resistance"]), allowed
     )
@@ -65,7 +79,7 @@ def _shares(_: Values) -> list[dict[str, Any]]:
 
 
 def _findings(v: Values) -> list[Finding]:
-    current, allowed, (first, second) = _current(v), float(v["joining_current"]), _charges(v)
+    current, allowed, (first, second) = _current(v), _allowed(v), _charges(v)
     apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
     found = []
     if current > allowed:
@@ -74,7 +88,7 @@ def _findings(v: Values) -> list[Finding]:
             Finding(
                 "stop",
                 f"Fire risk: {show(current, 'A')} flow the moment they are joined, where {show(allowed, 'A')} may.",
-                f"Don't join them. Bring the fuller down to {show(wait, 'percent')}, or charge the emptier; best "
+                f"Don't join them. With the emptier as it is, the fuller may have {show(wait, 'percent')}; best "
                 "charge both full with one charger, one after the other, and join them full and rested.",
             )
         )
@@ -82,8 +96,8 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"What may flow isn't entered; {show(allowed, 'A')} are taken, a fifth of the capacity each hour, "
-                "which cells stand when they aren't cold (common practice, no source).",
+                f"What may flow isn't entered; {show(allowed, 'A')} are taken: the least of a fifth of the capacity "
+                "each hour (common practice, no source) and of what the sheet has of cells, protection and fuse.",
                 "Enter the least of: the cells' charging current, both protections, the fuse between them "
                 "(joining_current).",
             )
@@ -95,6 +109,15 @@ def _findings(v: Values) -> list[Finding]:
                 f"Only {show(apart, 'V')} apart, and yet {show(abs(first - second), 'percent')} of charge: such cells "
                 "are flat in the middle. Equal volts don't mean equal charge.",
                 "Level them by charging both full, not by a voltmeter.",
+            )
+        )
+    if "ambient_temperature" in v.build.entered and v["ambient_temperature"] < FREEZING:
+        found.append(
+            Finding(
+                "stop",
+                f"At {show(v['ambient_temperature'], 'degC')} the emptier pack would be charged below 0 °C, which "
+                "ruins cells and makes them dangerous.",
+                "Bring both packs into the warm for some hours first.",
             )
         )
     found.append(
@@ -118,7 +141,7 @@ def _join(v: Values) -> Report:
         f"{show(apart, 'V')} apart over {show(v['loop_resistance'], 'mohm')} all round. Left alone they are level "
         f"after {show(float(joining.settling_time(course)), 'hour')}, and {show(_lost(v), 'W*hour')} are lost.",
         tuple(_findings(v)),
-        (lambda uid: coming_level(uid, course, float(v["joining_current"])),),
+        (lambda uid: coming_level(uid, course, _allowed(v)),),
     )
 
 
@@ -130,7 +153,7 @@ JOIN_PACKS = Calculator(
     asks=("chemistry", "series", "state_of_charge", "loop_resistance", "joining_current", "pack_capacity"),
     gives=(
         Result("equalising_current", "Current at the first moment", "A", made=_current),
-        Result("wait_until", "Join when the fuller is down to", "percent", made=_wait),
+        Result("wait_until", "May be joined with so much in the fuller", "percent", made=_wait),
         Result("level_after", "Level after", "hour", made=lambda v: joining.settling_time(_course(v))),
         Result("lost", "Lost on the way", "W*hour", made=_lost),
         Result(
@@ -146,9 +169,8 @@ JOIN_PACKS = Calculator(
     ),
     report=_join,
     rules={
-        "state_of_charge": step(lambda: ((0.8, 0.3),)),
         "loop_resistance": step(lambda pack_resistance: 2.0 * pack_resistance),
-        "joining_current": step(lambda pack_capacity: USUAL * pack_capacity),
     },
-    reads=("chemistry", "series", "state_of_charge", "loop_resistance", "joining_current", "pack_capacity"),
+    reads=("chemistry", "series", "state_of_charge", "loop_resistance", "pack_capacity", "parallel"),
+    optional=("joining_current", "cell_charge_limit", "ambient_temperature", *LIMITS),
 )

@@ -15,6 +15,8 @@ from calc.spec import Calculator, Column, Finding, Report, Result
 from calc.units import show
 
 SHOWN = 6
+OVERLOAD = 5.0
+"""How many times its rating a wire-wound resistor stands for some seconds (common practice, no source)."""
 LASTING = 3  # tries one after the other that a resistor has to stand (common practice, no source)
 
 
@@ -42,7 +44,8 @@ def _without(v: Values) -> float:
 def _resistor(v: Values) -> list[Finding]:
     found = []
     energy, power = float(v["energy"]), float(v["resistor_power"])
-    if "precharge_rating" in v.build.entered and power > 10.0 * float(v["precharge_rating"]):
+    rating = float(v["precharge_rating"]) if "precharge_rating" in v.build.entered else power
+    if power > OVERLOAD * rating:
         found.append(
             Finding(
                 "stop",
@@ -52,6 +55,15 @@ def _resistor(v: Values) -> list[Finding]:
             )
         )
     else:
+        if power > rating:
+            found.append(
+                Finding(
+                    "caution",
+                    f"{show(power, 'W')} at the first moment on a resistor for {show(rating, 'W')}: it stands that for "
+                    "seconds, not for good (common practice, no source).",
+                    "A circuit that gives up after a few seconds when the bus isn't full.",
+                )
+            )
         found.append(
             Finding(
                 "caution",
@@ -64,10 +76,35 @@ def _resistor(v: Values) -> list[Finding]:
     return found
 
 
+def _small(v: Values) -> list[Finding]:
+    """A resistor that lets more through at the first moment than the protection does."""
+    if "pack_current_limit" not in v.build.entered or v["peak_current"] <= v["pack_current_limit"]:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"{show(v['peak_current'], 'A')} at the first moment; the pack's protection opens at "
+            f"{show(v['pack_current_limit'], 'A')}.",
+            "A larger resistor.",
+        )
+    ]
+
+
 def _findings(v: Values) -> list[Finding]:
-    found = _resistor(v)
+    found = _resistor(v) + _small(v)
+    if v["precharge_left"] > 1.0 - precharge.FULL:
+        found.insert(
+            0,
+            Finding(
+                "stop",
+                f"The main switch closes with {show(v['precharge_left'], 'percent')} of the volts missing, on "
+                f"{show(v['inrush'], 'A')}: contacts weld, and then the switch can't open any more.",
+                "Wait longer, a smaller resistor, a larger one that empties the bus, or electronics that stay off "
+                "until the main switch is closed.",
+            ),
+        )
     ends, full = float(v["held"]), float(v["supply_voltage"])
-    if ends < precharge.FULL * full:
+    if v["precharge_electronics"] == "on" and ends < precharge.FULL * full:
         where = "never comes up" if ends == 0.0 else f"ends at {show(ends, 'V')}"
         found.append(
             Finding(
@@ -159,6 +196,7 @@ PRECHARGE = Calculator(
         "supply_voltage",
         "precharge_resistor",
         "precharge_time",
+        "precharge_electronics",
         "precharge_rating",
         "bleed_resistor",
         "idle_power",
@@ -201,6 +239,6 @@ PRECHARGE = Calculator(
         "held": step(precharge.held_voltage),
         "harmless": step(precharge.harmless_voltage),
     },
-    reads=("precharge_time", "precharge_left", "pack_resistance", "idle_power"),
-    optional=("precharge_rating", "bleed_resistor"),
+    reads=("precharge_time", "precharge_left", "precharge_electronics", "pack_resistance", "idle_power"),
+    optional=("precharge_rating", "bleed_resistor", "pack_current_limit"),
 )

@@ -145,14 +145,15 @@ POWER = (
     Check(
         "precharge",
         "Bus is full before the main switch closes",
-        "inrush_current",
-        "pack_current_limit",
-        "ceiling",
-        "A",
-        "After {precharge_time} through the resistor {precharge_left} of the volts is missing, and the main switch "
-        "closes on {have}; the protection opens at {need}.",
-        "Wait longer, a smaller resistor, or electronics that stay off until the main switch is closed. Without "
-        "precharge the contacts weld.",
-        tells=(("precharge_time", "s"), ("precharge_left", "percent")),
+        "bus_filled",
+        "bus_wanted",
+        "floor",
+        "percent",
+        "After {precharge_time} the bus is at {have} of the pack's volts, and the main switch closes on "
+        "{inrush_current}; {need} is wanted.",
+        "Wait longer, a smaller resistor, a larger one that empties the bus, or electronics that stay off until the "
+        "main switch is closed. Contacts that weld can't be switched off any more.",
+        safety=True,
+        tells=(("precharge_time", "s"), ("inrush_current", "A")),
     ),
 )

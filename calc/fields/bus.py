@@ -47,6 +47,15 @@ BUS = (
         example="2 s",
     ),
     Field(
+        "precharge_electronics",
+        "wiring",
+        "Controller's electronics while the bus fills",
+        "choice",
+        "Watch its lamp, or measure its current, with the precharge on and the main switch open.",
+        usual="on",
+        choices=(("off", "off until the main switch is closed"), ("on", "on, fed from the bus")),
+    ),
+    Field(
         "precharge_rating",
         "wiring",
         "Power that the precharge resistor stands for good",
@@ -70,12 +79,9 @@ BUS = (
         spreads=Spreads(0.01, 0.05, 0.2),
         example="1 kΩ",
     ),
-)
-
-JOINED = (
     Field(
         "state_of_charge",
-        "",
+        "pack",
         "Charge in the two packs",
         "table",
         "Amp-hours counted since each was full. Of LFP the voltage tells little between 20 and 95 %.",
@@ -84,9 +90,11 @@ JOINED = (
             Field("second", "", "The other", "number", "", ("percent",), 0, 100, example="30 %"),
         ),
         high=1,
-        usual=None,
         example="80 %, 30 %",
     ),
+)
+
+JOINED = (
     Field(
         "loop_resistance",
         "",
@@ -104,7 +112,8 @@ JOINED = (
         "",
         "Current that may flow between the packs",
         "number",
-        "The least of: what the cells may be charged with, both protections, the fuse between them.",
+        "The least of: what the cells may be charged with, both protections, the fuse between them. Left out: what the "
+        "sheet has of these, and a fifth of the capacity each hour.",
         ("A",),
         0.1,
         1000,

@@ -92,6 +92,7 @@ def one_line(uid: str, parts: dict[str, Part], leads: dict[str, str], words: str
             "4 4",
         ),
         path([(_FAR, 8.0 + HIGH), (_FAR, 8.0 + ROW)], "f-thin", "4 4"),
+        path([(_FAR, 8.0 + ROW + HIGH), (_FAR, 8.0 + 2.0 * ROW)], "f-thin", "4 4"),
     ]
     height = 8.0 + 5.0 * ROW
     body += _part(LEFT, 5, parts["hold"])

@@ -28,6 +28,8 @@ STANDARD_RESISTIVITY = 1.0 / 58e6
 VOLUME_HEAT = 385.0 * 8890.0
 """Heat that a cubic metre of copper takes for a kelvin, J/(m³·K). Source: [nbs100] 8.89 g/cm³; 385 J/(kg·K) as for
 the windings"""
+TERMINAL_LIMIT = 363.15
+"""Temperature that what a cable is joined to stands, K (90 °C; common practice, no source)."""
 DROP_ALLOWED = 0.03
 """Share of the pack's voltage that a cable may lose (common practice, no source)."""
 EMISSIVITY, STEFAN = 0.9, 5.670374e-8

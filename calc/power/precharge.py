@@ -56,12 +56,67 @@ def pulse_energy(bus_capacitance: Farad, supply_voltage: Volt) -> Joule:
     return 0.5 * bus_capacitance * supply_voltage * supply_voltage
 
 
-def left_over(bus_capacitance: Farad, precharge_resistor: Ohm, precharge_time: Second) -> Fraction:
+def left_over(
+    bus_capacitance: Farad,
+    precharge_resistor: Ohm,
+    precharge_time: Second,
+    precharge_electronics: str,
+    supply_voltage: Volt,
+    idle_power: Watt,
+) -> Fraction:
     """Share of the pack's voltage that is missing on the bus when the main switch closes.
+
+    Electronics that feed from the bus and hold it under 95 % count as if it stayed empty: they may start at any
+    voltage, and below the lower root of their balance the bus climbs no further.
 
     Source: [method-power] #precharge
     """
-    return np.exp(-precharge_time / time_constant(bus_capacitance, precharge_resistor))
+    missing = np.exp(-precharge_time / time_constant(bus_capacitance, precharge_resistor))
+    if precharge_electronics == "off":
+        return missing
+    held = held_voltage(supply_voltage, precharge_resistor, idle_power) / supply_voltage
+    return np.where(held < FULL, 1.0, np.maximum(missing, 1.0 - held))
+
+
+def left_over_bled(
+    bus_capacitance: Farad,
+    precharge_resistor: Ohm,
+    precharge_time: Second,
+    precharge_electronics: str,
+    supply_voltage: Volt,
+    idle_power: Watt,
+    bleed_resistor: Ohm,
+) -> Fraction:
+    """The same with a resistor across the bus that empties it all the time: the two divide the voltage.
+
+    Source: [method-power] #precharge
+    """
+    share = bleed_resistor / (precharge_resistor + bleed_resistor)
+    alone = left_over(
+        bus_capacitance,
+        precharge_resistor * share,
+        precharge_time,
+        precharge_electronics,
+        supply_voltage * share,
+        idle_power,
+    )
+    return 1.0 - share * (1.0 - alone)
+
+
+def filled(precharge_left: Fraction) -> Fraction:
+    """Share of the pack's voltage that is on the bus when the main switch closes.
+
+    Source: [method-power] #precharge
+    """
+    return 1.0 - precharge_left
+
+
+def wanted() -> Fraction:
+    """Share of the pack's voltage at which the main switch may close.
+
+    Source: [method-power] #precharge
+    """
+    return FULL
 
 
 def inrush(missing: Fraction, supply_voltage: Volt, pack_resistance: Ohm) -> Ampere:

@@ -22,12 +22,12 @@ def test_a_published_filling():
     assert told["resistor_power"] == pytest.approx(34.1, rel=2e-3)
     assert told["energy"] == pytest.approx(1.705, rel=2e-3)
     assert told["time"] == pytest.approx(0.29957, rel=1e-4)
-    assert 58.4 * (1 - precharge.left_over(1e-3, 100.0, 0.5)) == pytest.approx(58.007, rel=1e-5)
+    assert 58.4 * (1 - precharge.left_over(1e-3, 100.0, 0.5, "off", 58.4, 0.0)) == pytest.approx(58.007, rel=1e-5)
 
 
 @pytest.mark.parametrize(("constants", "share"), [(1, 0.63212), (2, 0.86466), (3, 0.95021), (5, 0.99326)])
 def test_charged_fractions(constants, share):
-    assert 1.0 - precharge.left_over(2e-3, 50.0, constants * 0.1) == pytest.approx(share, abs=1e-5)
+    assert 1.0 - precharge.left_over(2e-3, 50.0, constants * 0.1, "off", 48.0, 0.0) == pytest.approx(share, abs=1e-5)
 
 
 def test_the_heat_of_a_filling_is_what_the_current_leaves_in_the_resistor():
@@ -43,8 +43,29 @@ def test_electronics_hold_the_bus_where_the_resistor_gives_what_they_take():
     held = float(precharge.held_voltage(58.4, 100.0, 5.0))
     assert (58.4 - held) / 100.0 * held == pytest.approx(5.0)
     assert precharge.held_voltage(58.4, 100.0, 9.0) == 0.0
-    told = command("precharge", "idle_power=9 W")
+    told = command("precharge", "idle_power=9 W", "precharge_electronics=on")
     assert any("never comes up" in f["text"] for f in told["findings"])
+    assert any(f["severity"] == "stop" and "contacts weld" in f["text"] for f in told["findings"])
+    assert told["results"]["inrush"]["value"] == pytest.approx(58.4 / 22.8e-3, rel=1e-3)
+
+
+def test_a_resistor_that_empties_the_bus_divides_the_volts_while_it_fills():
+    """Followed in small steps: C·du/dt = (U − u)/R − u/B, 100 Ω and 220 Ω, 2 mF: 58.4 · 220/320 V at the end."""
+    u, step = 0.0, 1e-5
+    for _ in range(int(0.3 / step)):
+        u += step / 2e-3 * ((58.4 - u) / 100.0 - u / 220.0)
+    left = precharge.left_over_bled(2e-3, 100.0, 0.3, "off", 58.4, 0.0, 220.0)
+    assert 58.4 * (1.0 - left) == pytest.approx(u, rel=1e-3)
+    late = precharge.left_over_bled(2e-3, 100.0, 30.0, "off", 58.4, 0.0, 220.0)
+    assert 58.4 * (1.0 - late) == pytest.approx(58.4 * 220.0 / 320.0)
+    told = command("precharge", "bleed_resistor=220 ohm", "precharge_electronics=off")
+    assert told["results"]["inrush"]["value"] == pytest.approx(18.25 / 22.8e-3, rel=0.01)
+    assert any(f["severity"] == "stop" and "weld" in f["text"] for f in told["findings"])
+
+
+def test_a_resistor_too_small_for_the_protection_is_a_stop():
+    told = command("precharge", "precharge_resistor=0.1 ohm", "pack_current_limit=100 A")
+    assert any(f["severity"] == "stop" and "first moment" in f["text"] for f in told["findings"])
 
 
 def test_an_emptied_bus_is_at_the_voltage_said():

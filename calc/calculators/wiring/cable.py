@@ -80,6 +80,15 @@ def _findings(v: Values) -> list[Finding]:
                 f"{better[0].upper()}{better[1:]}, or air round it.",
             )
         )
+    if float(v["ambient_temperature"]) + float(v["rise"]) > conductor.TERMINAL_LIMIT:
+        found.append(
+            Finding(
+                "caution",
+                f"The copper gets to {show(v['ambient_temperature'] + v['rise'], 'degC')}: lugs, switches, fuse "
+                "holders and the cables beside it don't stand that, whatever its insulation does (common practice, no source).",
+                f"Use {better}.",
+            )
+        )
     if drop > conductor.DROP_ALLOWED * nominal:
         found.append(
             Finding(

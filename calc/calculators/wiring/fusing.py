@@ -105,6 +105,25 @@ def _guards(v: Values) -> list[Finding]:
 
 def _fuse_findings(v: Values) -> list[Finding]:
     found = _voltage(v) + _breaking(v) + _guards(v)
+    most = max(fuse.RATINGS[v["fuse_kind"]])
+    if v["fuse_rating"] > most:
+        found.append(
+            Finding(
+                "stop",
+                f"{show(v['fuse_rating'], 'A')} is no rating of that kind: they are sold up to {most} A (common "
+                "practice, no source), and the gates are those of their kind.",
+                "Read the fuse again: another kind, or another rating.",
+            )
+        )
+    if "opens_short" in v.build.entered:
+        found.append(
+            Finding(
+                "caution",
+                f"{show(v['opens_short'], 's')} was read from a data sheet. It holds for this very fuse at "
+                f"{show(v['far_short'], 'A')} or more.",
+                "Read it again whenever fuse, cable or pack change, or leave it out.",
+            )
+        )
     if not _holds(v):
         found.append(
             Finding(
@@ -207,5 +226,5 @@ FUSE = Calculator(
         "breaking": step(fuse.prospective_current),
     },
     reads=("current", "lasting", "fuse_kind", "fuse_rating", "far_short", "cable_ampacity", "voltage_full"),
-    optional=("fuse_voltage", "fuse_breaking"),
+    optional=("fuse_voltage", "fuse_breaking", "opens_short"),
 )
