@@ -84,8 +84,8 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"The copper gets to {show(v['ambient_temperature'] + v['rise'], 'degC')}: lugs, switches, fuse "
-                "holders and the cables beside it don't stand that, whatever its insulation does (common practice, no source).",
+                f"The copper gets to {show(v['ambient_temperature'] + v['rise'], 'degC')}. Lugs, switches, fuse holders "
+                "and the cables beside it don't stand that (common practice, no source).",
                 f"Use {better}.",
             )
         )
