@@ -49,7 +49,9 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("file", metavar="FILE")
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("print", help="a sheet to print, filled in, as HTML")
-    one.add_argument("page", metavar="SHEET", help="build-record, circuit, first-power, …; a wrong name lists them all")
+    one.add_argument(
+        "page", metavar="SHEET", help="build-record, circuit, first-power, …; a wrong name lists them all"
+    )
     one.add_argument("--sheet", metavar="FILE")
     one.add_argument("--out", metavar="FILE.html")
     one = commands.add_parser("new", help="a commented build sheet to start from")

@@ -22,12 +22,16 @@ def test_a_published_filling():
     assert told["resistor_power"] == pytest.approx(34.1, rel=2e-3)
     assert told["energy"] == pytest.approx(1.705, rel=2e-3)
     assert told["time"] == pytest.approx(0.29957, rel=1e-4)
-    assert 58.4 * (1 - precharge.left_over(1e-3, 100.0, 0.5, "off", 58.4, 0.0)) == pytest.approx(58.007, rel=1e-5)
+    assert 58.4 * (1 - precharge.left_over(1e-3, 100.0, 0.5, "off", 58.4, 0.0)) == pytest.approx(
+        58.007, rel=1e-5
+    )
 
 
 @pytest.mark.parametrize(("constants", "share"), [(1, 0.63212), (2, 0.86466), (3, 0.95021), (5, 0.99326)])
 def test_charged_fractions(constants, share):
-    assert 1.0 - precharge.left_over(2e-3, 50.0, constants * 0.1, "off", 48.0, 0.0) == pytest.approx(share, abs=1e-5)
+    assert 1.0 - precharge.left_over(2e-3, 50.0, constants * 0.1, "off", 48.0, 0.0) == pytest.approx(
+        share, abs=1e-5
+    )
 
 
 def test_the_heat_of_a_filling_is_what_the_current_leaves_in_the_resistor():
