@@ -84,7 +84,7 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"The copper gets to {show(v['ambient_temperature'] + v['rise'], 'degC')}. Lugs, switches, fuse holders "
+                f"The copper gets to {show(v['ambient_temperature'] + v['rise'], 'degC')}. Lugs, switches, holders "
                 "and the cables beside it don't stand that (common practice, no source).",
                 f"Use {better}.",
             )
