@@ -157,8 +157,8 @@ def _weakening(v: Values) -> list[Finding]:
             "ok",
             f"From {show(speed, 'rpm')} on a weaker field pulls more than the strongest: about {show(current, 'A', 2)} "
             "there, and less the faster it turns. Below, more field pulls more.",
-            "Set the field before the throttle. Never lower it under load untried, and never raise it at speed: the volts rise "
-            "with it, over the controller's limit perhaps.",
+            "Set the field before the throttle. Never lower it under load untried, and never raise it at speed: the "
+            "volts rise with it, over the controller's limit perhaps.",
         )
     ]
 
