@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from calc import levers, render, sheet, verdict, view
+from calc.answer import evaluate
 from calc.calculators import find
 from calc.checks import CHECKS
 from calc.drive import correction
@@ -20,7 +21,7 @@ from calc.entries import parse_all, parts
 from calc.errors import InputError
 from calc.fields import FIELDS
 from calc.graph import GRAPH
-from calc.spec import evaluate, reach
+from calc.spec import reach
 
 SOLVED = Path(__file__).with_name("solved.json")
 """In the page: what the site's build has solved for the worked example (scripts/pack_runtime.py)."""

@@ -126,8 +126,9 @@ def _list(as_json: bool) -> str:
 
 def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool) -> str:
     from calc import view
+    from calc.answer import evaluate
     from calc.calculators import find
-    from calc.spec import evaluate, shortened
+    from calc.spec import shortened
 
     spec, given, below = _together(lambda: find(calculator), lambda: _given(words), lambda: _sheet(file))
     answer = evaluate(spec, [("given", given), ("sheet" if file else "demo", below.entries)], below.notes)

@@ -11,9 +11,9 @@ from html import escape
 from pathlib import Path
 
 from calc import forms, levers, printed, render, sheet, verdict
+from calc.answer import evaluate
 from calc.calculators import find
 from calc.fields import FIELDS
-from calc.spec import evaluate
 
 # The six questions of the home page, each with the fields that answer it.
 QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (

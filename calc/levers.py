@@ -10,7 +10,7 @@ from calc.checks import Check
 from calc.draws import Array
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
-from calc.spec import WORST
+from calc.findings import WORST
 from calc.verdict import Judged, Lever, Verdict, judge_one
 
 LANES = 48

@@ -8,6 +8,7 @@ from functools import partial
 from html import escape
 
 from calc import checklists, circuit, render, units, verdict
+from calc.answer import evaluate
 from calc.build import enter
 from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
 from calc.errors import InputError, Problem
@@ -15,7 +16,6 @@ from calc.fields import FIELDS, near
 from calc.figures.template import Mark, sheets
 from calc.machine import placing, sensors, winding
 from calc.sheet import Sheet
-from calc.spec import evaluate
 
 STYLE = """
 body { font: 11pt/1.45 "Atkinson Hyperlegible", "Segoe UI", system-ui, sans-serif; color: #111;

@@ -9,11 +9,13 @@ from collections.abc import Iterable
 from html import escape
 
 from calc import units, view
+from calc.answer import Answer
 from calc.checks import NOT_JUDGED
 from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.figures.drawings import margins
+from calc.findings import Finding
 from calc.sheet import Sheet
-from calc.spec import Answer, Finding, Result, shortened
+from calc.spec import Result, shortened
 from calc.verdict import Judged, Verdict
 
 MARKS = {"ok": "○", "caution": "△", "stop": "■"}

@@ -18,10 +18,10 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
+from calc.findings import WORST, Finding, Severity, both_ways, fast, over_full, shock, unsaid
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.spec import WORST, Finding, Severity, both_ways, fast, over_full, shock, unsaid
 
 OK_FROM, STOP_UNDER = 0.95, 0.5
 

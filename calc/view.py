@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 
 from calc import units
+from calc.answer import Answer
 from calc.build import Input
 from calc.checks import NOT_JUDGED
 from calc.entries import Entry
 from calc.fields import FIELDS, Field
-from calc.spec import MOST_ROWS, Answer, Calculator, Result
+from calc.spec import MOST_ROWS, Calculator, Result
 from calc.verdict import Judged, Verdict
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from calc.answer import evaluate
 from calc.build import Build
 from calc.calculators import CALCULATORS
 from calc.entries import parse_all
 from calc.errors import InputError
 from calc.fields import FIELDS
 from calc.sheet import Sheet
-from calc.spec import evaluate
 
 
 def layer(**texts: str) -> dict:

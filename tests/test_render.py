@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import browser, render, view
+from calc.answer import evaluate
 from calc.build import Build
 from calc.calculators import CALCULATORS
 from calc.checks import CHECKS
@@ -20,7 +21,6 @@ from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.levers import mend
 from calc.sheet import Sheet
-from calc.spec import evaluate
 from calc.verdict import judge
 
 EMBEDS = [("calc", c) for c in CALCULATORS] + [

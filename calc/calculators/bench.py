@@ -6,10 +6,11 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.rows import rows_about_mean
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import bench, pairs
 from calc.machine.scatter import ROWS_APART
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show, show_spread
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.figures.rows import rows_about_mean
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import bench
 from calc.machine.scatter import ROWS_APART
-from calc.spec import Calculator, Finding, Report, Result
+from calc.spec import Calculator, Report, Result
 from calc.units import show, show_spread
 
 TIMING_COUNTS = 0.15  # from this ± on a better clock is worth it (common practice, no source)

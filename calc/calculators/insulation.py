@@ -6,8 +6,9 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.rows import insulation
+from calc.findings import Finding
 from calc.machine import bench
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
 
 

@@ -8,10 +8,11 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.bus import coming_level
+from calc.findings import Finding
 from calc.graph import step
 from calc.power import joining
 from calc.power.charging import FREEZING
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 USUAL = 0.2 / 3600.0

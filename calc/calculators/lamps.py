@@ -8,9 +8,10 @@ from typing import Any
 from calc.build import Values
 from calc.fields import FIELDS
 from calc.figures import drawings
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import causes, lamps, sensors
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 
 _WORDS = dict(FIELDS["lamp_pattern"].choices)
 _MOST = 8  # rows of sets that show the pattern

@@ -7,9 +7,10 @@ import numpy as np
 from calc.build import Values
 from calc.drive.overspeed import TOUCH_AC
 from calc.figures.overspeed import made_volts
+from calc.findings import Finding
 from calc.machine import emf
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Calculator, Finding, Report, Result
+from calc.spec import Calculator, Report, Result
 from calc.units import show
 
 _TRIED = 200

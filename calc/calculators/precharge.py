@@ -8,10 +8,11 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.bus import filling
+from calc.findings import Finding
 from calc.graph import alias, step
 from calc.power import precharge
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 SHOWN = 6

@@ -9,11 +9,12 @@ import numpy as np
 from calc.build import Values
 from calc.drive import launch, standing
 from calc.figures import stall as drawn
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import armature, stall
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.scatter import ROWS_APART
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show, show_spread
 
 AGREE = 0.07  # lever and spin test agree within this share (common practice, no source)

@@ -8,10 +8,11 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.leads import lead_torque
+from calc.findings import Finding
 from calc.machine import leads, trials
 from calc.machine.leads import Order
 from calc.machine.trials import Plan
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
 
 _SURE = math.radians(5.0)

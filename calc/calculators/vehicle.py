@@ -7,8 +7,9 @@ from typing import Any
 from calc.build import Values
 from calc.fields import FIELDS
 from calc.figures.plots import tractive_force
+from calc.findings import UNCOUNTED, Finding, fast
 from calc.graph import alias, step
-from calc.spec import UNCOUNTED, Calculator, Column, Finding, Report, Result, fast
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 from calc.vehicle import gearing
 

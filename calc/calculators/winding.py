@@ -9,9 +9,10 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.winding import winding_strip
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import winding
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
 
 HARMONICS = (1, 3, 5, 7, 9, 11)

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import calculators
+from calc.answer import Answer, evaluate
 from calc.drive import launch, positions, standing
 from calc.entries import parse
 from calc.fields import FIELDS
 from calc.machine import endurance
 from calc.sheet import Sheet, demo
-from calc.spec import Answer, evaluate
 from calc.vehicle import road
 from tests.test_verdict import changed, check
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from calc.answer import evaluate
 from calc.calculators import find
 from calc.drive import overspeed
-from calc.spec import evaluate
 
 KELVIN = 273.15
 

@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import calculators
+from calc.answer import Answer, evaluate
 from calc.entries import parse
 from calc.errors import InputError, NoSolution
 from calc.fields import FIELDS
 from calc.machine import bench, scatter
-from calc.spec import Answer, evaluate
 
 RPM = math.pi / 30
 PAGES = Path(__file__).parents[2] / "docs" / "convert"

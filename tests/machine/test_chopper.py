@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from calc.answer import Answer, evaluate
 from calc.calculators.excitation import FIELD_SUPPLY
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.machine import excitation
 from calc.sheet import Sheet
-from calc.spec import Answer, evaluate
 
 
 def answer(cart: Sheet | None = None, **texts: str) -> Answer:

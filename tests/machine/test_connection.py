@@ -7,13 +7,13 @@ import json
 import numpy as np
 import pytest
 
+from calc.answer import Answer, evaluate
 from calc.calculators.connection import STAR_DELTA
 from calc.cli import main
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.machine import connection
 from calc.sheet import Sheet
-from calc.spec import Answer, evaluate
 
 
 def answer(cart: Sheet | None = None, **texts: str) -> Answer:

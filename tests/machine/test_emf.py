@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import calculators
+from calc.answer import Answer, evaluate
 from calc.entries import parse
 from calc.errors import InputError, NoSolution
 from calc.fields import FIELDS
 from calc.machine import emf, scatter, spin
 from calc.machine.curve import ONE_POINT_ERROR
-from calc.spec import Answer, evaluate
 
 RPM = math.pi / 30
 # D. Sarafianos et al., "Characterisation and Modelling of Automotive Lundell Alternators", 2015: open-circuit EMF, line

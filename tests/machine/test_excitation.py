@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.answer import Answer, evaluate
 from calc.calculators.excitation import FIELD_SUPPLY
 from calc.cli import main
 from calc.entries import parse_all
@@ -17,7 +18,6 @@ from calc.fields import FIELDS
 from calc.machine import copper, excitation
 from calc.machine.emf import emf_at, saturation
 from calc.sheet import Sheet
-from calc.spec import Answer, evaluate
 
 RPM = 2 * np.pi / 60
 # Sarafianos and others 2015, at second hand: line-line rms volts at 2000 rpm for 1 to 5 A of field.

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from calc.answer import Answer, evaluate
 from calc.build import Build
 from calc.calculators.heat import WINDING_HEAT
 from calc.cli import main
@@ -21,7 +22,6 @@ from calc.machine.copper import hot_resistance, temperature_by_resistance
 from calc.machine.excitation import CLASS_LIMIT, NEVER, standing_temperature
 from calc.machine.heat import Losses, Network, Temperatures
 from calc.sheet import Sheet
-from calc.spec import Answer, evaluate
 from calc.vehicle import warm
 from tests.test_verdict import changed, check, without
 

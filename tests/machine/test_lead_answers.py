@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from calc import browser, cli, view
+from calc.answer import evaluate
 from calc.calculators import CALCULATORS
 from calc.entries import parse_all
 from calc.fields import FIELDS
-from calc.spec import evaluate
 
 LOCK = "A-BC, 010; AB-C, 011; B-AC, 001; BC-A, 101; C-AB, 100; AC-B, 110"
 TABLE = "101, W, V; 100, U, V; 110, U, W; 010, V, W; 011, V, U; 001, W, U"

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from calc import calculators, sheet
+from calc.answer import evaluate
 from calc.build import Build
 from calc.entries import Entry, parse
 from calc.fields import FIELDS
 from calc.levers import mend
 from calc.sheet import Sheet
-from calc.spec import evaluate
 from calc.verdict import judge
 
 

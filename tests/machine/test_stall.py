@@ -8,13 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import calculators
+from calc.answer import Answer, evaluate
 from calc.build import Build
 from calc.entries import parse, parse_all
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.machine import stall
 from calc.sheet import Sheet
-from calc.spec import Answer, evaluate
 from calc.verdict import judge
 
 

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.answer import evaluate
 from calc.calculators import find
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.figures.winding import winding_strip
 from calc.machine import winding
-from calc.spec import evaluate
 
 # slots, poles, layers, coil span, winding factor as swat-em 0.6.3 gives it (genwdg, then fundamental).
 SWAT_EM = [

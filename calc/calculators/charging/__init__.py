@@ -8,11 +8,12 @@ from calc.build import Values
 from calc.calculators.charging import balance, safety
 from calc.calculators.charging.match import KIND, NEVER, OVER, match, voltage
 from calc.figures.charging import charge_course, group_volts
+from calc.findings import Finding
 from calc.graph import step
 from calc.power import charge_time
 from calc.power.charge_time import Course
 from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING, HOT_FROM
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 WAITED_FOR = FREEZING + 5.0

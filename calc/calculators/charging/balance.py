@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
+from calc.findings import Finding
 from calc.power import cells
 from calc.power.groups import FAR, GOOD, Groups, groups
 from calc.power.limits import CHARGE_TOLERANCE
-from calc.spec import Finding
 from calc.units import show
 
 

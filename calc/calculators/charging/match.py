@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.findings import Finding, over_full, shock, unsaid
 from calc.power import cells
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Finding, over_full, shock, unsaid
 from calc.units import show
 
 MADE_FOR = {"lfp": 3.65, "nmc": 4.2}

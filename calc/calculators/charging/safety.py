@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.findings import Finding, unsaid
 from calc.power import conductor, fuse
 from calc.power.charging import FREEZING, GUIDANCE_TO, HOT_FROM, WARM_FROM
-from calc.spec import Finding, unsaid
 from calc.units import show
 
 LEAD_LIMIT = FREEZING + 70.0

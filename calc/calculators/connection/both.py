@@ -14,9 +14,10 @@ from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
 from calc.figures.excitation import star_delta
+from calc.findings import Finding, Severity
 from calc.graph import step
 from calc.machine import alignment, connection
-from calc.spec import Calculator, Column, Finding, Report, Result, Severity
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 REFERENCE_TORQUE = 10.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from calc.build import Values
+from calc.findings import Finding
 from calc.machine import connection, winding
-from calc.spec import Finding
 from calc.units import show
 
 NOTED_LOSS = 20.0

@@ -8,9 +8,10 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.cutout import likelihoods
+from calc.findings import Finding
 from calc.power.cutout.model import Plant, Seen
 from calc.power.cutout.weigh import SURE, Weighed, weigh
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.standards import rows as table
 from calc.units import show
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.calculators.excitation import coil
+from calc.findings import Finding
 from calc.machine import excitation
-from calc.spec import Finding
 from calc.units import show
 
 

@@ -10,10 +10,10 @@ import numpy as np
 from calc.build import Values
 from calc.drive.standing import torque_constant
 from calc.errors import NoSolution
+from calc.findings import Finding
 from calc.machine import copper, emf, excitation
 from calc.machine.curve import Saturation
 from calc.quantities import Array
-from calc.spec import Finding
 from calc.units import show
 
 _PARTS = (

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.build import Values
-from calc.spec import Finding
+from calc.findings import Finding
 from calc.units import show
 
 STAND, GROUND = 0, 1

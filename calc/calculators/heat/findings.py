@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.calculators.heat import parts
+from calc.findings import Finding
 from calc.machine import endurance, excitation
 from calc.machine.copper import hot_resistance
-from calc.spec import Finding
 from calc.units import show
 
 CLOSE = 20.0

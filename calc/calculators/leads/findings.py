@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from calc.build import Values
 from calc.calculators.leads import readings
 from calc.fields.sensed import FEEDS
+from calc.findings import Finding
 from calc.machine import leads, lock, signs, switching
-from calc.spec import Finding
 from calc.units import show
 
 SAFE = (

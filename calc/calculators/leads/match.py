@@ -10,9 +10,10 @@ from calc.calculators.leads import readings
 from calc.calculators.leads.findings import OUT, match_findings, stops
 from calc.drive.unloaded import early_and_late
 from calc.figures.leads import lead_torque, lock_ring
+from calc.findings import Finding
 from calc.graph import Step, step
 from calc.machine import leads, lock
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 
 
 def _drawings(v: Values) -> tuple[Any, ...]:

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from calc.build import Values
+from calc.findings import Finding
 from calc.machine import alignment, armature, edges, sensors, winding
-from calc.spec import Finding
 from calc.units import show
 
 PLACES = (0.0005, 0.001, 0.002, 0.003)

@@ -19,9 +19,10 @@ from calc.calculators.machine.sensing import (
 )
 from calc.figures.drawings import lamps, slot_map
 from calc.figures.sensing import edge_shift
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
 
 

@@ -6,9 +6,10 @@ from calc.build import Values
 from calc.calculators.packs import windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
+from calc.findings import Finding, over_full, shock, unsaid
 from calc.power import cells, pack
 from calc.power.limits import SHOCK_VOLTAGE
-from calc.spec import Calculator, Column, Finding, Report, Result, over_full, shock, unsaid
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
+from calc.findings import Finding
 from calc.power.limits import CHARGE_TOLERANCE
-from calc.spec import Finding
 from calc.units import show
 
 

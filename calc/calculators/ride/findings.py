@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.ride.places import CELLS, CUTOFF, HELD, PROTECTION, RESERVE
-from calc.spec import Finding
+from calc.findings import Finding
 from calc.units import show
 
 

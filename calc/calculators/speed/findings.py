@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.speed import sweeps, tables
-from calc.spec import Finding
+from calc.findings import Finding
 from calc.units import show
 from calc.vehicle.ride import machine_torque
 

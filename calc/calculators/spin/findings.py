@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.findings import Finding
 from calc.machine import emf
 from calc.machine.curve import counted
-from calc.spec import Finding
 from calc.units import plain, show
 
 OFF_THE_CURVE = 0.05  # a reading further off than this is named (common practice, no source)

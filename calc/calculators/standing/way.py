@@ -8,10 +8,10 @@ from calc.build import Values
 from calc.drive import launch
 from calc.drive.shaft import shaft_torque
 from calc.drive.torque import torque_at_speed
+from calc.findings import Finding
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.excitation import CLASS_LIMIT
 from calc.quantities import Array
-from calc.spec import Finding
 from calc.units import show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
 from calc.vehicle.road import road_load

@@ -9,9 +9,10 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.wiring import cable_sizes
+from calc.findings import Finding
 from calc.graph import step
 from calc.power import conductor
-from calc.spec import Calculator, Column, Finding, Report, Result
+from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 NAMES = {

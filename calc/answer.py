@@ -1,0 +1,152 @@
+"""How a calculator is evaluated: from layers of entries to what is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from calc import units
+from calc.build import Build, Input, Values
+from calc.entries import Entry
+from calc.errors import NoSensors, NoSolution
+from calc.fields import ALTERNATIVES, FIELDS
+from calc.findings import Finding, both_ways
+from calc.spec import Calculator, Report, Result
+
+
+class Answer(NamedTuple):
+    """A calculator's answer: the inputs used, the results in SI, and how it is told."""
+
+    calculator: Calculator
+    inputs: tuple[Input, ...]
+    results: dict[str, Any]
+    report: Report
+    build: Build
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return self.report.findings
+
+
+def evaluate(
+    calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]], remarks: tuple[str, ...] = ()
+) -> Answer:
+    """The calculator's answer for layers of entries, nearest first: [('given', …), ('sheet' or 'demo', …)].
+
+    remarks: what reading the sheet found, to be said with the answer.
+    Raises InputError when a field that it needs was not entered and has no usual range. Where the physics has
+    no answer, the results are None and a stop finding says why.
+    """
+    takes = calculator.takes
+    layers = _without_defaults(calculator, layers)
+    build = Build.of(layers, calculator.rules)
+    gives = [r for r in calculator.gives if not (r.optional and build.missing(*r.nodes))]
+    needed = tuple(n for r in gives for n in r.nodes) + calculator.reads
+    build.need(*needed)
+    values = build.nominal()
+    used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
+    cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in takes)
+    notes = tuple(Finding("caution", remark) for remark in remarks) + tuple(
+        Finding("caution", note)
+        for _, entries in layers
+        for key, entry in entries.items()
+        if key in takes
+        for note in entry.notes
+    )
+    unused = tuple(
+        Finding("caution", f"{FIELDS[key].label} isn't used by this calculator.", f"Leave {key} out.")
+        for source, entries in layers
+        if source == "given"
+        for key in entries
+        if key not in takes
+    )
+    try:
+        results, report = _work_out(calculator, values, gives)
+    except NoSolution as none:
+        stop = Finding("stop", none.text, none.do)
+        results, report = {}, Report("No answer", "", none.text, (stop,))
+        if calculator.despite_sensors and isinstance(none, NoSensors):
+            try:
+                mended = build.mended().nominal()
+                results, report = _work_out(calculator, mended, gives)
+                values = mended
+                report = report._replace(
+                    aside=f"{report.aside}, once the sensors are mended",
+                    findings=(stop, *report.findings),
+                )
+            except NoSolution:  # something else fails as well
+                results = {}
+        results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
+    inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
+    found = report.findings + _stand_ins(calculator, inputs) + cautions + notes + unused
+    report = report._replace(findings=found)
+    return Answer(calculator, inputs, results, report, build)
+
+
+def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
+    """The caution that usual values stand in for what the form asks first: the answer is of such a machine."""
+    names = [
+        FIELDS[i.key].name
+        for i in inputs
+        if i.source == "usual" and i.key in calculator.asks and FIELDS[i.key].table
+    ]
+    if not names:
+        return ()
+    listed = ", ".join(names)
+    text = f"Usual values stand in for {listed}: such machines have these; yours was not measured."
+    return (Finding("caution", text, "Enter them before you build or buy by this answer."),)
+
+
+TAKEN_WITH_OTHERS = ("short_circuit_test", "stall_test", "heat_run")
+"""Readings that give a quantity only together with others of the same machine."""
+
+
+def _without_defaults(calculator: Calculator, layers: list[tuple[str, Mapping[str, Entry]]]) -> list[Any]:
+    """The layers as they are, or once anything is given: the demo build without what belongs to its machine alone.
+
+    That is its optional fields, and readings that were taken with other quantities of its machine: what they gave
+    stands in for them, so that a machine that is half given and half the demo's doesn't contradict itself.
+    """
+    given = {key for source, entries in layers if source == "given" for key in entries}
+    if not given:
+        return layers
+    return [
+        (source, _settled(calculator, entries, given) if source == "demo" else entries)
+        for source, entries in layers
+    ]
+
+
+def _settled(calculator: Calculator, entries: Mapping[str, Entry], given: set[str]) -> dict[str, Entry]:
+    kept = {key: e for key, e in entries.items() if key not in calculator.optional}
+    settled = [
+        key for key in TAKEN_WITH_OTHERS if key in kept and key != calculator.asks[0] and key not in given
+    ]
+    values = Build.of([("demo", kept)]).nominal()
+    for way in ALTERNATIVES:
+        if set(way.parts) & set(settled) and way.direct not in kept:
+            value = float(values[way.direct])
+            told = units.show(value, FIELDS[way.direct].unit)
+            kept[way.direct] = Entry(value, values.spread(way.direct), "measured", told)
+    return {key: e for key, e in kept.items() if key not in settled}
+
+
+def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:
+    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, calculator.report(
+        values
+    )
+
+
+def _computed(takes: tuple[str, ...], values: Values) -> tuple[Input, ...]:
+    """Quantities of the registry that were worked out on the way rather than entered."""
+    return tuple(
+        Input(key, value, values.spread(key), "", "computed")
+        for key, value in values.derived().items()
+        if key in FIELDS and key in takes
+    )
+
+
+def _or_none(values: Values, result: Result) -> Any:
+    try:
+        return result.value(values)
+    except NoSolution:
+        return None

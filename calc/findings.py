@@ -1,0 +1,104 @@
+"""What the reader should know about an answer: how bad, what was found, what to do; and what several answers say."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from calc import units
+from calc.build import Clash, Input
+from calc.fields import FIELDS
+from calc.power.limits import SHOCK_VOLTAGE
+
+Severity = Literal["ok", "caution", "stop"]
+WORST = {"ok": 0, "caution": 1, "stop": 2}
+GUARDED_SPEED = 15 / 3.6
+"""From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
+
+
+class Finding(NamedTuple):
+    """Something the reader should know about the answer: how bad, what was found, what to do."""
+
+    severity: Severity
+    text: str
+    do: str = ""
+
+
+def shock(volts: float) -> Finding:
+    """The caution for a pack at or above the limit of touch voltage."""
+    return Finding(
+        "caution",
+        f"{units.show(volts, 'V')} is at or above {SHOCK_VOLTAGE:g} V direct current, where standards draw the line of "
+        "touch voltage (UN R100, ISO 6469-4).",
+        "Cover every live part, and let a licensed person check it; local codes come first.",
+    )
+
+
+def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
+    """The caution for a charger above the full pack (V), though surely within what its cells stand, `limit`."""
+    if charger.value <= full + 0.005 or charger.value + charger.spread > limit:  # a meter's last digit
+        return []
+    return [
+        Finding(
+            "caution",
+            f"The charger gives {units.show(charger.value, 'V', 4)}, a little over the {units.show(full, 'V', 4)} of "
+            "the full pack. That is within the cells' tolerance, and it wears them.",
+            f"Turn it down to {units.show(full, 'V', 4)} or a little less if it can be set. Stay with it while it "
+            "charges.",
+        )
+    ]
+
+
+def unsaid(item: Input) -> str:
+    """What to say of a number that counts as a guess, because that is what it is or because nobody said: its ±."""
+    if item.basis != "guess" or not item.spread:
+        return ""
+    unit = FIELDS[item.key].unit
+    off = units.show(item.spread, "K" if unit == "degC" else unit)  # a difference of temperatures
+    return f" {units.show(item.value, unit)} counts as a guess, ± {off}; measure it, and say so."
+
+
+def fast(top: float, wanted: float | None) -> list[Finding]:
+    """The caution for a top speed (m/s) that brakes and rider must be fit for, or that nobody asked for.
+
+    wanted: the speed wanted on the level, None when it wasn't entered.
+    """
+    least = GUARDED_SPEED if wanted is None else min(1.5 * wanted, GUARDED_SPEED)
+    if top < least:
+        return []
+    asked = "" if wanted is None else f", where {units.show(wanted, 'km/h')} are wanted"
+    return [
+        Finding(
+            "caution",
+            f"At full throttle it reaches {units.show(top, 'km/h')} on the level{asked}; downhill it is faster still.",
+            "Set the controller's speed limit until two independent brakes, helmet and rider are tried at that "
+            "speed. Local rules may ask for more.",
+        )
+    ]
+
+
+UNCOUNTED = Finding(
+    "ok",
+    "Not counted here: the strength of chain, key and mount. Grip of the tyres and tipping over backwards are told by "
+    "the standing start.",
+    "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
+)
+"""Said where a pull at the wheel is told by the gearing."""
+
+
+def both_ways(clash: Clash) -> Finding:
+    """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
+    f = FIELDS[clash.direct]
+    parts = ", ".join(FIELDS[p].name for p in clash.parts)
+    if f.kind == "table":
+        return Finding(
+            "caution",
+            f"{f.label} was entered, and {parts} too. The first counts.",
+            "Clear one of the two.",
+        )
+    stated = units.show(clash.stated, f.unit)
+    other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
+    return Finding(
+        "caution",
+        f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other}. The {stated} counts.",
+        "Clear one of the two.",
+    )
