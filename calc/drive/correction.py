@@ -83,54 +83,8 @@ def correction(
         armature_per_ampere,
         drive_kind,
     )
-    if build not in _kept:
-        _remember(build, _solved(*build))
-    return _kept[build]
-
-
-def _remember(build: tuple[float | str, ...], found: Correction) -> None:
-    _kept[build] = found
-    while len(_kept) > _MOST_KEPT:
-        del _kept[next(iter(_kept))]
-
-
-def newest() -> tuple[float | str, ...] | None:
-    """The build solved last; None when none was.
-
-    Source: [method-drive] #correction
-    """
-    return next(reversed(_kept), None)
-
-
-def kept() -> list[tuple[tuple[float | str, ...], list[float], list[float]]]:
-    """The corrections remembered, oldest first, as plain values: the build, speeds and torques.
-
-    Source: [method-drive] #correction
-    """
-    return [(build, found.speed.tolist(), found.torque.tolist()) for build, found in _kept.items()]
-
-
-def remember(rows: Sequence[Any]) -> None:
-    """Remember what `kept` gave another time: an earlier visit to the page has solved it already.
-
-    Source: [method-drive] #correction
-    """
-    for build, speed, torque in rows:
-        _remember(tuple(build), Correction(np.array(speed, dtype=float), np.array(torque, dtype=float)))
-
-
-def _solved(
-    emf_constant: float,
-    line_resistance: float,
-    line_inductance: float,
-    pole_pairs: float,
-    supply_voltage: float,
-    phase_current_limit: float,
-    battery_current_limit: float,
-    alignment_error: float,
-    armature_per_ampere: float,
-    drive_kind: str,
-) -> Correction:
+    if build in _kept:
+        return _kept[build]
     supply_voltage = max(supply_voltage, _LEAST_VOLTS)
     motor_speed = _SPEEDS * no_load_speed(emf_constant, supply_voltage)
     found = STATES[drive_kind](
@@ -163,7 +117,40 @@ def _solved(
     unit = _standing(
         emf_constant, line_resistance, supply_voltage, phase_current_limit, battery_current_limit
     )
-    return Correction(_SPEEDS[good], ((np.asarray(found.torque) - closed) / unit)[good])
+    missed = (np.asarray(found.torque) - closed) / unit
+    return _remember(build, Correction(_SPEEDS[good], missed[good]))
+
+
+def _remember(build: tuple[float | str, ...], found: Correction) -> Correction:
+    _kept[build] = found
+    while len(_kept) > _MOST_KEPT:
+        del _kept[next(iter(_kept))]
+    return found
+
+
+def newest() -> tuple[float | str, ...] | None:
+    """The build solved last; None when none was.
+
+    Source: [method-drive] #correction
+    """
+    return next(reversed(_kept), None)
+
+
+def kept() -> list[tuple[tuple[float | str, ...], list[float], list[float]]]:
+    """The corrections remembered, oldest first, as plain values: the build, speeds and torques.
+
+    Source: [method-drive] #correction
+    """
+    return [(build, found.speed.tolist(), found.torque.tolist()) for build, found in _kept.items()]
+
+
+def remember(rows: Sequence[Any]) -> None:
+    """Remember what `kept` gave another time: an earlier visit to the page has solved it already.
+
+    Source: [method-drive] #correction
+    """
+    for build, speed, torque in rows:
+        _remember(tuple(build), Correction(np.array(speed, dtype=float), np.array(torque, dtype=float)))
 
 
 def corrected_torque(

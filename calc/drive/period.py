@@ -210,20 +210,20 @@ def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CL
     units = np.stack([one if name in ("duty", "shift") else scale for name in names])
     goals = np.stack([one if name == "shift" else scale for name in names])
     found = np.zeros(scale.shape, dtype=bool)
-    todo = np.arange(len(scale))
+    open_lanes = np.arange(len(scale))
     count = len(names)
     for number in range(_ROUNDS):
-        if not len(todo):
+        if not len(open_lanes):
             break
-        size, unit, goal = len(todo), units[:, todo], goals[:, todo]
-        some = lanes.some(np.tile(todo, count + 1))
-        many = State(*(np.tile(value[todo], count + 1) for value in state))
+        size, unit, goal = len(open_lanes), units[:, open_lanes], goals[:, open_lanes]
+        some = lanes.some(np.tile(open_lanes, count + 1))
+        many = State(*(np.tile(value[open_lanes], count + 1) for value in state))
         for row, name in enumerate(names, 1):
             getattr(many, name)[row * size : (row + 1) * size] -= _STEP * unit[row - 1]
         missed = _missed(some, many, names).reshape(count, count + 1, size) / goal[:, None]
         base = missed[:, 0]
         good = np.abs(base).max(0) < close
-        found[todo[good]] = True
+        found[open_lanes[good]] = True
         slopes = (base[:, None] - missed[:, 1:]) / _STEP
         step = -solved(slopes, base) * unit
         if number in _EASED:
@@ -231,10 +231,10 @@ def _repeat(lanes: Lanes, state: State, names: Sequence[str], close: float = _CL
         for name in {"duty", "shift"} & set(names):  # the slopes hold for a small change of these alone
             step *= np.minimum(1.0, _STRIDE / np.maximum(np.abs(step[names.index(name)]), _STRIDE))
         for row, name in enumerate(names):
-            getattr(state, name)[todo] += step[row]
+            getattr(state, name)[open_lanes] += step[row]
         np.clip(state.duty, 1e-4, lanes.throttle, out=state.duty)
         np.clip(state.shift, 0.0, np.pi / 2.0, out=state.shift)
-        todo = todo[~good]
+        open_lanes = open_lanes[~good]
     return state, found
 
 
