@@ -12,6 +12,10 @@ SHOCK_VOLTAGE = 60.0
 CHARGE_TOLERANCE = 0.05
 """Volts a cell by which a charger may pass the cell's full voltage. NMC sheets allow 4.20 ± 0.05 V; for LFP the
 same is taken (common practice, no source)."""
+PROTECTION_TOLERANCES = 3.0
+"""Of these a cell, a protection board may open above full and still guards the cells (common practice, no source)."""
+PROTECTION_EMPTY = 0.8
+"""Share of the empty pack's volts down to which a protection board guards the cells (common practice, no source)."""
 
 
 def cell_capacity(pack_capacity: Coulomb, parallel: Number) -> Coulomb:
@@ -80,6 +84,22 @@ def charger_least(voltage_full: Volt) -> Volt:
     Source: [method] #pack
     """
     return 0.95 * voltage_full
+
+
+def protection_most(voltage_full: Volt, series: Number) -> Volt:
+    """Highest voltage at which a protection board that opens when charging still guards the cells, V.
+
+    Source: [method-power] #windows
+    """
+    return voltage_full + PROTECTION_TOLERANCES * CHARGE_TOLERANCE * series
+
+
+def protection_least(voltage_min: Volt) -> Volt:
+    """Lowest voltage at which a protection board that opens under load still guards the cells, V.
+
+    Source: [method-power] #windows
+    """
+    return PROTECTION_EMPTY * voltage_min
 
 
 def current_limit(pack_current_limit: Ampere, greatest_pack_current: Ampere) -> Ampere:

@@ -6,82 +6,11 @@ from calc.build import Values
 from calc.calculators.packs import windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.findings import Finding, over_full, shock, unsaid
+from calc.findings import Finding, shock
 from calc.power import cells, pack
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
-
-
-def _edges(v: Values, key: str) -> tuple[float, float]:
-    """The lowest and highest value that is believed of an entry."""
-    item = v.build.input(key)
-    return item.value - item.spread, item.value + item.spread
-
-
-def _windows(v: Values) -> list[Finding]:
-    """Charger and controller against the pack's voltages; where harm may follow, at the far edge of the entry."""
-    entered, full, low = v.build.entered, v["voltage_full"], v["lowest_voltage"]
-    findings = []
-    if "charger_voltage" in entered:
-        charger, (_, most) = v["charger_voltage"], _edges(v, "charger_voltage")
-        if most > v["charge_voltage_limit"]:
-            findings.append(
-                Finding(
-                    "stop",
-                    f"Fire risk: this charger may bring {show(most, 'V')} to a pack that is full at {show(full, 'V')}. "
-                    f"Every cell would be overcharged.{unsaid(v.build.input('charger_voltage'))}",
-                    f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
-                )
-            )
-        findings += over_full(v.build.input("charger_voltage"), float(full), float(v["charge_voltage_limit"]))
-        if charger < v["charger_least"]:
-            findings.append(
-                Finding(
-                    "caution",
-                    f"A charger of {show(charger, 'V')} never fills a pack of {show(full, 'V')}.",
-                    "Check that charger and pack belong together before they are joined.",
-                )
-            )
-    if "controller_voltage_max" in entered and full > (least := _edges(v, "controller_voltage_max")[0]):
-        findings.append(
-            Finding(
-                "stop",
-                f"A full pack has {show(full, 'V')}; the controller may stand no more than {show(least, 'V')}."
-                + unsaid(v.build.input("controller_voltage_max")),
-                "Read its label. Fewer cells in series, or another controller.",
-            )
-        )
-    if "controller_voltage_cutoff" in entered:
-        cutoff = v["controller_voltage_cutoff"]
-        if low < cutoff:
-            findings.append(
-                Finding(
-                    "stop",
-                    f"At {show(v['reserve_charge'], 'percent')} of charge and full throttle the pack sags to "
-                    f"{show(low, 'V')}; the controller cuts out at {show(cutoff, 'V')}.",
-                    "More cells in series, cells of lower resistance, or a lower battery current limit.",
-                )
-            )
-        if cutoff < v["voltage_min"]:
-            findings.append(
-                Finding(
-                    "caution",
-                    f"The controller goes on down to {show(cutoff, 'V')}; the cells are empty at "
-                    f"{show(v['voltage_min'], 'V')}.",
-                    "Only the protection board guards them. Stop earlier by a meter or a timer.",
-                )
-            )
-    if low < v["voltage_min"]:
-        findings.append(
-            Finding(
-                "stop",
-                f"Full throttle at the reserve drags the cells to {show(low, 'V')}, under their least of "
-                f"{show(v['voltage_min'], 'V')}.",
-                "A larger reserve, a lower battery current limit, or cells of lower resistance.",
-            )
-        )
-    return findings
 
 
 def _cells(v: Values) -> list[Finding]:
@@ -175,15 +104,7 @@ def _current(v: Values) -> list[Finding]:
 
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
-    findings = (
-        _windows(v)
-        + windows.protection(v)
-        + _current(v)
-        + _cells(v)
-        + _minutes(v)
-        + _side_by_side(v)
-        + _air(v)
-    )
+    findings = windows.findings(v) + _current(v) + _cells(v) + _minutes(v) + _side_by_side(v) + _air(v)
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
     elif not v.build.missing("descent_peak") and v["descent_peak"] >= SHOCK_VOLTAGE:
