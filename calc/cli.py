@@ -16,6 +16,7 @@ from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
+from calc.units import plain
 
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
@@ -164,7 +165,7 @@ def _cell(value: Any) -> str:
         return "yes" if value else "no"
     if value is None:
         return "none"
-    return f"{value:.4g}" if isinstance(value, float) else str(value)
+    return plain(value, 4) if isinstance(value, float) else str(value)
 
 
 def _check(file: str, as_json: bool) -> tuple[str, int]:

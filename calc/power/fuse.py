@@ -20,28 +20,27 @@ RATINGS = {
 """Rated currents, A, that each kind is sold in (common practice, no source)."""
 LASTING = 0.8
 """Share of its rating that a fuse may carry for good (common practice, no source): it is warm where it sits."""
-OPENS = {"blade": 1.35, "large-blade": 1.35, "tube": 1.35, "gG": 1.6}
-"""Multiple of its rating at which a fuse is sure to open within its time: the gates' own."""
 CABLE_OVERLOAD = 1.45
 """A cable's lasting current times this must be enough to open its fuse. Source: [iec60364-4-43] I2 ≤ 1.45·Iz"""
 SHORT_LIMIT = 433.15
 """What plain insulation stands for seconds, K (160 °C; common practice, from memory of a wiring standard)."""
-
-
 NEVER = 1e6
 """Seconds that stand for never."""
-
-
 SUDDEN = 0.6
 """Share of a cell's resistance over seconds that it has in the first moment (common practice, no source)."""
 
 
 class Gate(NamedTuple):
-    """Multiples of the rating, and the most seconds that each may take; the least, nought where none is said."""
+    """Multiples of the rating; the least seconds that each may take, nought where none is said; and the most."""
 
     multiple: Array
     least: Array
     most: Array
+
+    @property
+    def opens(self) -> float:
+        """Multiple from which on the fuse is sure to open."""
+        return float(self.multiple[np.isfinite(self.most)][0])
 
 
 @cache
@@ -74,7 +73,7 @@ def opens_by(fuse_kind: str, multiple: Number) -> Second:
     at, most = np.log(table.multiple[sure]), np.log(table.most[sure])
     given = np.asarray(multiple, dtype=float)
     time = np.exp(np.interp(np.log(np.maximum(given, 1e-9)), at, most))
-    return np.where(given >= table.multiple[sure][0] * (1.0 - 1e-12), time, np.inf)
+    return np.where(given >= table.opens * (1.0 - 1e-12), time, np.inf)
 
 
 def stands_for(fuse_kind: str, multiple: Number) -> Second:
@@ -108,7 +107,7 @@ def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:
 
     Source: [iec60364-4-43] In ≤ Iz and I2 ≤ 1.45·Iz
     """
-    return ampacity * min(1.0, CABLE_OVERLOAD / OPENS[fuse_kind])
+    return ampacity * min(1.0, CABLE_OVERLOAD / gate(fuse_kind).opens)
 
 
 def prospective_current(voltage_full: Volt, cells_resistance: Ohm) -> Ampere:
@@ -127,12 +126,14 @@ def cells_resistance(series: Number, parallel: Number, cell_resistance: Ohm) -> 
     return series * cell_resistance / parallel
 
 
-def far_short(voltage_min: Volt, pack_resistance: Ohm, cable_resistance: Ohm) -> Ampere:
+def far_short(voltage_min: Volt, cold_resistance: Ohm, cable_resistance: Ohm) -> Ampere:
     """Current of a short at the far end of the cable with the pack nearly empty, A: the least that must open the fuse.
+
+    Cells as cold as the air: they have more resistance, and let through less.
 
     Source: [method-power] #fuse
     """
-    return voltage_min / (pack_resistance + cable_resistance)
+    return voltage_min / (cold_resistance + cable_resistance)
 
 
 def cable_stands(cross_section: SquareMetre, current: Ampere, insulation_limit: Kelvin) -> Second:

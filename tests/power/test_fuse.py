@@ -30,6 +30,15 @@ def test_below_the_first_gate_nothing_is_sure_to_open_and_the_rating_is_held():
         assert np.isinf(fuse.opens_by(kind, 1.1)) and np.isinf(fuse.stands_for(kind, 1.0))
 
 
+def test_the_table_tells_what_a_fuse_carries_for_good_from_what_is_not_said():
+    """Blades carry 1.10 times their rating for 100 h at least (ISO 8820-3); of tubes nothing is said (UL 248)."""
+    blade, tube = (
+        command("fuse", f"fuse_kind={kind}")["results"]["gate"]["value"] for kind in ("blade", "tube")
+    )
+    assert blade[0]["least"] == 360000.0 and blade[0]["most"] is None
+    assert tube[0]["least"] is None and tube[0]["most"] is None
+
+
 def test_a_fuse_never_may_take_longer_at_more_current():
     multiples = np.linspace(1.0, 12.0, 400)
     for kind in fuse.RATINGS:
@@ -83,4 +92,4 @@ def test_without_a_data_sheet_the_widest_gate_counts():
 
 def test_a_rating_of_nothing_is_refused_by_name():
     code, said = command("fuse", "fuse_rating=0 A")
-    assert (code == 2 and "fuse_rating" in said) or "Rated current" in said
+    assert code == 2 and "Rated current of the main fuse: “0 A”" in said and "0.1 to 1000 A" in said

@@ -219,7 +219,8 @@ def _downhill(v: Values, peak: float) -> Faults:
             "stop",
             f"Downhill the machine makes {show(peak, 'V')}; the controller stands {show(stands, 'V')}. When the pack's "
             "protection opens, it gets them all.",
-            "Less field downhill, or a lower speed held with the brakes: work out “Volts made downhill” before the ride.",
+            "Less field downhill, or a lower speed held with the brakes: work out “Volts made downhill” before "
+            "the ride.",
         )
         return (("over the controller's ceiling", finding),)
     if peak > v["rested_voltage"]:

@@ -25,15 +25,18 @@ def _holds(v: Values) -> bool:
 
 
 def _rows(v: Values) -> list[dict[str, Any]]:
-    """How long this kind takes at multiples of its rating, at least and at most; none where nothing is said."""
-    rows = []
+    """How long this kind takes at multiples of its rating, at least and at most; none where nothing is said.
+
+    Below the first gate, which it carries for good, stand the hours that the gate says.
+    """
+    rows, hours = [], float(fuse.gate(v["fuse_kind"]).least.max())
     for multiple in TRIED:
         least, most = (float(time(v["fuse_kind"], multiple)) for time in (fuse.stands_for, fuse.opens_by))
         rows.append(
             {
                 "multiple": multiple,
                 "current": multiple * float(v["fuse_rating"]),
-                "least": least if 0.0 < least < fuse.NEVER else None,
+                "least": min(least, hours) or None,
                 "most": most if most < fuse.NEVER else None,
             }
         )
