@@ -10,8 +10,7 @@ from calc.build import Values
 from calc.figures.bus import coming_level
 from calc.findings import Finding
 from calc.graph import step
-from calc.power import joining
-from calc.power.charging import FREEZING
+from calc.power import cells, joining
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
@@ -82,6 +81,7 @@ def _shares(_: Values) -> list[dict[str, Any]]:
 def _findings(v: Values) -> list[Finding]:
     current, allowed, (first, second) = _current(v), _allowed(v), _charges(v)
     apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
+    coldest, _ = cells.temperatures(v["chemistry"], "charge")
     found = []
     if current > allowed:
         wait = _wait(v)
@@ -112,12 +112,12 @@ def _findings(v: Values) -> list[Finding]:
                 "Level them by charging both full, not by a voltmeter.",
             )
         )
-    if "ambient_temperature" in v.build.entered and v["ambient_temperature"] < FREEZING:
+    if "ambient_temperature" in v.build.entered and v["ambient_temperature"] < coldest:
         found.append(
             Finding(
                 "stop",
-                f"At {show(v['ambient_temperature'], 'degC')} the emptier pack would be charged below 0 °C, which "
-                "ruins cells and makes them dangerous.",
+                f"At {show(v['ambient_temperature'], 'degC')} the emptier pack would be charged below "
+                f"{show(coldest, 'degC')}, which ruins cells and makes them dangerous.",
                 "Bring both packs into the warm for some hours first.",
             )
         )

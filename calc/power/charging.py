@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from calc.power import cells
 from calc.quantities import Ampere, Array, Coulomb, Fraction, Kelvin, Number, Real
 
 FREEZING = 273.15
-WARM_FROM, HOT_FROM = FREEZING + 15.0, FREEZING + 45.0
-"""Between these the cells take their full charging current, K."""
+WARM_FROM = FREEZING + 15.0
+"""From here up to the end of their sheet the cells take their full charging current, K."""
 GUIDANCE_TO = FREEZING + 40.0
 """Up to here fire departments would charge, K. Source: [fire-guidance] charge at 0 to 40 °C, attended, by day"""
 COLD_FROM = (FREEZING, FREEZING + 5.0, WARM_FROM)
@@ -30,23 +31,24 @@ def cell_charge_limit(charge_share: Fraction, cell_capacity: Coulomb) -> Ampere:
     return charge_share * cell_capacity / 3600.0
 
 
-def temperature_share(temperature: Kelvin) -> Real:
-    """Share of the full charging current that cells of this temperature take: none below 0 and above 45 °C.
+def temperature_share(chemistry: str, temperature: Kelvin) -> Real:
+    """Share of the full charging current that cells of this temperature take: none outside what their sheets allow.
 
     Source: [charge-sheet] steps at 5 and 15 °C; [cell-sheets] charge at 0 to 45 °C
     """
-    cells = np.asarray(temperature, dtype=float)
+    given = np.asarray(temperature, dtype=float)
     steps: Array = np.array(COLD_SHARES)
-    share = steps[np.maximum(np.searchsorted(np.array(COLD_FROM), cells, side="right") - 1, 0)]
-    return np.where((cells >= FREEZING) & (cells <= HOT_FROM), share, 0.0)
+    share = steps[np.maximum(np.searchsorted(np.array(COLD_FROM), given, side="right") - 1, 0)]
+    coldest, hottest = cells.temperatures(chemistry, "charge")
+    return np.where((given >= coldest) & (given <= hottest), share, 0.0)
 
 
-def cells_current(cell_charge_limit: Ampere, parallel: Number, temperature: Kelvin) -> Ampere:
+def cells_current(chemistry: str, cell_charge_limit: Ampere, parallel: Number, temperature: Kelvin) -> Ampere:
     """Charging current that the cells stand at their temperature, A.
 
     Source: [method-power] #charge-current
     """
-    return cell_charge_limit * parallel * temperature_share(temperature)
+    return cell_charge_limit * parallel * temperature_share(chemistry, temperature)
 
 
 def guarded_current(cells_current: Ampere, charge_current_limit: Ampere) -> Ampere:

@@ -63,8 +63,10 @@ def test_temperatures_of_charge_lie_inside_those_of_discharge(kind):
     """Sheets: charge 0 to 45 °C, discharge -20 to 60 °C; charging stops where the sheet does."""
     charge, discharge = (cells.temperatures(kind, work) for work in ("charge", "discharge"))
     assert charge == pytest.approx((273.15, 318.15)) and discharge == pytest.approx((253.15, 333.15))
-    assert charging.temperature_share(np.array([charge[0] - 0.1, charge[1] + 0.1])) == pytest.approx([0, 0])
-    assert np.all(charging.temperature_share(np.array([charge[0], charge[1]])) > 0)
+    assert charging.temperature_share(kind, np.array([charge[0] - 0.1, charge[1] + 0.1])) == pytest.approx(
+        [0, 0]
+    )
+    assert np.all(charging.temperature_share(kind, np.array([charge[0], charge[1]])) > 0)
 
 
 @pytest.mark.parametrize(

@@ -148,8 +148,8 @@ def test_a_target_and_a_full_pack_end_it() -> None:
 )
 def test_current_by_temperature(degrees: float, share: float) -> None:
     """Reference values 7: 0.1C, 0.2C, 0.5C from 0, 5 and 15 °C (one sheet, second hand); charge at 0 to 45 °C."""
-    assert charging.temperature_share(degrees + KELVIN) == pytest.approx(share)
-    many = charging.cells_current(50.0, 2.0, np.full(3, degrees + KELVIN))
+    assert charging.temperature_share("lfp", degrees + KELVIN) == pytest.approx(share)
+    many = charging.cells_current("lfp", 50.0, 2.0, np.full(3, degrees + KELVIN))
     assert many == pytest.approx(100.0 * share)
 
 

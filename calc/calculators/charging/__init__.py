@@ -10,11 +10,11 @@ from calc.calculators.charging.match import KIND, NEVER, OVER, match, voltage
 from calc.figures.charging import charge_course, group_volts
 from calc.findings import Finding
 from calc.graph import step
-from calc.power import charge_time
+from calc.power import cells, charge_time
 from calc.power.charge_time import Course
-from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING, HOT_FROM
+from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING
 from calc.spec import Calculator, Column, Report, Result
-from calc.units import show
+from calc.units import from_si, plain, show
 
 WAITED_FOR = FREEZING + 5.0
 """Cells are let warm to this before they are charged, K: freezing, with something in hand for the coldest one."""
@@ -28,7 +28,7 @@ def _judged(v: Values) -> list[Finding]:
     if wait is None:
         found.append(
             Finding(
-                "stop" if v["temperature"] < FREEZING else "caution",
+                "stop" if v["temperature"] < cells.temperatures(v["chemistry"], "charge")[0] else "caution",
                 f"Where it is {room} the cells never reach {show(WAITED_FOR, 'degC')}.",
                 f"Bring the pack to a warmer place. {never_warm}",
             )
@@ -94,11 +94,12 @@ def _wait(v: Values) -> float | None:
 
 def _bands(v: Values) -> list[dict[str, Any]]:
     """What the cells take in each band of temperature, how long the charge then is, and when they get there."""
-    names = ("0 to 5 °C", "5 to 15 °C", "15 to 45 °C")
+    coldest, hottest = cells.temperatures(v["chemistry"], "charge")
     warm = float(v["cell_charge_limit"]) * float(v["parallel"])
-    rows: list[dict[str, Any]] = [{"cells": "below 0 °C", "current": 0.0, "time": None, "wait": None}]
-    ends = (*COLD_FROM[1:], HOT_FROM)
-    for name, begins, until, share in zip(names, COLD_FROM, ends, COLD_SHARES, strict=True):
+    none: dict[str, Any] = {"current": 0.0, "time": None, "wait": None}
+    rows = [{**none, "cells": f"below {show(coldest, 'degC')}"}]
+    for begins, until, share in zip(COLD_FROM, (*COLD_FROM[1:], hottest), COLD_SHARES, strict=True):
+        name = f"{plain(float(from_si(begins, 'degC')))} to {show(until, 'degC')}"
         amps = warm * share
         if "charge_current_limit" in v.build.entered:
             amps = min(amps, float(v["charge_current_limit"]))
@@ -106,7 +107,7 @@ def _bands(v: Values) -> list[dict[str, Any]]:
         time = None if match(v) in (OVER, KIND) else _with(v, used).time
         wait = None if v["temperature"] >= until else _waits(v, begins)
         rows.append({"cells": name, "current": amps, "time": time, "wait": wait})
-    return [*rows, {"cells": "above 45 °C", "current": 0.0, "time": None, "wait": None}]
+    return [*rows, {**none, "cells": f"above {show(hottest, 'degC')}"}]
 
 
 def _with(v: Values, amps: float) -> Course:

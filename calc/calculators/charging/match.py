@@ -8,8 +8,8 @@ from calc.power import cells
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.units import show
 
-MADE_FOR = {"lfp": 3.65, "nmc": 4.2}
-"""Full voltage of a cell that a charger is made for, V. Source: [cell-sheets]"""
+MADE_FOR = ("lfp", "nmc")
+"""Cells that chargers are made for; the second stands for every kind of its full voltage."""
 OVER, KIND, NEVER, FITS = "over: fire risk", "wrong kind", "never full", "fits"
 
 
@@ -17,8 +17,12 @@ def wrong_kind(v: Values) -> bool:
     """Whether the charger is said to be for other cells, or nobody knows."""
     if "charger_kind" not in v.build.entered:
         return False
-    made_for = MADE_FOR.get(v["charger_kind"])
-    return made_for is None or abs(made_for - cells.window(v["chemistry"])[2]) > 0.02
+    kind = v["charger_kind"]
+    return kind not in MADE_FOR or abs(_full(kind) - _full(v["chemistry"])) > 0.02
+
+
+def _full(chemistry: str) -> float:
+    return cells.window(chemistry)[2]
 
 
 def over(v: Values) -> bool:
@@ -39,8 +43,8 @@ def match(v: Values) -> str:
 def _counts(volts: float) -> str:
     """How many cells of each kind a charger's voltage would fill."""
     fits = [
-        f"{round(volts / full)} {'LFP' if name == 'lfp' else 'lithium-ion'} cells ({show(full, 'V')} each)"
-        for name, full in MADE_FOR.items()
+        f"{round(volts / full)} {'LFP' if kind == 'lfp' else 'lithium-ion'} cells ({show(full, 'V')} each)"
+        for kind, full in zip(MADE_FOR, map(_full, MADE_FOR), strict=True)
         if abs(volts / full - round(volts / full)) < 0.06
     ]
     return f" It would fill {' or '.join(fits)}." if fits else ""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.findings import Finding, unsaid
-from calc.power import conductor, fuse
-from calc.power.charging import FREEZING, GUIDANCE_TO, HOT_FROM, WARM_FROM
+from calc.power import cells, conductor, fuse
+from calc.power.charging import FREEZING, GUIDANCE_TO, WARM_FROM
 from calc.units import show
 
 LEAD_LIMIT = FREEZING + 70.0
@@ -85,41 +85,43 @@ def cold(v: Values) -> list[Finding]:
     """What the cells' temperature allows."""
     build = v.build
     item = build.input("temperature" if "temperature" in build.entered else "ambient_temperature")
-    cells, coldest = float(v["temperature"]), item.value - item.spread
-    if coldest < FREEZING:
-        below = f"cells at {show(cells, 'degC')}" + (
-            "" if cells < FREEZING else f", perhaps at {show(coldest, 'degC')}"
+    given, coldest = float(v["temperature"]), item.value - item.spread
+    least, most = cells.temperatures(v["chemistry"], "charge")
+    if coldest < least:
+        below = f"cells at {show(given, 'degC')}" + (
+            "" if given < least else f", perhaps at {show(coldest, 'degC')}"
         )
         return [
             Finding(
                 "stop",
-                f"Fire risk later: {below}. Charged below 0 °C, metal grows inside them and may short them weeks "
-                f"after.{unsaid(item)}",
+                f"Fire risk later: {below}. Charged below {show(least, 'degC')}, metal grows inside them and may "
+                f"short them weeks after.{unsaid(item)}",
                 "Wait until a probe between the cells reads 5 °C or more. Current that flows back downhill is charging "
                 "too.",
             )
         ]
-    if cells > HOT_FROM:
+    if given > most:
         return [
             Finding(
                 "stop",
-                f"Fire risk: cells at {show(cells, 'degC')}; sheets end at 45 °C for charging.",
+                f"Fire risk: cells at {show(given, 'degC')}; sheets end at {show(most, 'degC')} for charging.",
                 "Let them cool in the shade, unplugged, before the charger is joined.",
             )
         ]
-    if cells > GUIDANCE_TO:
+    if given > GUIDANCE_TO:
         return [
             Finding(
                 "caution",
-                f"{show(cells, 'degC')} is near the end: cells' sheets say 45 °C, fire departments 40 °C.",
+                f"{show(given, 'degC')} is near the end: cells' sheets say {show(most, 'degC')}, fire departments "
+                f"{show(GUIDANCE_TO, 'degC')}.",
                 "Let them cool first.",
             )
         ]
-    if cells < WARM_FROM:
+    if given < WARM_FROM:
         return [
             Finding(
                 "caution",
-                f"Cells at {show(cells, 'degC')} take {show(v['current_allowed'], 'A')}: less than warm ones (one "
+                f"Cells at {show(given, 'degC')} take {show(v['current_allowed'], 'A')}: less than warm ones (one "
                 "sheet, at second hand).",
                 "The cell's own sheet goes first. Let them warm up, or charge with less.",
             )
@@ -131,18 +133,18 @@ def current(v: Values) -> list[Finding]:
     """The charger's current against cells, protection, lead and fuse."""
     item, allowed = v.build.input("charger_current"), float(v["current_allowed"])
     most, entered, found = item.value + item.spread, v.build.entered, []
-    cells = float(v["cells_current"])
-    if most > cells > 0.0:
+    stand = float(v["cells_current"])
+    if most > stand > 0.0:
         found.append(
             Finding(
                 "stop",
                 f"Fire risk: the charger may give {show(most, 'A')}; cells at {show(v['temperature'], 'degC')} stand "
-                f"{show(cells, 'A')}.{unsaid(item)}",
+                f"{show(stand, 'A')}.{unsaid(item)}",
                 "A charger of less current, or one that can be set"
                 + (", or warmer cells." if v["temperature"] < WARM_FROM else "."),
             )
         )
-    if "charge_current_limit" in entered and most > allowed and allowed < cells:
+    if "charge_current_limit" in entered and most > allowed and allowed < stand:
         found.append(
             Finding(
                 "caution",

@@ -94,8 +94,8 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"It takes {show(drop, 'V')}, {show(drop / nominal, 'percent')} of the pack: more than the 3 % that "
-                "are usual.",
+                f"It takes {show(drop, 'V')}, {show(drop / nominal, 'percent')} of the pack: more than the "
+                f"{show(conductor.DROP_ALLOWED, 'percent')} that are usual.",
                 f"Shorter, or {better}.",
             )
         )
