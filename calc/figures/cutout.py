@@ -12,9 +12,9 @@ _WIDTH, _STEP, _TOP = 480.0, 44.0, 6.0
 
 
 def likelihoods(uid: str, rows: Sequence[dict[str, Any]]) -> str:
-    """Bars of the likeliest causes."""
+    """Bars of the likeliest causes: those of 1 % and more, two at least."""
     body: list[str] = []
-    shown = rows[:6]
+    shown = [row for place, row in enumerate(rows[:6]) if place < 2 or row["likelihood"] >= 0.01]
     for number, row in enumerate(shown):
         y = _TOP + number * _STEP
         body += [

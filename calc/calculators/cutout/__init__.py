@@ -54,7 +54,7 @@ def _causes(v: Values) -> list[dict[str, Any]]:
         rows.append(
             {
                 "cause": texts[k]["cause"],
-                "likelihood": float(found.likelihood[k]),
+                "likelihood": round(float(found.likelihood[k]), 3),  # what it rests on carries no more
                 "for": ", ".join(good) or "nothing",
                 "against": ", ".join(bad) or "nothing",
                 "test": f"{texts[cheapest]['test']}.",
