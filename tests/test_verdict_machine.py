@@ -46,7 +46,7 @@ def test_a_field_that_never_passes_the_sensors_threshold_stops_the_build(cart: S
 def test_armature_shift_enters_the_start(cart: Sheet) -> None:
     """Torque in the worst position is √2·(E/ω)·I·cos(30° + |ε|), ε = hysteresis − shift: by hand from the nodes."""
     v = Build.of([("sheet", cart.entries)]).nominal()
-    late = np.arcsin(5 / 150) - np.arcsin((1 - v["leakage_share"]) * v["armature_ratio"])
+    late = np.arcsin(5 / 150) - np.arcsin(v["sensed_share"] * v["armature_ratio"])
     by_hand = np.sqrt(2) * v["emf_constant"] * v["stall_current"] * np.cos(np.pi / 6 + abs(late))
     assert v["start_torque_worst"] == pytest.approx(by_hand, rel=1e-9)
     assert check(cart, "start").have == pytest.approx(by_hand, rel=1e-9)

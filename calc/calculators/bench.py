@@ -19,7 +19,7 @@ def _short_circuit_rows(v: Values) -> list[dict[str, Any]]:
     rows = zip(test, bench.impedances(test), v["tested_inductances"], strict=True)
     return [
         {"speed": speed, "impedance": impedance, "inductance": float(inductance)}
-        for (speed, _, _), impedance, inductance in rows
+        for (speed, *_), impedance, inductance in rows
     ]
 
 
@@ -33,6 +33,41 @@ def _short_circuit_spread(v: Values) -> float:
     )
     by_resistance = held * own / max(ohms * ohms - held * held, 1e-3 * ohms * ohms)
     return float(min((v["inductance_spread"] ** 2 + by_resistance**2) ** 0.5, 0.9))
+
+
+def _at_work(v: Values) -> float | None:
+    """Inductance at the working field; None where that field, its EMF or the spin's field current isn't known."""
+    usual = [
+        key
+        for key in ("emf_constant", "field_current")
+        if v.build.is_leaf(key) and v.build.input(key).source == "usual"
+    ]
+    noted = all(row[3] is not None for row in v["short_circuit_test"])
+    return float(v["working_inductance"]) if noted and not usual else None
+
+
+def _saturated(v: Values) -> Finding:
+    """What the field at work makes of the inductance."""
+    spun, there = float(v["tested_inductance"]), _at_work(v)
+    if there is not None:
+        return Finding(
+            "ok",
+            f"At the working field of {show(v['field_current'], 'A')} it is {show(there, 'uH')}: the volts for each "
+            "ampere of field say how far the iron is saturated there. That value is used by every other page.",
+        )
+    if all(row[3] is not None for row in v["short_circuit_test"]):
+        return Finding(
+            "caution",
+            f"{show(spun, 'uH')} belong to the field current of the spin; at the working one it is another.",
+            "Enter field_current and the spin test (emf_test) or emf_constant.",
+        )
+    return Finding(
+        "caution",
+        "The field current of the spin isn't noted, so this counts at the working field as it is. If the spin's field "
+        "was lower, the machine has less inductance at work, down to 0.57 of it on a measured one: more torque at "
+        "speed, and more current back downhill, than these pages say.",
+        "Note the field current of each row.",
+    )
 
 
 def _short_circuit(v: Values) -> Report:
@@ -60,18 +95,10 @@ def _short_circuit(v: Values) -> Report:
                 "Spin faster: inductance grows with speed, resistance doesn't.",
             )
         )
-    found.append(
-        Finding(
-            "ok",
-            "This is the unsaturated value, an upper bound: with joined leads the machine's own current cancels "
-            "nearly all "
-            "of the field. At full field and little current it is less, down to 0.57 of it on a measured machine.",
-            "It makes the estimate of torque at speed lean low, which is the safe side.",
-        )
-    )
+    found.append(_saturated(v))
     return Report(
         show_spread(value, spread, "uH"),
-        "between two leads, without saturation",
+        "between two leads, at the field current of the spin",
         "The machine's own EMF drives the joined leads; only resistance and inductance hold the current back. "
         "Volts over "
         f"amps make {show(ohms, 'mohm')} between two leads, and the resistance is taken off square from square.",
@@ -87,7 +114,8 @@ SHORT_CIRCUIT_TEST = Calculator(
     question="What is the inductance between two leads?",
     asks=("short_circuit_test", "pole_pairs", "line_resistance"),
     gives=(
-        Result("line_inductance", "Inductance between two leads, unsaturated", "uH", "tested_inductance"),
+        Result("spun_inductance", "Inductance between two leads as spun", "uH", "tested_inductance"),
+        Result("line_inductance", "Inductance between two leads at the working field", "uH", made=_at_work),
         Result(
             "spread", "How far readings and resistance leave it open", "percent", made=_short_circuit_spread
         ),
@@ -105,9 +133,18 @@ SHORT_CIRCUIT_TEST = Calculator(
     report=_short_circuit,
     rules={
         "tested_inductances": step(bench.inductances),
-        "tested_inductance": step(bench.line_inductance),
+        "tested_inductance": step(bench.spun_inductance),
+        "working_inductance": step(bench.line_inductance),
     },
-    reads=("tested_inductances", "short_circuit_test", "line_resistance", "inductance_spread"),
+    reads=(
+        "tested_inductances",
+        "working_inductance",
+        "short_circuit_test",
+        "line_resistance",
+        "inductance_spread",
+        "field_current",
+        "emf_constant",
+    ),
 )
 
 

@@ -104,7 +104,7 @@ ALTERNATIVES = (
     Alternative("emf_constant", ("emf_test",), "direct", hides=False),
     Alternative("line_inductance", ("short_circuit_test",), "direct"),
     Alternative("line_resistance", ("resistance_test",), "direct"),
-    Alternative("leakage_share", ("stall_test",), "direct"),
+    Alternative("sensed_share", ("stall_test",), "direct"),
     Alternative("friction_torque", ("coast_down_test",), "direct"),
     Alternative("insulation_resistance", ("insulation_test",), "direct"),
     Alternative("winding_thermal_resistance", ("heat_run",), "direct", hides=False),

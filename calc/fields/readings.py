@@ -34,16 +34,28 @@ MACHINE_READINGS = (
         "Short-circuit spin",
         "table",
         "At one speed and one low field current: first volts between two open leads; stop, join all three, then amps "
-        "in one of them. Seconds only.",
+        "in one of them. Note the field current. Seconds only.",
         columns=(
             _SPEED,
             Field(
                 "voltage", "", "Volts with open leads", "number", "", ("V", "mV"), 0.01, 500, example="20 V"
             ),
             Field("current", "", "Amps with joined leads", "number", "", ("A",), 0.01, 2000, example="110 A"),
+            Field(
+                "field_current",
+                "",
+                "Field current",
+                "number",
+                "",
+                ("A", "mA"),
+                0.02,
+                30,
+                example="1 A",
+                optional=True,
+            ),
         ),
         high=50,
-        example="1500 rpm, 12 V, 60 A; 1500 rpm, 16 V, 82 A",
+        example="1500 rpm, 12 V, 60 A, 1 A; 1500 rpm, 16 V, 82 A, 1.5 A",
     ),
     Field(
         "resistance_test",
@@ -96,8 +108,8 @@ MACHINE_READINGS = (
         "Stall torque by lever and scale",
         "table",
         "Clamped, field on, two leads fed. For each current the pull on the lever's end at the two lamp changes that "
-        "bound its sector, each the mean of letting it go forward and drawing it back; the lever's length. Two "
-        "currents or more, seconds only.",
+        "bound its sector, the lever's length, and how far short of the mark made without current each change came. "
+        "Each the mean of letting it go forward and drawing it back. Two currents or more, seconds only.",
         columns=(
             Field("current", "", "Current in the leads", "number", "", ("A",), 0.5, 2000, example="50 A"),
             Field(
@@ -133,9 +145,31 @@ MACHINE_READINGS = (
                 3000,
                 example="500 mm",
             ),
+            Field(
+                "begin_early",
+                "",
+                "How much earlier the sector begins",
+                "number",
+                "",
+                ("mm", "m", "cm", "inch"),
+                -500,
+                500,
+                example="7 mm",
+            ),
+            Field(
+                "end_early",
+                "",
+                "How much earlier it ends",
+                "number",
+                "",
+                ("mm", "m", "cm", "inch"),
+                -500,
+                500,
+                example="7 mm",
+            ),
         ),
         high=60,
-        example="30 A, 7.2 N, 8.3 N, 500 mm; 100 A, 19.5 N, 30.2 N, 500 mm",
+        example="30 A, 7.2 N, 8.3 N, 500 mm, 7 mm, 7 mm; 100 A, 19.5 N, 30.2 N, 500 mm, 24 mm, 25 mm",
     ),
     Field(
         "no_load_test",

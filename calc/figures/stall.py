@@ -1,4 +1,4 @@
-"""Figure of a stall test: how late the sensors' edges come over the current."""
+"""Figure of a stall test: how early the sensors' edges come over the current."""
 
 from __future__ import annotations
 
@@ -9,36 +9,20 @@ from calc.figures.svg import Curve, plot
 from calc.units import show
 
 
-def lateness(
-    uid: str, rows: Sequence[tuple[float, float, float]], per_ampere: float, start: float, limit: float
-) -> str:
-    """Rows (A, N·m, rad late) as rings about the curve that fits them: start − asin(per_ampere · current).
-
-    limit: the current (A) up to which the curve is drawn.
-    """
-    end = max(limit, *(current for current, _, _ in rows))
+def earliness(uid: str, rows: Sequence[tuple[float, float]], per_ampere: float, limit: float) -> str:
+    """Rows (A, rad early) as rings about the curve that fits them, asin(per_ampere · current), up to `limit` (A)."""
     drawn = [
-        (
-            end * k / 40.0,
-            math.degrees(math.asin(min(per_ampere * end * k / 40.0, 1.0)) - start),
-        )
+        (limit * k / 40.0, math.degrees(math.asin(min(per_ampere * limit * k / 40.0, 1.0))))
         for k in range(41)
     ]
-    rings = [(current, -math.degrees(late), "") for current, _, late in rows]
-    level = min(0.0, *(y for _, y in drawn), *(y for _, y, _ in rings))
-    listed = ", ".join(f"{show(-late, 'deg')} at {show(current, 'A')}" for current, _, late in rows)
+    listed = ", ".join(f"{show(early, 'deg')} at {show(current, 'A')}" for current, early in rows)
     return plot(
         uid,
         "How early the sensors switch over the current",
-        f"The readings: {listed} early. The curve through them starts at {show(-start, 'deg')} without current and "
-        f"reaches {show(math.radians(drawn[-1][1]), 'deg')} at {show(end, 'A')}.",
+        f"The readings: {listed} early. The curve through them reaches {show(math.radians(drawn[-1][1]), 'deg')} at "
+        f"{show(limit, 'A')}.",
         "current in the leads, A",
         "early, electrical degrees",
-        [
-            Curve(drawn, "fits the readings"),
-            Curve([(0.0, min(level, -math.degrees(start))), (0.0, 0.0)], "", 2),
-        ]
-        if level < 0.0
-        else [Curve(drawn, "fits the readings")],
-        rings,
+        [Curve(drawn, "fits the readings")],
+        [(current, math.degrees(early), "") for current, early in rows],
     )

@@ -34,14 +34,14 @@ def armature_ratio(
     return line_inductance / 2.0 * FUNDAMENTAL * current / linkage
 
 
-def armature_share(armature_ratio: Number, leakage_share: Fraction) -> Number:
-    """The part of `armature_ratio` that crosses the gap, where the sensors sit: all but the leakage.
+def armature_share(armature_ratio: Number, sensed_share: Fraction) -> Number:
+    """The part of `armature_ratio` that the sensors see: what crosses the gap where they sit.
 
     From 0.3 on it moves the sensors' edges enough to matter (common practice, no source).
 
     Source: [method-machine] #armature
     """
-    return armature_ratio * (1.0 - leakage_share)
+    return armature_ratio * sensed_share
 
 
 def armature_per_ampere(armature_share: Number, current: Ampere) -> Number:

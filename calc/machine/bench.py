@@ -12,8 +12,19 @@ import numpy as np
 
 from calc.errors import NoSolution
 from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
+from calc.machine.inductance import inductance_at
 from calc.machine.scatter import READING_ERROR, spread_of_mean
-from calc.quantities import Fraction, Henry, KilogramSquareMetre, Nm, Number, Ohm, Volt
+from calc.quantities import (
+    Ampere,
+    EmfConstant,
+    Fraction,
+    Henry,
+    KilogramSquareMetre,
+    Nm,
+    Number,
+    Ohm,
+    Volt,
+)
 
 STOPWATCH = 0.15
 """How far a hand on a stopwatch is off, s (common practice, no source)."""
@@ -33,28 +44,29 @@ _FINEST = 1.0e-3
 """The least share of the supply that a hand meter on the supply's range tells from nothing (common practice)."""
 
 SpinRow = tuple[float, float, float]
+ShortRow = tuple[float, float, float, float | None]
+"""Speed, volts with open leads, amps with joined leads, field current of both if it was noted."""
 InsulationRow = tuple[float, float, float]
 """Volts of the supply, volts that the meter shows, volts with winding and case joined: the proof."""
 _PROVED = 0.9
 """Share of the supply that the proof must show."""
 
 
-def impedances(short_circuit_test: Sequence[SpinRow]) -> list[Ohm]:
-    """Impedance between two leads by each row (speed, open volts, joined amps), ohm: 2·E/(√3·I).
+def impedances(short_circuit_test: Sequence[ShortRow]) -> list[Ohm]:
+    """Impedance between two leads by each row, ohm: 2·E/(√3·I).
 
     Source: [method-machine] #short-circuit
     """
-    return [2.0 * volts / (3.0**0.5 * amps) for _, volts, amps in short_circuit_test]
+    return [2.0 * volts / (3.0**0.5 * amps) for _, volts, amps, _ in short_circuit_test]
 
 
 def inductances(
-    short_circuit_test: Sequence[SpinRow], pole_pairs: Number, line_resistance: Ohm
+    short_circuit_test: Sequence[ShortRow], pole_pairs: Number, line_resistance: Ohm
 ) -> list[Henry]:
-    """Inductance between two leads by each row (speed, open volts, joined amps), H.
+    """Inductance between two leads by each row, H, along the poles and at the row's own field current.
 
     The joined machine's EMF falls on its own impedance Z, and L = √(Z² − R²)/ω, ω electrical.
-    Validity: the same field current for both readings. With joined leads the iron is hardly magnetised, so this is
-    the unsaturated value, an upper bound.
+    Validity: the same field current for both readings.
 
     Raises NoSolution when the resistance alone is as large as the impedance.
 
@@ -62,7 +74,7 @@ def inductances(
     """
     found = []
     rows = zip(short_circuit_test, impedances(short_circuit_test), strict=True)
-    for number, ((speed, _, _), impedance) in enumerate(rows, 1):
+    for number, ((speed, *_), impedance) in enumerate(rows, 1):
         if float(np.mean(line_resistance)) > _RESISTIVE * impedance:
             raise NoSolution(
                 f"Row {number} of the short-circuit spin: volts over amps make {impedance * 1000:.3g} mΩ between two "
@@ -75,8 +87,10 @@ def inductances(
     return found
 
 
-def line_inductance(short_circuit_test: Sequence[SpinRow], pole_pairs: Number, line_resistance: Ohm) -> Henry:
-    """Inductance between two leads, H: the mean over the rows of a short-circuit spin. An upper bound.
+def spun_inductance(
+    short_circuit_test: Sequence[ShortRow], pole_pairs: Number, line_resistance: Ohm
+) -> Henry:
+    """Inductance between two leads at the field current of the spin, H: the mean over the rows.
 
     Source: [method-machine] #short-circuit
     """
@@ -84,7 +98,32 @@ def line_inductance(short_circuit_test: Sequence[SpinRow], pole_pairs: Number, l
     return sum(rows[1:], rows[0]) / len(rows)
 
 
-def inductance_spread(short_circuit_test: Sequence[SpinRow], line_resistance: Ohm) -> Fraction:
+def line_inductance(
+    short_circuit_test: Sequence[ShortRow],
+    pole_pairs: Number,
+    line_resistance: Ohm,
+    leakage_share: Fraction,
+    emf_constant: EmfConstant,
+    field_current: Ampere,
+) -> Henry:
+    """Inductance between two leads at the working field current, H: each row brought there, then their mean.
+
+    The row's own open volts say how far its field saturates the iron. A row that doesn't note its field current counts
+    as it is: an upper bound where it was lower.
+
+    Source: [method-machine] #short-circuit
+    """
+    rows = inductances(short_circuit_test, pole_pairs, line_resistance)
+    brought = [
+        found / inductance_at(1.0, leakage_share, emf_constant, field_current, volts / speed, amps)
+        if amps is not None
+        else found
+        for found, (speed, volts, _, amps) in zip(rows, short_circuit_test, strict=True)
+    ]
+    return sum(brought[1:], brought[0]) / len(brought)
+
+
+def inductance_spread(short_circuit_test: Sequence[ShortRow], line_resistance: Ohm) -> Fraction:
     """How far the inductance may be off for the readings, as a share.
 
     Rows are compared by √(Z² − R²)/speed. Volts and amps each bring their error; taking the resistance off raises it
@@ -93,7 +132,7 @@ def inductance_spread(short_circuit_test: Sequence[SpinRow], line_resistance: Oh
     Source: [method-machine] #short-circuit
     """
     ohms = np.array(impedances(short_circuit_test))
-    speeds = np.array([speed for speed, _, _ in short_circuit_test])
+    speeds = np.array([speed for speed, *_ in short_circuit_test])
     held = np.minimum(float(np.mean(line_resistance)), _RESISTIVE * ohms)
     raised = float(np.mean(ohms**2 / (ohms**2 - held**2)))
     return min(spread_of_mean((np.sqrt(ohms**2 - held**2) / speeds).tolist(), _CLAMP * raised), 0.5)

@@ -1,41 +1,64 @@
 """Stall torque by lever and scale at several currents: torque constant, and how far the current moves the sensors.
 
-Two leads are fed, which makes the torque a cosine over the rotor's angle. Read at the two ends of the 60° for which
-the sensors' code stands, it gives its own size and how late that window lies.
+Two leads are fed, which makes the torque nearly a cosine over the rotor's angle. The sensors' code stands for 60° of
+it. How far the two lamp changes that bound it have moved, against where they come without current, is the shift; the
+pulls there tell the torque constant, and what else is in the torque: the rotor's own shape.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
+from calc.elimination import solved
 from calc.errors import NoSolution
-from calc.machine.armature import armature_ratio
+from calc.machine.armature import FUNDAMENTAL, armature_ratio
 from calc.machine.scatter import READING_ERROR, spread_of_mean, student, variance
-from calc.quantities import EmfConstant, Fraction, Henry, Metre, Newton, Nm, Number, Radian, TorqueConstant
+from calc.quantities import (
+    EmfConstant,
+    Fraction,
+    Henry,
+    Metre,
+    Newton,
+    Nm,
+    Number,
+    Radian,
+    TorqueConstant,
+)
 
-StallRow = tuple[float, float, float, float]
-"""Current, pull where the sector begins, pull where it ends, length of the lever."""
+StallRow = tuple[float, float, float, float, float, float]
+"""Current, pull where the sector begins, pull where it ends, length of the lever, and how far the lever's end stood
+back at each of the two lamp changes, against where it comes without current."""
 CURRENTS_APART = 1.5
 """The highest current is at least so many times the lowest, or they count as one (common practice, no source)."""
 FORCE_ERROR = 0.015
 """Error of a pull read off a scale on a lever (common practice, no source)."""
 _EDGE_ERROR = 0.009
 """Error of the place where a lamp changes, rad electrical: half a degree (common practice, no source)."""
-ANGLE_ERROR = float(np.hypot(FORCE_ERROR, _EDGE_ERROR))
-"""Error of one row's lateness, rad. The two pulls' errors weigh by their sines about as a radian each."""
+_TAPE_ERROR = 0.0005
+"""Error of a mark on the tape along the lever's end, m (common practice, no source)."""
 _TORQUES_APART = 1.5
 """Torque constants of two rows further apart than by this factor can't be of one machine."""
-_MOST = 0.95
-"""Most of the inductance that leakage can be; the field has the same limit."""
+FURTHEST = np.radians(75.0)
+"""A lamp change further off than this, electrical, is another one: a sector is 60° wide."""
+MOST_SENSED = 1.5
+"""Most of the inductance that can move the sensors, as a share of it; the field has the same limit."""
 _HALF = np.pi / 6.0
 _STEPS = 50
+_ROUNDS = 12
 
 
-def _per_ampere(row: tuple[float, float, float]) -> float:
-    return row[1] / row[0]
+class Torques(NamedTuple):
+    """What the pulls tell. peaks: torque for each ampere at the best angle, row by row, N·m/A. lateness: how late the
+    sensors sit without current, rad. shape: torque of the rotor's shape over the peak, for each ampere, 1/A; error: its
+    ±."""
+
+    peaks: tuple[float, ...]
+    lateness: float
+    shape: float
+    error: float
 
 
 def pull_torque(pull: Newton, lever: Metre) -> Nm:
@@ -46,48 +69,42 @@ def pull_torque(pull: Newton, lever: Metre) -> Nm:
     return pull * lever
 
 
-def arch(begin: Nm, end: Nm) -> tuple[Nm, Radian]:
-    """Peak of the cosine (N·m) and how late the sector lies on it (rad, early negative), from the torques at both ends.
-
-    begin = P·cos(30° − ε), end = P·cos(30° + ε): half their sum over cos 30° is P·cos ε, half their difference over
-    sin 30° is P·sin ε. Validity: sinusoidal EMF; the current the same for both.
-
-    Source: [method-drive] #stall-test
-    """
-    along, across = (begin + end) / (2.0 * np.cos(_HALF)), (begin - end) / (2.0 * np.sin(_HALF))
-    return np.hypot(along, across), np.arctan2(across, along)
-
-
 @lru_cache(maxsize=64)
-def arches(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float], ...]:
-    """Row by row: current (A), peak torque (N·m), lateness (rad).
+def ends(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float], ...]:
+    """Row by row: current (A), torque where the sector begins and where it ends (N·m).
 
     Raises NoSolution for a row without torque, for a single current, and for torques that can't be of one machine.
 
     Source: [method-drive] #stall-test
     """
-    found = []
-    for number, (current, begin, end, lever) in enumerate(stall_test, 1):
-        peak, late = arch(pull_torque(begin, lever), pull_torque(end, lever))
-        if peak <= 0.0:
+    found = [
+        (current, float(pull_torque(begin, lever)), float(pull_torque(end, lever)))
+        for current, begin, end, lever, *_ in stall_test
+    ]
+    for number, (_, begin, end) in enumerate(found, 1):
+        if begin + end <= 0.0:
             raise NoSolution(
                 f"Row {number} of the stall test has no pull at either end of its sector.",
                 "Field on? Read between the two lamp changes on either side of the strongest pull.",
             )
-        found.append((current, float(peak), float(late)))
-    currents = [current for current, _, _ in found]
+    currents = [current for current, *_ in found]
     if max(currents) < CURRENTS_APART * min(currents):
         raise NoSolution(
             f"The stall test has {len(found)} {'row' if len(found) == 1 else 'rows'} at about one current "
-            f"({max(currents):.3g} A). How far the current moves the sensors shows only between two.",
+            f"({max(currents):.3g} A). What the current does to sensors and torque shows only between two.",
             f"Add rows at a current {CURRENTS_APART:g} times as high or as low, better three times.",
         )
-    low, high = min(found, key=_per_ampere), max(found, key=_per_ampere)
-    if high[1] / high[0] > _TORQUES_APART * low[1] / low[0]:
-        rows = sorted((found.index(low) + 1, found.index(high) + 1))
+    # the peak of a cosine through both ends, 60° apart
+    each = [
+        np.hypot((begin + end) / (2.0 * np.cos(_HALF)), (begin - end) / (2.0 * np.sin(_HALF))) / current
+        for current, begin, end in found
+    ]
+    low, high = int(np.argmin(each)), int(np.argmax(each))
+    if each[high] > _TORQUES_APART * each[low]:
+        rows = sorted((low + 1, high + 1))
         raise NoSolution(
-            f"Rows {rows[0]} and {rows[1]} of the stall test contradict each other: {low[1] / low[0]:.3g} and "
-            f"{high[1] / high[0]:.3g} N·m for each ampere are not of one machine at one field current.",
+            f"Rows {rows[0]} and {rows[1]} of the stall test contradict each other: {each[low]:.3g} and "
+            f"{each[high]:.3g} N·m for each ampere are not of one machine at one field current.",
             "Check field current, lever and the scale's unit (a bare number is newtons; write kg for kilograms). "
             "Zero the scale with the current off.",
         )
@@ -95,112 +112,186 @@ def arches(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float]
 
 
 @lru_cache(maxsize=64)
-def fit(stall_test: tuple[StallRow, ...]) -> tuple[float, Radian, float]:
-    """What moves the sensors: (armature's share of the working field for each ampere, lateness without current, rad,
-    ± of the first as a share of it).
+def moves(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[tuple[float, float], ...]:
+    """How much earlier the sector begins and ends than without current, rad electrical, row by row.
 
-    ε = ε₀ − asin(s·I): s is where the rows' ε + asin(s·I) no longer goes with the current (bisection).
-    Raises NoSolution when the sector moves the wrong way or further than any current can move it.
+    Raises NoSolution for a change that lies further off than the sector is wide.
 
     Source: [method-drive] #stall-test
     """
-    rows = np.array(arches(stall_test))
-    current, late = rows[:, 0], rows[:, 2]
-    weight = current - current.mean()
+    found = []
+    for number, (_, _, _, lever, *moved) in enumerate(stall_test, 1):
+        begin, end = (pole_pairs * one / lever for one in moved)
+        furthest = max(abs(begin), abs(end))
+        if furthest > FURTHEST:
+            raise NoSolution(
+                f"Row {number} of the stall test has a lamp change {np.degrees(furthest):.0f}° electrical from where "
+                "it comes without current: further than a sector is wide, so it is another change.",
+                "Check pole_pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
+                "Mark the same two changes each time.",
+            )
+        found.append((begin, end))
+    return tuple(found)
+
+
+def shifts(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, ...]:
+    """How much earlier the lamps change than without current, rad electrical, row by row: the mean of both ends.
+
+    Source: [method-drive] #stall-test
+    """
+    return tuple((begin + end) / 2.0 for begin, end in moves(stall_test, pole_pairs))
+
+
+@lru_cache(maxsize=64)
+def fit(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, float]:
+    """What moves the sensors: the armature's share of the working field for each ampere, and its ± as a share of it.
+
+    The rows' shift is asin(s·I): s where current and what is left of the shifts no longer go together (bisection).
+    Raises NoSolution when the current makes the sensors late, or moves them by more than a quarter of a turn.
+
+    Source: [method-drive] #stall-test
+    """
+    current = np.array([row[0] for row in ends(stall_test)])
+    shift = np.array(shifts(stall_test, pole_pairs))
+    lever = float(np.mean([row[3] for row in stall_test]))
+    expected = float(np.hypot(_EDGE_ERROR, pole_pairs * _TAPE_ERROR / lever))
+    length = float(np.sqrt((current**2).sum()))
+    spare = len(current) - 1.0
 
     def left(share: float) -> float:
-        return float((weight * (late + np.arcsin(np.minimum(share * current, 1.0)))).sum())
+        return float((current * (shift - np.arcsin(np.minimum(share * current, 1.0)))).sum())
 
     low, high = 0.0, 1.0 / float(current.max())
-    noise = student(len(rows) - 2.0) * ANGLE_ERROR * float(np.sqrt((weight**2).sum()))
-    if left(0.0) > noise:
+    if left(low) < -student(spare) * expected * length:
         raise NoSolution(
-            "The stall test says that current makes the sensors late. It can only make them early: with more current "
-            "the pull where the sector begins sinks against the pull where it ends.",
-            "Forward is the way the machine pulls. Swap the two pulls if the lever was turned the other way.",
-        )
-    if left(high) < 0.0:
-        raise NoSolution(
-            "The stall test says that the current moves the sensors by more than a quarter of an electrical turn.",
-            "Read the two pulls at the two ends of one sector, with the same pair of leads fed.",
+            "The stall test says that current makes the sensors late. It can only make them early: with current the "
+            "lamps change before the lever has come to the mark made without.",
+            "Forward is the way the machine pulls. Enter how far short of the mark the lever stood.",
         )
     for _ in range(_STEPS):
         middle = (low + high) / 2.0
-        low, high = (middle, high) if left(middle) < 0.0 else (low, middle)
+        low, high = (middle, high) if left(middle) > 0.0 else (low, middle)
     share = (low + high) / 2.0
-    shift = np.arcsin(np.minimum(share * current, 1.0))
-    start = float((late + shift).mean())
-    spare = len(rows) - 2.0
-    error = variance(float(((late + shift - start) ** 2).sum()), spare, ANGLE_ERROR) ** 0.5
-    slope = float((weight * current / np.sqrt(np.maximum(1.0 - (share * current) ** 2, 0.05))).sum())
-    off = student(spare) * error * float(np.sqrt((weight**2).sum())) / slope
-    return share, start, float(min(np.hypot(off / max(share, 1e-9), READING_ERROR), _MOST))
+    away = shift - np.arcsin(np.minimum(share * current, 1.0))
+    error = variance(float((away**2).sum()), spare, expected) ** 0.5
+    slope = float((current**2 / np.sqrt(np.maximum(1.0 - (share * current) ** 2, 0.05))).sum())
+    off = student(spare) * error * length / slope
+    return share, float(min(np.hypot(off / max(share, 1e-9), READING_ERROR), 0.95))
 
 
-def stall_torque_constant(stall_test: tuple[StallRow, ...]) -> TorqueConstant:
-    """Mean six-step torque per ampere of line current, N·m/A, by the lever: 3/π of the arches' peak, mean of the rows.
+@lru_cache(maxsize=64)
+def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
+    """What the pulls tell, once the tape tells where they were read.
+
+    At the angle θ from the best one the torque is P·cos θ + S·sin 2θ, S the torque of the rotor's shape. P goes with
+    the current, S with its square; θ is ∓ 30°, plus what the sensors are late, less what the change moved. Least
+    squares for P, S and the sensors' place. Validity: sensors less than 30° off their place.
 
     Source: [method-drive] #stall-test
     """
-    rows = arches(stall_test)
-    return 3.0 / np.pi * sum(peak / current for current, peak, _ in rows) / len(rows)
+    current, begin, end = np.array(ends(stall_test)).T
+    first, last = np.array(moves(stall_test, pole_pairs)).T
+    read = np.concatenate([begin / current, end / current])
+    scale, load = float(read.mean()), np.tile(current / current.max(), 2)
+    without = np.concatenate([-_HALF - first, _HALF - last])
+    peak, shape, lateness = 1.0, 0.0, 0.0
+    for _ in range(_ROUNDS):
+        angle = without + lateness
+        off = read / scale - peak * np.cos(angle) - shape * load * np.sin(2.0 * angle)
+        turning = 2.0 * shape * load * np.cos(2.0 * angle) - peak * np.sin(angle)
+        slopes = np.array([np.cos(angle), load * np.sin(2.0 * angle), turning])
+        square = (slopes @ slopes.T)[:, :, None]
+        change = solved(square, (slopes @ off)[:, None])[:, 0]
+        peak, shape = peak + change[0], shape + change[1]
+        lateness = float(np.clip(lateness + change[2], -_HALF, _HALF))
+    inverse = solved(np.repeat(square, 3, axis=2), np.eye(3))
+    spare = 2.0 * len(current) - 3.0
+    error = (
+        student(spare) * (variance(float((off**2).sum()), spare, FORCE_ERROR) * float(inverse[1, 1])) ** 0.5
+    )
+    angle = without + lateness
+    own = (read / scale - shape * load * np.sin(2.0 * angle)) / np.cos(angle)
+    peaks = own.reshape(2, -1).mean(axis=0) * scale
+    each = float(peak * current.max())
+    return Torques(tuple(peaks.tolist()), lateness, float(shape) / each, float(error) / each)
 
 
-def stall_torque_spread(stall_test: tuple[StallRow, ...]) -> Fraction:
+def _pairs(pole_pairs: Number) -> float:
+    """A table never varies between draws, nor does what is read off it."""
+    return float(np.mean(pole_pairs))
+
+
+def stall_torque_constant(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> TorqueConstant:
+    """Mean six-step torque per ampere of line current, N·m/A, by the lever: 3/π of the peak, mean of the rows.
+
+    Source: [method-drive] #stall-test
+    """
+    return 3.0 / np.pi * float(np.mean(torques(stall_test, _pairs(pole_pairs)).peaks))
+
+
+def stall_torque_spread(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> Fraction:
     """How far that torque constant may be off, as a share.
 
     Source: [method-drive] #stall-test
     """
-    return spread_of_mean([peak / current for current, peak, _ in arches(stall_test)], FORCE_ERROR)
+    return spread_of_mean(torques(stall_test, _pairs(pole_pairs)).peaks, FORCE_ERROR)
 
 
-def stall_lateness(stall_test: tuple[StallRow, ...]) -> Radian:
+def stall_lateness(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> Radian:
     """How late the sensors sit without current, rad electrical, by the lever; hysteresis cancels between both senses.
 
     Source: [method-drive] #stall-test
     """
-    return fit(stall_test)[1]
+    return torques(stall_test, _pairs(pole_pairs)).lateness
 
 
-def leakage_share(
+def sensed_share(
     stall_test: tuple[StallRow, ...], emf_constant: EmfConstant, line_inductance: Henry, pole_pairs: Number
 ) -> Fraction:
-    """Share of the inductance that is leakage: what is left of it once the shift that was measured is explained.
+    """Share of the inductance that moves the sensors: the shift that was read over what all of it would make.
 
-    Between 0 and 0.95. Raises NoSolution when the shift asks for clearly more than the whole inductance.
+    Raises NoSolution when the shift asks for clearly more than the inductance.
 
     Source: [method-drive] #stall-test
     """
-    share, _, spread = fit(stall_test)
+    share, spread = fit(stall_test, _pairs(pole_pairs))
     whole = armature_ratio(emf_constant, line_inductance, pole_pairs, 1.0)
-    if share * (1.0 - spread) > 1.2 * float(np.mean(whole)):
+    if share * (1.0 - spread) > MOST_SENSED * float(np.mean(whole)):
         raise NoSolution(
             f"The stall test moves the sensors {share / float(np.mean(whole)):.2g} times as far as the whole "
             f"inductance of {float(np.mean(line_inductance)) * 1e6:.3g} µH between two leads could.",
-            "Check line_inductance and pole_pairs, and that the field current was the working one. Read the two pulls "
-            "exactly where the lamps change.",
+            "Check line_inductance and pole_pairs, and that the field current was the working one. Mark the lever's "
+            "place exactly where the lamps change.",
         )
-    return np.clip(1.0 - share / whole, 0.0, _MOST)
+    return np.clip(share / whole, 0.0, MOST_SENSED)
 
 
-def leakage_spread(
-    stall_test: tuple[StallRow, ...], emf_constant: EmfConstant, line_inductance: Henry, pole_pairs: Number
-) -> Fraction:
-    """How far the leakage may be off for the readings, as a share of it. What is known better is 1 − leakage.
+def sensed_spread(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> Fraction:
+    """How far that share may be off for the readings, as a share of it.
 
     Source: [method-drive] #stall-test
     """
-    _, _, spread = fit(stall_test)
-    leakage = max(
-        float(np.mean(leakage_share(stall_test, emf_constant, line_inductance, pole_pairs))), 1.0 - _MOST
-    )
-    return min(spread * (1.0 - leakage) / leakage, _MOST)
+    return fit(stall_test, _pairs(pole_pairs))[1]
 
 
-def apart(stall_test: Sequence[StallRow]) -> Fraction:
+def cross_share(
+    stall_test: tuple[StallRow, ...], emf_constant: EmfConstant, line_inductance: Henry, pole_pairs: Number
+) -> tuple[Fraction, Fraction]:
+    """Inductance across the poles as a share of that along them, and the ± of that share, by the pulls.
+
+    `line_inductance` lies along the poles, as a short-circuit spin reads it. 1 − share = 2·S/P·λ/(2/√3·L·I).
+
+    Source: [method-drive] #stall-test
+    """
+    found = torques(stall_test, _pairs(pole_pairs))
+    whole = armature_ratio(emf_constant, line_inductance, pole_pairs, 1.0) / FUNDAMENTAL * 2.0 / 3.0**0.5
+    return 1.0 - 2.0 * found.shape / whole, 2.0 * found.error / whole
+
+
+def apart(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> Fraction:
     """How far the highest torque per ampere is above the lowest, as a share.
 
     Source: [method-drive] #stall-test
     """
-    each = [peak / current for current, peak, _ in arches(tuple(stall_test))]
+    each = torques(stall_test, _pairs(pole_pairs)).peaks
     return max(each) / min(each) - 1.0

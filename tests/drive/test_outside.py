@@ -212,7 +212,7 @@ def test_published_sine_torque():
 @pytest.mark.parametrize("row", MAGNET["shorted"], ids=lambda row: f"{row['speed']:g}")
 def test_short_circuit_spin_reads_the_inductance(row):
     volts, amps = EMF * row["speed"], hypot(*row["currents"]) / sqrt(2)
-    found = bench.line_inductance(((row["speed"], volts, amps),), PAIRS, R_LINE)
+    found = bench.spun_inductance(((row["speed"], volts, amps, None),), PAIRS, R_LINE)
     assert found == pytest.approx(L_LINE, rel=1e-7)
 
 
@@ -278,5 +278,5 @@ def test_short_circuit_spin_of_a_salient_rotor_reads_along_the_field():
     row = EXCITED["shorted"][-1]
     amps = hypot(*row["currents"][:2]) / sqrt(2)
     volts = excited_emf(row["currents"][2]) * row["speed"]
-    found = bench.line_inductance(((row["speed"], volts, amps),), own["p"], 2 * own["r_s"])
+    found = bench.spun_inductance(((row["speed"], volts, amps, None),), own["p"], 2 * own["r_s"])
     assert found == pytest.approx(2 * own["l_d"], rel=2e-3)

@@ -28,7 +28,7 @@ def test_the_share_of_a_published_machine():
         120e-6 * 110.266 / (np.sqrt(2.0) * 10.716 / (2.0 * np.pi * 180.0)), rel=1e-3
     )
     assert share == pytest.approx(0.987, abs=0.002)
-    assert armature.armature_share(share, 0.4) == pytest.approx(0.6 * share)
+    assert armature.armature_share(share, 0.6) == pytest.approx(0.6 * share)
 
 
 @given(st.floats(0.0, 0.99))
@@ -137,7 +137,7 @@ def test_another_machine_gets_no_shift_from_the_demos_values():
 def test_shift_from_entered_values():
     """L/2·1.103·I·0.6/λ by hand: 65 µH · 110.3 A · 0.6 over √(2/3)·0.0955/8 Wb is 0.441: 26.2°."""
     data = run(
-        "emf_constant=10 V/krpm", "line_inductance=130 uH", "leakage_share=40 %", "phase_current_limit=100 A"
+        "emf_constant=10 V/krpm", "line_inductance=130 uH", "sensed_share=60 %", "phase_current_limit=100 A"
     )
     assert data["results"]["armature_shift"]["value"] == pytest.approx(26.2, abs=0.1)
     rows = data["results"]["current_shift"]["value"]

@@ -45,22 +45,22 @@ def test_short_circuit_gives_the_published_inductance() -> None:
         pole_pairs="6",
         line_resistance="74 mΩ ± 1 mΩ, measured",
     )
-    assert told.results["line_inductance"] == pytest.approx(240e-6, rel=1e-4)
-    assert any("upper bound" in f.text for f in told.findings)
+    assert told.results["spun_inductance"] == pytest.approx(240e-6, rel=1e-4)
+    assert any("isn't noted" in f.text for f in told.findings)
 
 
 def test_the_current_of_a_short_circuit_hardly_knows_the_speed() -> None:
     """Twice the speed is twice the EMF on twice the reactance: the same inductance from the same amps."""
-    slow = bench.line_inductance(((1000 * RPM, 10.0, 60.0),), 8, 0.0)
-    fast = bench.line_inductance(((2000 * RPM, 20.0, 60.0),), 8, 0.0)
+    slow = bench.spun_inductance(((1000 * RPM, 10.0, 60.0, None),), 8, 0.0)
+    fast = bench.spun_inductance(((2000 * RPM, 20.0, 60.0, None),), 8, 0.0)
     assert slow == pytest.approx(fast)
 
 
 def test_where_resistance_decides_the_spread_grows_and_then_nothing_is_told() -> None:
-    rows = ((800 * RPM, 6.35, 79.0),)
+    rows = ((800 * RPM, 6.35, 79.0, None),)
     assert bench.inductance_spread(rows, 0.080) > 2 * bench.inductance_spread(rows, 0.010)
     with pytest.raises(NoSolution) as none:
-        bench.line_inductance(rows, 8, 0.1)
+        bench.spun_inductance(rows, 8, 0.1)
     assert "Row 1" in none.value.text and "100 mΩ" in none.value.text and "faster" in none.value.do
     told = answer(
         "short-circuit-test",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import NamedTuple
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -18,104 +21,165 @@ from calc.sheet import Sheet
 from calc.verdict import judge
 
 
-def field_at_sensor(
-    theta: float, current: float, gap_inductance: float, linkage: float, sensor: float
-) -> float:
-    """What a sensor on the axis `sensor` sees at rotor angle `theta` with one pair fed, linkages, first principles.
+class Rotor(NamedTuple):
+    """A machine by first principles, star-equivalent, SI: inductances along and across its poles, and the parts of them
+    whose field the sensors see."""
 
-    The rotor's linkage lies along theta; the pair's current vector, 2/√3·I long, a
-    quarter turn further. No formula of the package is used.
-    """
-    pair = (
-        np.pi / 2.0
-    )  # torque is greatest with the rotor at 0, so the current stands a quarter turn ahead of it
-    seen = linkage * np.exp(1j * theta) + gap_inductance * 2.0 / np.sqrt(3.0) * current * np.exp(1j * pair)
-    return float((seen * np.exp(-1j * sensor)).real)
+    linkage: float
+    pairs: int
+    along: float
+    across: float
+    seen_along: float
+    seen_across: float
+
+    def currents(self, theta: float, amps: float) -> complex:
+        """The current as the rotor at `theta` sees it (along + j·across): 2/√3·I long, a quarter turn from angle 0."""
+        return 2.0 / np.sqrt(3.0) * amps * np.exp(1j * (np.pi / 2.0 - theta))
+
+    def at_sensor(self, theta: float, amps: float, sensor: float) -> float:
+        """What a sensor on the axis `sensor` sees, linkages."""
+        own = self.currents(theta, amps)
+        seen = self.linkage + self.seen_along * own.real + 1j * self.seen_across * own.imag
+        return float((seen * np.exp(1j * (theta - sensor))).real)
+
+    def lamp_change(self, about: float, amps: float) -> float:
+        """Rotor angle at which the sensor that would change at `about` without current does change (bisection)."""
+        sensor = about + np.pi / 2.0
+        low, high = about - 1.5, about + 1.5
+        sign = self.at_sensor(low, amps, sensor) > 0
+        for _ in range(60):
+            middle = (low + high) / 2.0
+            if (self.at_sensor(middle, amps, sensor) > 0) == sign:
+                low = middle
+            else:
+                high = middle
+        return low
+
+    def torque(self, theta: float, amps: float) -> float:
+        own = self.currents(theta, amps)
+        return 1.5 * self.pairs * (self.linkage + (self.along - self.across) * own.real) * own.imag
 
 
-def lamp_change(about: float, current: float, gap_inductance: float, linkage: float) -> float:
-    """Rotor angle at which the sensor that would change at `about` without current does change (bisection)."""
-    sensor = about + np.pi / 2.0
-    low, high = about - 1.5, about + 1.5
-    sign = field_at_sensor(low, current, gap_inductance, linkage, sensor) > 0
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        if (field_at_sensor(middle, current, gap_inductance, linkage, sensor) > 0) == sign:
-            low = middle
-        else:
-            high = middle
-    return low
+LEVER = 0.4
 
 
-def row(current: float, constant: float, gap_inductance: float, pairs: float, late: float = 0.0) -> tuple:
-    """A row as a lever would read it: torque √2·E/ω·I·cos(angle) at the two lamp changes."""
+def machine(constant: float, pairs: int, along: float, seen: float, across: float = 1.0) -> Rotor:
+    """seen: part of the inductance whose field the sensors see; across: inductance across over that along."""
     linkage = np.sqrt(2.0 / 3.0) * constant / pairs
-    peak = np.sqrt(2.0) * constant * current
-    ends = (lamp_change(x + late, current, gap_inductance, linkage) for x in (-np.pi / 6, np.pi / 6))
-    return (current, *(peak * float(np.cos(angle)) / 0.4 for angle in ends), 0.4)
+    return Rotor(linkage, pairs, along, across * along, seen * along, seen * across * along)
+
+
+def row(current: float, rotor: Rotor, late: float = 0.0) -> tuple:
+    """A row as lever, scale and tape would read it at the two lamp changes."""
+    marks = [x + late for x in (-np.pi / 6, np.pi / 6)]
+    changes = [rotor.lamp_change(mark, current) for mark in marks]
+    pulls = (rotor.torque(angle, current) / LEVER for angle in changes)
+    moved = ((m - c) / rotor.pairs * LEVER for m, c in zip(marks, changes, strict=True))
+    return (current, *pulls, LEVER, *moved)
+
+
+def constant_of(test: tuple, pairs: int) -> float:
+    return stall.stall_torque_constant(test, pairs) / (3 / np.pi * np.sqrt(2))
 
 
 @given(st.floats(0.04, 0.2), st.floats(0.0, 0.8), st.integers(4, 9), st.floats(1.6, 5.0))
 def test_an_invented_machine_is_given_back(constant: float, most: float, pairs: int, factor: float) -> None:
     """Edges found by the sum of both fields at each sensor: torque constant, place of the sensors, shift."""
     amps = 100.0
-    gap = most * np.sqrt(2.0 / 3.0) * constant / pairs / amps  # sin of the shift at 100 A is `most`
-    test = tuple(row(current, constant, gap, pairs) for current in (amps / factor, amps))
-    assert stall.stall_torque_constant(test) == pytest.approx(3 / np.pi * np.sqrt(2) * constant, rel=1e-6)
-    share, start, _ = stall.fit(test)
-    assert start == pytest.approx(0.0, abs=1e-6)
-    assert share * amps == pytest.approx(most, abs=1e-6)
+    rotor = machine(constant, pairs, most * np.sqrt(2.0 / 3.0) * constant / pairs / amps, 1.0)
+    test = tuple(row(current, rotor) for current in (amps / factor, amps))
+    assert constant_of(test, pairs) == pytest.approx(constant, rel=1e-6)
+    assert stall.stall_lateness(test, pairs) == pytest.approx(0.0, abs=1e-6)
+    assert stall.fit(test, float(pairs))[0] * amps == pytest.approx(most, abs=1e-6)
+    if most > 0.01:
+        assert stall.cross_share(test, constant, 2 * rotor.along, pairs)[0] == pytest.approx(1.0, abs=1e-4)
+
+
+@given(st.floats(0.1, 0.7), st.floats(0.6, 1.2), st.floats(-0.1, 0.1))
+def test_torque_of_the_rotors_shape_is_no_shift_of_the_sensors(
+    most: float, across: float, late: float
+) -> None:
+    """The shift is read off the tape: another inductance across the poles changes the pulls, and leaves it alone."""
+    constant, pairs, amps = 0.1, 8, 100.0
+    plain = machine(constant, pairs, most / 0.7 * np.sqrt(2 / 3) * constant / pairs / amps, 0.7)
+    shaped = plain._replace(across=across * plain.along)
+    one, other = (tuple(row(i, rotor, late) for i in (amps / 3, amps)) for rotor in (plain, shaped))
+    assert stall.fit(other, 8.0)[0] == pytest.approx(stall.fit(one, 8.0)[0], rel=1e-9)
+    assert constant_of(other, pairs) == pytest.approx(constant, rel=0.02)
+    assert stall.stall_lateness(other, pairs) == pytest.approx(late, abs=0.03)
+    assert stall.cross_share(other, constant, 2 * plain.along, pairs)[0] == pytest.approx(across, abs=0.1)
+
+
+@given(st.floats(0.2, 0.6), st.floats(0.6, 1.2))
+def test_where_the_sensors_see_the_shape_too_its_own_values_still_come_out(
+    most: float, across: float
+) -> None:
+    constant, pairs, amps = 0.1, 8, 100.0
+    rotor = machine(constant, pairs, most / 0.7 * np.sqrt(2 / 3) * constant / pairs / amps, 0.7, across)
+    test = tuple(row(i, rotor) for i in (amps / 3, amps))
+    assert constant_of(test, pairs) == pytest.approx(constant, rel=0.03)
+    assert stall.cross_share(test, constant, 2 * rotor.along, pairs)[0] == pytest.approx(across, abs=0.15)
 
 
 @given(st.floats(0.0, 0.5), st.floats(-0.26, 0.26))
 def test_sensors_off_their_place_are_told_too(most: float, late: float) -> None:
     """Up to 15° out the two edges no longer shift alike, which one common shift leaves out."""
     constant, pairs, amps = 0.1, 8, 100.0
-    gap = most * np.sqrt(2.0 / 3.0) * constant / pairs / amps
-    test = tuple(row(current, constant, gap, pairs, late) for current in (amps / 4, amps))
-    assert stall.stall_torque_constant(test) == pytest.approx(3 / np.pi * np.sqrt(2) * constant, rel=0.04)
-    share, start, _ = stall.fit(test)
-    assert start == pytest.approx(late, abs=0.03)
-    assert share * amps == pytest.approx(most, rel=0.25, abs=1e-6)
+    rotor = machine(constant, pairs, most * np.sqrt(2.0 / 3.0) * constant / pairs / amps, 1.0)
+    test = tuple(row(current, rotor, late) for current in (amps / 4, amps))
+    assert constant_of(test, pairs) == pytest.approx(constant, rel=0.04)
+    assert stall.stall_lateness(test, pairs) == pytest.approx(late, abs=0.03)
+    assert stall.fit(test, 8.0)[0] * amps == pytest.approx(most, rel=0.25, abs=1e-6)
 
 
-def test_leakage_is_what_the_shift_leaves_of_the_inductance() -> None:
-    """240 µH between leads, 10.5 V/krpm, 6 pairs: at 60 A the whole star inductance would make I₁·L/λ by hand."""
+def test_what_the_sensors_see_is_the_shift_over_what_all_of_the_inductance_would_make() -> None:
+    """240 µH between leads, 10.5 V/krpm, 6 pairs. sin of the shift is seen part · L·I/λ, and all of it would make
+    L·1.103·I/λ by the estimate for running: the share is the seen part over 1.103 (2√3/π)."""
     constant, pairs, line = 0.1, 6, 240e-6
-    linkage = np.sqrt(2 / 3) * constant / pairs
-    whole = 1.10266 * 60 * line / 2 / linkage
-    for leakage in (0.1, 0.4, 0.8):
-        gap = (1 - leakage) * whole * linkage / 60
-        test = tuple(row(current, constant, gap, pairs) for current in (20.0, 60.0))
-        assert stall.leakage_share(test, constant, line, pairs) == pytest.approx(leakage, abs=1e-4)
-    many = stall.leakage_share(test, np.full(3, constant), line, pairs)
-    assert many == pytest.approx(np.full(3, 0.8), abs=1e-4)
+    for seen in (0.2, 0.6, 0.9):
+        test = tuple(row(current, machine(constant, pairs, line / 2, seen)) for current in (20.0, 60.0))
+        share = stall.sensed_share(test, constant, line, pairs)
+        assert share == pytest.approx(seen * np.pi / (2 * np.sqrt(3)), abs=1e-4)
+    many = stall.sensed_share(test, np.full(3, constant), line, pairs)
+    assert many == pytest.approx(np.full(3, share))
 
 
-def test_more_rows_and_currents_further_apart_are_trusted_more() -> None:
+ROTOR = machine(0.1, 8, 63e-6, 0.8)  # 126 µH between leads
+
+
+def test_more_rows_and_more_current_are_trusted_more() -> None:
     def off(*currents: float) -> float:
-        return stall.fit(tuple(row(current, 0.1, 5e-5, 8) for current in currents))[2]
+        return stall.fit(tuple(row(current, ROTOR) for current in currents), 8.0)[1]
 
-    assert off(60, 100) > off(20, 100) > off(20, 20, 20, 100, 100, 100)
+    assert off(20, 60) > off(20, 100) > off(20, 20, 20, 100, 100, 100)
 
 
 def test_scatter_widens_the_spread() -> None:
-    neat = [row(current, 0.1, 5e-5, 8) for current in (30, 30, 30, 100, 100, 100)]
+    neat = [row(current, ROTOR) for current in (30, 30, 30, 100, 100, 100)]
     rough = [
-        (i, b * (1 + k), e * (1 - k), r)
-        for (i, b, e, r), k in zip(neat, (0.05, -0.05, 0.05) * 2, strict=True)
+        (*r[:4], r[4] * (1 + k), r[5] * (1 + k)) for r, k in zip(neat, (0.15, -0.15, 0.15) * 2, strict=True)
     ]
-    assert stall.fit(tuple(rough))[2] > 1.5 * stall.fit(tuple(neat))[2]
+    assert stall.fit(tuple(rough), 8.0)[1] > 1.5 * stall.fit(tuple(neat), 8.0)[1]
 
 
-GOOD = tuple(row(current, 0.1, 5e-5, 8) for current in (30.0, 100.0))
+GOOD = tuple(row(current, ROTOR) for current in (30.0, 100.0))
 WRONG = {
     "one row": (GOOD[:1], "1 row at about one current"),
     "one current": ((GOOD[1], GOOD[1]), "2 rows at about one current"),
-    "kilograms as newtons": ((GOOD[0], (100.0, GOOD[1][1] / 9.81, GOOD[1][2] / 9.81, 0.4)), "Rows 1 and 2"),
-    "swapped": (tuple((i, e, b, r) for i, b, e, r in GOOD), "makes the sensors late"),
-    "no pull": (((30.0, 0.0, 0.0, 0.4), GOOD[1]), "Row 1 of the stall test has no pull"),
-    "too far": (((30.0, 14.0, 14.0, 0.4), (100.0, 0.0, 47.0, 0.4)), ""),
+    "kilograms as newtons": (
+        (GOOD[0], (100.0, GOOD[1][1] / 9.81, GOOD[1][2] / 9.81, *GOOD[1][3:])),
+        "Rows 1 and 2",
+    ),
+    "the wrong way": (tuple((*r[:4], -r[4], -r[5]) for r in GOOD), "makes the sensors late"),
+    "no pull": (((30.0, 0.0, 0.0, *GOOD[0][3:]), GOOD[1]), "Row 1 of the stall test has no pull"),
+    "another lamp change": (
+        (GOOD[0], (*GOOD[1][:4], 0.08, 0.08)),
+        "Row 2 of the stall test has a lamp change",
+    ),
+    "more than the inductance": (
+        ((30.0, 14.0, 14.0, 0.4, 0.008, 0.008), (100.0, 40.0, 40.0, 0.4, 0.028, 0.028)),
+        "times as far as the whole inductance of 30 µH",
+    ),
 }
 
 
@@ -123,7 +187,7 @@ WRONG = {
 def test_readings_that_contradict_are_named(case: str) -> None:
     test, said = WRONG[case]
     with pytest.raises(NoSolution) as none:
-        stall.leakage_share(test, 0.1, 100e-6, 8)
+        stall.sensed_share(test, 0.1, 30e-6 if case == "more than the inductance" else 130e-6, 8)
     assert said in none.value.text and none.value.do
 
 
@@ -133,7 +197,16 @@ def told(**texts: str) -> Answer:
 
 
 MACHINE = {"pole_pairs": "8", "emf_constant": "0.1 V·s/rad, measured", "line_inductance": "125 µH, measured"}
-TEXT = "; ".join(f"{i:g} A, {b:.3f} N, {e:.3f} N, {r:g} m" for i, b, e, r in GOOD)
+
+
+def typed(rows: Iterable[tuple], force: float = 1.0, unit: str = "N") -> str:
+    return "; ".join(
+        f"{i:g} A, {b / force:.6f} {unit}, {e / force:.6f} {unit}, {r:g} m, {1000 * x:.3f} mm, {1000 * y:.3f} mm"
+        for i, b, e, r, x, y in rows
+    )
+
+
+TEXT = typed(GOOD)
 
 
 def test_lever_and_spin_test_are_compared() -> None:
@@ -145,8 +218,7 @@ def test_lever_and_spin_test_are_compared() -> None:
 
 
 def test_sensors_far_off_their_place_are_to_be_mended_first() -> None:
-    rows = (row(current, 0.1, 5e-5, 8, 0.3) for current in (30.0, 100.0))
-    text = "; ".join(f"{i:g} A, {b:.3f} N, {e:.3f} N, {r:g} m" for i, b, e, r in rows)
+    text = typed(row(current, ROTOR, 0.3) for current in (30.0, 100.0))
     assert any(
         "out of place" in f.text and f.severity == "caution"
         for f in told(stall_test=text, **MACHINE).findings
@@ -164,25 +236,23 @@ def test_without_a_spin_test_the_lever_gives_the_emf_constant() -> None:
 
 def test_a_single_reading_is_refused_with_what_to_add() -> None:
     one = told(stall_test=TEXT.split(";")[0], **MACHINE)
-    assert one.results["leakage_share"] is None
+    assert one.results["sensed_share"] is None
     assert one.findings[0].severity == "stop" and "one current" in one.findings[0].text
     assert "1.5 times" in one.findings[0].do
 
 
 def test_a_scale_may_show_kilograms() -> None:
     """9.80665 N for each kilogram that a scale shows: standard gravity."""
-    newtons = parse(FIELDS["stall_test"], "50 A, 19.6133 N, 9.80665 N, 0.5 m").value
+    newtons = parse(FIELDS["stall_test"], "50 A, 19.6133 N, 9.80665 N, 0.5 m, 5 mm, 6 mm").value
     for words in (
-        "50 A, 2 kg, 1 kg, 0.5 m",
-        "50 A, 2 kgf, 1 kgf, 500 mm",
-        "50 A, 4.409245 lb, 2.204623 lb, 50 cm",
+        "50 A, 2 kg, 1 kg, 0.5 m, 5, 6",
+        "50 A, 2 kgf, 1 kgf, 500 mm, 0.5 cm, 6 mm",
+        "50 A, 4.409245 lb, 2.204623 lb, 50 cm, 5 mm, 6 mm",
     ):
         assert parse(FIELDS["stall_test"], words).value[0] == pytest.approx(newtons[0], rel=1e-6)
-    kilograms = "; ".join(
-        f"{i:g} A, {b / 9.80665:.6f} kg, {e / 9.80665:.6f} kg, {r:g} m" for i, b, e, r in GOOD
-    )
-    assert told(stall_test=kilograms, **MACHINE).results["leakage_share"] == pytest.approx(
-        told(stall_test=TEXT, **MACHINE).results["leakage_share"], abs=1e-4
+    kilograms = typed(GOOD, 9.80665, "kg")
+    assert told(stall_test=kilograms, **MACHINE).results["torque_constant"] == pytest.approx(
+        told(stall_test=TEXT, **MACHINE).results["torque_constant"], rel=1e-5
     )
 
 
@@ -192,13 +262,14 @@ def test_seconds_per_reading_fall_with_the_square_of_the_current() -> None:
 
 
 def test_the_build_draws_what_the_lever_leaves_open(cart: Sheet) -> None:
-    drawn = np.asarray(Build.of([("sheet", cart.entries)]).drawn()["leakage_share"])
-    assert drawn.mean() == pytest.approx(0.4, abs=0.02) and 0.01 < drawn.std() < 0.06
+    drawn = np.asarray(Build.of([("sheet", cart.entries)]).drawn()["sensed_share"])
+    assert drawn.mean() == pytest.approx(0.61, abs=0.02) and 0.005 < drawn.std() < 0.03
 
 
 def test_a_contradictory_stall_test_stops_the_start_and_says_why(cart: Sheet) -> None:
     wrong = Sheet(
-        {**cart.entries, **parse_all({"stall_test": "50 A, 20 N, 20 N, 0.5 m"}, FIELDS)}, cart.document
+        {**cart.entries, **parse_all({"stall_test": "50 A, 20 N, 20 N, 0.5 m, 9 mm, 9 mm"}, FIELDS)},
+        cart.document,
     )
     start = next(j for j in judge(wrong).checks if j.check.id == "start")
     assert start.severity == "stop" and "one current" in start.text

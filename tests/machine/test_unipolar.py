@@ -115,7 +115,7 @@ def test_sensor_slots_tells_what_both_edges_cost():
 
 def test_current_pulls_both_edges():
     """65 µH · 110.3 A · 0.6 over √(2/3)·0.0955/8 Wb is 0.441, 26.2° early: edges at −6.7° and −39.7°."""
-    machine = ("emf_constant=10 V/krpm", "line_inductance=130 uH", "leakage_share=40 %")
+    machine = ("emf_constant=10 V/krpm", "line_inductance=130 uH", "sensed_share=60 %")
     data = run("sensor-slots", *machine, "phase_current_limit=100 A", *WEAK)
     row = next(r for r in data["results"]["current_shift"]["value"] if r["current"] == pytest.approx(100.0))
     assert (row["on"], row["off"]) == pytest.approx((-6.7, -39.66), abs=0.1)
@@ -123,14 +123,14 @@ def test_current_pulls_both_edges():
 
 
 def test_start_and_verdict_count_the_edge_that_is_furthest_off(cart: Sheet):
-    """Pulled 23.2° early the off edges are 36.7° early: 12.88 N·m · cos 66.7°/cos 30° = 5.88 N·m, under 6.96 needed."""
+    """Pulled 23.7° early the off edges are 37.2° early: 12.88 N·m · cos 67.2°/cos 30° = 5.76 N·m, under 6.96 needed."""
     weak = of(
         cart, "sensor_kind=unipolar", "sensor_threshold=20 mT, measured", "sensor_field=60 mT, measured"
     )
     v = Build.of([("sheet", weak.entries)]).nominal()
-    off = np.arcsin(0.7 * 20 / 60) + np.arcsin((1 - v["leakage_share"]) * v["armature_ratio"])
+    off = np.arcsin(0.7 * 20 / 60) + np.arcsin(v["sensed_share"] * v["armature_ratio"])
     by_hand = v["torque_available_worst"] * np.cos(np.pi / 6.0 + off) / np.cos(np.pi / 6.0)
-    assert by_hand == pytest.approx(5.88, abs=0.1)
+    assert by_hand == pytest.approx(5.76, abs=0.05)
     judged = check(weak, "start")
     assert judged.have == pytest.approx(by_hand, rel=1e-9)
     assert judged.severity == "stop"

@@ -201,7 +201,7 @@ def in_the_field(v: Values) -> list[Finding]:
                     "stop",
                     f"At {show(v['stall_current'], 'A')} the machine's own field reaches the rotor's: the "
                     "sensors follow the current, not the rotor.",
-                    "Less phase current or more field; measure EMF constant, inductance and leakage.",
+                    "Less phase current or more field; measure EMF constant, inductance and stall torque.",
                 )
             )
         elif share > armature.ARMATURE_COUNTS:
