@@ -103,6 +103,7 @@ GRAPH: dict[str, Step] = {
     "current_limit": step(limits.current_limit),
     "least_voltage": step(limits.least_voltage),
     "charger_least": step(limits.charger_least),
+    "cold_air": step(pack.cold_air),
     "cold_factor": step(pack.cold_factor),
     "cold_resistance": step(pack.cold_resistance),
     "lowest_voltage": step(
@@ -115,10 +116,13 @@ GRAPH: dict[str, Step] = {
     "pack_share": step(pack.pack_share),
     "one_pack_current": step(pack.one_pack_current),
     # What it may be charged with
-    "temperature": alias("ambient_temperature"),
+    "coldest_charge": step(charging.coldest_charge, air="ambient_temperature"),
+    "temperature": alias("coldest_charge"),
     "cell_charge_limit": step(charging.cell_charge_limit),
     "cells_current": step(charging.cells_current),
     "current_allowed": alias("cells_current"),
+    "season_current": step(charging.season_current),
+    "season_allowed": alias("season_current"),
     # The cable from the pack, and its fuse
     "cross_section": step(conductor.area_of_gauge),
     "cable_resistance": step(conductor.cable_resistance),
@@ -325,6 +329,10 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
         "reach_rolling": step(route.rolling_of, classes="hardest"),
         "reach_torques": step(duty.duty_torques, duty="reach_rows", duty_rolling="reach_rolling"),
     },
-    "charge_current_limit": {"current_allowed": step(charging.guarded_current)},
+    "charge_current_limit": {
+        "current_allowed": step(charging.guarded_current),
+        "season_allowed": step(charging.guarded_current, cells_current="season_current"),
+    },
+    "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

@@ -111,6 +111,42 @@ def test_a_safety_stop_that_rests_on_a_guess_says_so_and_how_to_measure(cart: Sh
     assert wrong.do.startswith("Fire risk")
 
 
+@pytest.mark.parametrize(
+    ("changes", "amps"),
+    [
+        ({"coldest_charge": "20 °C ± 1 °C, measured"}, 50.0),
+        ({"coldest_charge": "10 °C ± 1 °C, measured"}, 20.0),
+        ({"coldest_charge": "3 °C ± 1 °C, measured"}, 10.0),
+        ({"coldest_charge": "-1 °C ± 1 °C, measured"}, 0.0),
+        ({"ambient_temperature": "46 °C ± 0.5 °C, measured"}, 0.0),
+    ],
+)
+def test_the_charge_is_judged_at_both_ends_of_the_year(
+    cart: Sheet, changes: dict[str, str], amps: float
+) -> None:
+    """50 A a cell; 0.1C, 0.2C and 0.5C from 0, 5 and 15 °C, none below 0 and above 45 °C (reference values, 7)."""
+    j = check(changed(cart, **changes), "charge-current")
+    assert j.have == pytest.approx(amps)
+    assert j.severity == ("ok" if amps == 50.0 else "stop")
+
+
+def test_who_rides_in_frost_and_says_no_more_is_told_not_to_charge(cart: Sheet) -> None:
+    """The room is warm, but nobody said that the pack waits there first."""
+    frost = without(changed(cart, coldest_day="-5 °C ± 1 °C, measured"), "coldest_charge")
+    j = check(frost, "charge-current")
+    assert j.have == 0.0 and j.severity == "stop" and "−5 °C" in j.text
+    assert check(without(cart, "coldest_charge", "coldest_day"), "charge-current").have == pytest.approx(50.0)
+
+
+def test_a_cold_morning_takes_the_pack_to_the_cut_out_and_is_named(cart: Sheet) -> None:
+    weak = changed(
+        cart, cell_resistance="3 mΩ ± 0.1 mΩ, measured", controller_voltage_cutoff="43 V, measured"
+    )
+    warm = check(changed(weak, coldest_day="20 °C ± 2 °C, measured"), "pack-low")
+    cold = check(changed(weak, coldest_day="-5 °C ± 2 °C, measured"), "pack-low")
+    assert warm.severity == "ok" and cold.severity == "stop" and "−5 °C" in cold.text
+
+
 def test_what_a_check_of_safety_waits_for_is_named_before_the_rest(cart: Sheet) -> None:
     bare = without(cart, "charger_voltage", "slope", "controller_voltage_max")
     missing = [key for key, share in judge(bare).measure_next if share is None]

@@ -112,11 +112,11 @@ def _findings(v: Values) -> list[Finding]:
                 "Level them by charging both full, not by a voltmeter.",
             )
         )
-    if "ambient_temperature" in v.build.entered and v["ambient_temperature"] < coldest:
+    if v["temperature"] < coldest:
         found.append(
             Finding(
                 "stop",
-                f"At {show(v['ambient_temperature'], 'degC')} the emptier pack would be charged below "
+                f"At {show(v['temperature'], 'degC')} the emptier pack would be charged below "
                 f"{show(coldest, 'degC')}, which ruins cells and makes them dangerous.",
                 "Bring both packs into the warm for some hours first.",
             )
@@ -172,6 +172,14 @@ JOIN_PACKS = Calculator(
     rules={
         "loop_resistance": step(lambda pack_resistance: 2.0 * pack_resistance),
     },
-    reads=("chemistry", "series", "state_of_charge", "loop_resistance", "pack_capacity", "parallel"),
-    optional=("joining_current", "cell_charge_limit", "ambient_temperature", *LIMITS),
+    reads=(
+        "chemistry",
+        "series",
+        "state_of_charge",
+        "loop_resistance",
+        "pack_capacity",
+        "parallel",
+        "temperature",
+    ),
+    optional=("joining_current", "cell_charge_limit", *LIMITS),
 )

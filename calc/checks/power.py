@@ -33,8 +33,10 @@ POWER = (
         "least_voltage",
         "floor",
         "V",
-        "{have} at the reserve under full throttle; under {need} the controller cuts out or the cells suffer.",
+        "{have} at the reserve under full throttle, cells as cold as the coldest day's {cold_air}; under {need} the "
+        "controller cuts out or the cells suffer.",
         "More cells in series, cells of lower resistance, or a lower battery current limit.",
+        tells=(("cold_air", "degC"),),
     ),
     Check(
         "protection",
@@ -43,8 +45,10 @@ POWER = (
         "protection_voltage_min",
         "floor",
         "V",
-        "{have} at the reserve under full throttle; the protection opens at {need}, all at once.",
+        "{have} at the reserve under full throttle on the coldest day ({cold_air}); the protection opens at {need}, "
+        "all at once.",
         "A larger reserve, a lower battery current limit, cells of lower resistance.",
+        tells=(("cold_air", "degC"),),
     ),
     Check(
         "pack-high",
@@ -72,15 +76,15 @@ POWER = (
     Check(
         "charge-current",
         "Pack stands the charger's current",
-        "current_allowed",
+        "season_allowed",
         "charger_current",
         "floor",
         "A",
-        "The charger gives {need}; at {temperature} the pack takes {have}, cells and protection counted. Below 15 °C "
-        "it takes less, below 0 °C and above 45 °C nothing.",
+        "The charger gives {need}; with cells from {coldest_charge} to {ambient_temperature} the pack takes {have}, "
+        "protection counted. Below 15 °C it takes less, below 0 °C and above 45 °C nothing.",
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
-        tells=(("temperature", "degC"),),
+        tells=(("coldest_charge", "degC"), ("ambient_temperature", "degC")),
     ),
     Check(
         "conductor",
@@ -89,11 +93,11 @@ POWER = (
         "cable_ampacity",
         "ceiling",
         "A",
-        "{have} at full throttle; the cable from the pack carries {need} for good as it lies, up to {insulation_limit} "
-        "of its insulation.",
+        "{have} at full throttle; on the hottest day ({ambient_temperature}) the cable from the pack carries {need} "
+        "for good as it lies, up to {insulation_limit} of its insulation.",
         "Fire risk: a thicker cable, air round it, or a lower battery current limit.",
         safety=True,
-        tells=(("insulation_limit", "degC"),),
+        tells=(("ambient_temperature", "degC"), ("insulation_limit", "degC")),
     ),
     Check(
         "fuse-voltage",

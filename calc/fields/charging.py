@@ -121,6 +121,19 @@ CHARGER = (
         example="20 °C",
     ),
     Field(
+        "coldest_charge",
+        "charger",
+        "Coldest that the cells are when they are charged",
+        "number",
+        "A probe between the cells on the coldest day, when the charger goes on: after the wait in the warm, if you "
+        "always wait. Left out, as cold as room and coldest day.",
+        ("degC", "degF"),
+        -30,
+        60,
+        spreads=Spreads(1, 2, 5, relative=False),
+        example="17 °C",
+    ),
+    Field(
         "charge_port",
         "charger",
         "What plugging the charger in does to the drive",

@@ -218,7 +218,7 @@ RIDE = (
     Field(
         "ambient_temperature",
         "ride",
-        "Temperature of the air",
+        "Air on the hottest day",
         "number",
         "The hottest day you would ride on.",
         ("degC", "degF"),
@@ -227,6 +227,19 @@ RIDE = (
         usual=(15, 35),
         spreads=Spreads(2, 3, 5, relative=False),
         example="30 °C",
+    ),
+    Field(
+        "coldest_day",
+        "ride",
+        "Air on the coldest day",
+        "number",
+        "The coldest morning you would ride on; the pack stood in the same cold all night.",
+        ("degC", "degF"),
+        -30,
+        60,
+        usual=(0, 10),
+        spreads=Spreads(2, 3, 5, relative=False),
+        example="5 °C",
     ),
     Field(
         "duty",

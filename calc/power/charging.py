@@ -51,6 +51,32 @@ def cells_current(chemistry: str, cell_charge_limit: Ampere, parallel: Number, t
     return cell_charge_limit * parallel * temperature_share(chemistry, temperature)
 
 
+def coldest_charge(room_temperature: Kelvin, air: Kelvin) -> Kelvin:
+    """Coldest that cells are charged at, K, where nobody said: as cold as the room or the air that they came from.
+
+    Source: [method-power] #charge-current
+    """
+    return np.minimum(room_temperature, air)
+
+
+def season_current(
+    chemistry: str,
+    cell_charge_limit: Ampere,
+    parallel: Number,
+    coldest_charge: Kelvin,
+    ambient_temperature: Kelvin,
+) -> Ampere:
+    """Charging current that the cells stand all the year, A: at their coldest, and as hot as the hottest day.
+
+    Source: [method-power] #charge-current
+    """
+    cold, hot = (
+        cells_current(chemistry, cell_charge_limit, parallel, kelvin)
+        for kelvin in (coldest_charge, ambient_temperature)
+    )
+    return np.minimum(cold, hot)
+
+
 def guarded_current(cells_current: Ampere, charge_current_limit: Ampere) -> Ampere:
     """The same, with a protection that opens at `charge_current_limit` while charging, A: the lesser.
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from calc import standards
 from calc.power.conductor import withstood
-from calc.quantities import Ampere, Array, Kelvin, Number, Ohm, Real, Second, SquareMetre, Volt
+from calc.quantities import Ampere, Array, Fraction, Kelvin, Number, Ohm, Real, Second, SquareMetre, Volt
 
 RATINGS = {
     "blade": (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40),
@@ -20,6 +20,9 @@ RATINGS = {
 """Rated currents, A, that each kind is sold in (common practice, no source)."""
 LASTING = 0.8
 """Share of its rating that a fuse may carry for good (common practice, no source): it is warm where it sits."""
+DERATED_AT = tuple(273.15 + celsius for celsius in (25.0, 65.0, 85.0, 110.0, 125.0))
+DERATED_TO = (1.0, 34.0 / 40.0, 30.0 / 40.0, 25.0 / 40.0, 22.0 / 40.0)
+"""Share of its current that a fuse carries at these temperatures, K; a rating is for 25 °C (common practice)."""
 CABLE_OVERLOAD = 1.45
 """A cable's lasting current times this must be enough to open its fuse. Source: [iec60364-4-43] I2 ≤ 1.45·Iz"""
 SHORT_LIMIT = 433.15
@@ -94,12 +97,22 @@ def stands_for(fuse_kind: str, multiple: Number) -> Second:
     return np.where(given > at[-1] * (1.0 + 1e-9), 0.0, time)
 
 
-def lasting_rating(current: Ampere) -> Ampere:
-    """Rating that carries a current for good, A.
+def lasting_share(ambient_temperature: Kelvin) -> Fraction:
+    """Share of its rating that a fuse carries for good in air of a temperature, K: less in the heat.
+
+    Validity: the derating is that of one large blade fuse; other kinds and makes have their own sheet.
+
+    Source: [iso8820] the large blade beside it, a 40 A part: 34, 30, 25, 22 A at 65, 85, 110, 125 °C
+    """
+    return LASTING * np.interp(ambient_temperature, DERATED_AT, DERATED_TO)
+
+
+def lasting_rating(current: Ampere, ambient_temperature: Kelvin) -> Ampere:
+    """Rating that carries a current for good on the hottest day, A.
 
     Source: [method-power] #fuse
     """
-    return current / LASTING
+    return current / lasting_share(ambient_temperature)
 
 
 def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:

@@ -61,14 +61,22 @@ def pack_resistance(series: Number, parallel: Number, cell_resistance: Ohm, pack
     return series * cell_resistance / parallel + pack_lead_resistance
 
 
-def cold_factor(ambient_temperature: Kelvin) -> Number:
+def cold_air(coldest_day: Kelvin, ambient_temperature: Kelvin) -> Kelvin:
+    """Air on the coldest day of riding, K: no warmer than the hottest, if only that was entered.
+
+    Source: [method-power] #cold
+    """
+    return np.minimum(coldest_day, ambient_temperature)
+
+
+def cold_factor(cold_air: Kelvin) -> Number:
     """How many times the resistance at 25 °C cells have at the temperature of the air; 1 where it is warmer.
 
     Twice as much for each 25 K of cold (common practice, no source). Validity: −20 to 25 °C, cells as cold as the air.
 
     Source: [method-power] #cold
     """
-    return 2.0 ** (np.maximum(298.15 - ambient_temperature, 0.0) / 25.0)
+    return 2.0 ** (np.maximum(298.15 - cold_air, 0.0) / 25.0)
 
 
 def minutes_factor(chemistry: str) -> Number:

@@ -203,7 +203,7 @@ def test_the_demo_charges_in_the_time_of_its_amp_hours() -> None:
         (("temperature=-3 °C, measured",), "below 0 °C"),
         (("temperature=3 °C ± 5 °C, guess",), "perhaps at"),
         (("temperature=50 °C, measured",), "45 °C"),
-        (("ambient_temperature=-10 °C",), "below 0 °C"),
+        (("coldest_charge=-10 °C",), "below 0 °C"),
         (("charger_current=60 A, measured",), "stand 50 A"),
         (("charger_current=20 A", "temperature=8 °C, measured"), "stand 20 A"),
         (("charger_lead_section=0.5 mm²",), "carries"),

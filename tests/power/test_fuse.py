@@ -90,6 +90,21 @@ def test_without_a_data_sheet_the_widest_gate_counts():
     assert told["results"]["opens_by"]["value"] >= 1.0
 
 
+@pytest.mark.parametrize(("celsius", "amps"), [(25, 40), (65, 34), (85, 30), (110, 25), (125, 22)])
+def test_heat_takes_from_what_a_fuse_carries_as_a_data_sheet_says(celsius, amps):
+    """Large blade of 40 A (reference values, section 8, second hand); four fifths of that are for good."""
+    assert fuse.lasting_rating(amps * 0.8, celsius + 273.15) == pytest.approx(40.0)
+
+
+def test_a_hot_day_asks_for_a_larger_fuse():
+    """61.4 A: four fifths of 80 A hold it at 25 °C; at 50 °C, of 80·0.8·(1 − 0.15·25/40) = 58 A, they don't."""
+    words = ["ambient_temperature=50 °C"]
+    assert command("fuse", "ambient_temperature=25 °C")["results"]["holds"]["value"] is True
+    told = command("fuse", *words)
+    assert told["results"]["holds"]["value"] is False
+    assert any("72.5 % of 80 A" in f["text"] and "50 °C" in f["text"] for f in told["findings"])
+
+
 def test_a_rating_of_nothing_is_refused_by_name():
     code, said = command("fuse", "fuse_rating=0 A")
     assert code == 2 and "Rated current of the main fuse: “0 A”" in said and "0.1 to 1000 A" in said

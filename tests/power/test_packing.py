@@ -67,9 +67,30 @@ def test_the_best_of_several_packs_gives_most():
 
 def test_cold_cells_sag_more():
     assert pack.cold_factor(273.15) == pytest.approx(2.0) and pack.cold_factor(308.0) == 1.0
-    warm, cold = results("ambient_temperature=25 C"), results("ambient_temperature=0 C")
+    warm, cold = results("coldest_day=25 C"), results("coldest_day=0 C")
     assert cold["sag"] > warm["sag"] and cold["resistance"] == warm["resistance"]
     assert cold["sag"] - warm["sag"] == pytest.approx(16 * 0.8e-3 * 61.4, rel=0.01)
+
+
+def test_cold_is_judged_on_the_coldest_day_and_cables_on_the_hottest():
+    """Twice the resistance at 0 °C: 16 · 0.8 mΩ more at 61.4 A. The hottest day leaves the volts alone."""
+    hot = results("coldest_day=25 C", "ambient_temperature=45 C")
+    assert hot["sag"] == pytest.approx(results("coldest_day=25 C", "ambient_temperature=30 C")["sag"])
+    assert results("coldest_day=0 C", "ambient_temperature=45 C")["sag"] > hot["sag"]
+    # A sheet that has but one temperature, and that a cold one: no day is warmer than the hottest.
+    assert results("ambient_temperature=-5 C")["sag"] == pytest.approx(results("coldest_day=-5 C")["sag"])
+    carries = [
+        command("conductor", *words)["results"]["ampacity"]["value"]
+        for words in (["coldest_day=-20 C"], ["coldest_day=20 C"], ["ambient_temperature=45 C"])
+    ]
+    assert carries[0] == carries[1] > carries[2]
+
+
+def test_a_frozen_pack_that_is_charged_downhill_is_a_stop():
+    told = command("pack", "descent_speed=25 km/h", "coldest_day=-3 C")
+    assert any(f["severity"] == "stop" and "charges cells at −3 °C" in f["text"] for f in told["findings"])
+    mild = command("pack", "descent_speed=25 km/h", "coldest_day=3 C")
+    assert all("charges cells at" not in f["text"] for f in mild["findings"])
 
 
 @pytest.mark.parametrize(

@@ -268,6 +268,7 @@ CHARGING = Calculator(
         "parallel",
         "temperature",
         "room_temperature",
+        "ambient_temperature",
         "charger_efficiency",
         "charge_voltage_limit",
         "charger_least",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.build import Values
+from calc.build import Input, Values
 from calc.findings import Finding, unsaid
 from calc.power import cells, conductor, fuse
 from calc.power.charging import FREEZING, GUIDANCE_TO, WARM_FROM
@@ -81,10 +81,15 @@ def never(v: Values) -> list[Finding]:
     return found
 
 
+def _known_by(v: Values) -> Input:
+    """The entry that says how warm the cells are: their own, else the coldest of what stands in for it."""
+    inputs = [v.build.input(key) for key in v.build.leaves("temperature")]
+    return min(inputs, key=lambda item: float(item.value))
+
+
 def cold(v: Values) -> list[Finding]:
     """What the cells' temperature allows."""
-    build = v.build
-    item = build.input("temperature" if "temperature" in build.entered else "ambient_temperature")
+    item = _known_by(v)
     given, coldest = float(v["temperature"]), item.value - item.spread
     least, most = cells.temperatures(v["chemistry"], "charge")
     if coldest < least:
@@ -124,6 +129,15 @@ def cold(v: Values) -> list[Finding]:
                 f"Cells at {show(given, 'degC')} take {show(v['current_allowed'], 'A')}: less than warm ones (one "
                 "sheet, at second hand).",
                 "The cell's own sheet goes first. Let them warm up, or charge with less.",
+            )
+        ]
+    if "temperature" not in v.build.entered and (hot := float(v["ambient_temperature"])) > GUIDANCE_TO:
+        return [
+            Finding(
+                "caution",
+                f"After a ride on the hottest day the cells are at {show(hot, 'degC')} or more: fire departments "
+                f"charge up to {show(GUIDANCE_TO, 'degC')}, cells' sheets end at {show(most, 'degC')}.",
+                "Let them cool in the shade first, by a probe.",
             )
         ]
     return []
@@ -168,12 +182,11 @@ def current(v: Values) -> list[Finding]:
 def leads(v: Values, amps: float, most: float) -> list[Finding]:
     """The charging lead and its fuse."""
     entered, found = v.build.entered, []
-    needed = float(fuse.lasting_rating(amps))
+    air = max(float(v["room_temperature"]), float(v["ambient_temperature"]))  # it is charged on that day too
+    needed = float(fuse.lasting_rating(amps, air))
     rating = float(v["charger_fuse"]) if "charger_fuse" in entered else 0.0
     if "charger_lead_section" in entered:
-        carries = float(
-            conductor.ampacity(v["charger_lead_section"], "bundled", v["room_temperature"], LEAD_LIMIT)
-        )
+        carries = float(conductor.ampacity(v["charger_lead_section"], "bundled", air, LEAD_LIMIT))
         if most > carries or rating > carries:
             what = (
                 f"the charger gives {show(amps, 'A')}"

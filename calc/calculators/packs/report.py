@@ -27,26 +27,26 @@ def _cells(v: Values) -> list[Finding]:
 
 
 def _air(v: Values) -> list[Finding]:
-    """Cells as cold or hot as the air, against their limits of discharge."""
-    air, (coldest, hottest) = v["ambient_temperature"], cells.temperatures(v["chemistry"], "discharge")
-    found = []
-    if not coldest <= air < hottest:
-        found.append(
-            Finding(
-                "stop",
-                f"Cells at {show(air, 'degC')}: sheets end at {show(coldest, 'degC')} and {show(hottest, 'degC')} for "
-                "riding, and a cell at work is warmer than the air.",
-                "Don't ride. Bring the pack to room temperature slowly first; its own sheet goes before this.",
-            )
+    """Cells as cold and as hot as the air gets, against their limits of discharge."""
+    coldest, hottest = cells.temperatures(v["chemistry"], "discharge")
+    found = [
+        Finding(
+            "stop",
+            f"Cells at {show(air, 'degC')}: sheets end at {show(coldest, 'degC')} and {show(hottest, 'degC')} for "
+            "riding, and a cell at work is warmer than the air.",
+            "Don't ride. Bring the pack to room temperature slowly first; its own sheet goes before this.",
         )
+        for air in (v["cold_air"], v["ambient_temperature"])
+        if not coldest <= air < hottest
+    ]
     if v["cold_factor"] < 1.2:
         return found
     return [
         *found,
         Finding(
             "caution",
-            f"At {show(v['ambient_temperature'], 'degC')} the cells have about {v['cold_factor']:.1f} times their "
-            "resistance (common practice, no source): the volts under load are counted so.",
+            f"On the coldest day, at {show(v['cold_air'], 'degC')}, the cells have about {v['cold_factor']:.1f} times "
+            "their resistance (common practice, no source): the volts under load are counted so.",
             "Keep the pack in the warm until you ride. Never charge below 0 °C.",
         ),
     ]
@@ -196,6 +196,7 @@ PACK = Calculator(
         "pack_current_limit",
         "charge_voltage_limit",
         "charger_least",
+        "cold_air",
         "cold_factor",
         "ambient_temperature",
         "packs_parallel",

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from calc.build import Values
 from calc.findings import Finding, over_full, unsaid
-from calc.power import limits
+from calc.power import cells, limits
 from calc.units import show
 
 Faults = tuple[tuple[str, Finding], ...]
@@ -223,6 +223,16 @@ def _downhill(v: Values, peak: float) -> Faults:
             "the ride.",
         )
         return (("over the controller's ceiling", finding),)
+    least, _ = cells.temperatures(v["chemistry"], "charge")
+    if peak > v["rested_voltage"] and v["cold_air"] < least:
+        finding = Finding(
+            "stop",
+            f"Fire risk later: downhill the machine makes {show(peak, 'V')}, more than the rested pack's "
+            f"{show(v['rested_voltage'], 'V')}, and charges cells at {show(v['cold_air'], 'degC')} on the coldest day: "
+            f"below {show(least, 'degC')} metal grows inside them and may short them weeks after.",
+            "Less field downhill, or a lower speed held with the brakes; no riding in frost until then.",
+        )
+        return (("charges a frozen pack downhill", finding),)
     if peak > v["rested_voltage"]:
         finding = Finding(
             "caution",

@@ -132,8 +132,10 @@ def _fuse_findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"{show(v['current'], 'A')} at full throttle is more than {fuse.LASTING * 100:.0f} % of "
-                f"{show(v['fuse_rating'], 'A')}. It will open on a long climb, or age and open one day for nothing.",
+                f"{show(v['current'], 'A')} at full throttle is more than the "
+                f"{show(v['lasting_share'], 'percent')} of {show(v['fuse_rating'], 'A')} that it carries for good "
+                f"at {show(v['ambient_temperature'], 'degC')}. It will open on a long climb, or age "
+                "and open one day for nothing.",
                 f"{show(v['lasting'], 'A')} or more, where the cable allows it.",
             )
         )
@@ -224,11 +226,22 @@ FUSE = Calculator(
     rules={
         "cable": step(lambda: "pack"),
         "current": step(conductor.cable_current, cable="cable"),
+        "lasting_share": step(fuse.lasting_share),
         "lasting": step(fuse.lasting_rating),
         "guarded": step(fuse.guarded_rating, ampacity="cable_ampacity"),
         "stands": step(fuse.cable_stands, current="far_short"),
         "breaking": step(fuse.prospective_current),
     },
-    reads=("current", "lasting", "fuse_kind", "fuse_rating", "far_short", "cable_ampacity", "voltage_full"),
+    reads=(
+        "current",
+        "lasting",
+        "lasting_share",
+        "ambient_temperature",
+        "fuse_kind",
+        "fuse_rating",
+        "far_short",
+        "cable_ampacity",
+        "voltage_full",
+    ),
     optional=("fuse_voltage", "fuse_breaking", "opens_short"),
 )
