@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from calc import units
-from calc.build import Clash, Input
+from calc.build import Clash, Input, Values
 from calc.fields import FIELDS
+from calc.power import fuse
 from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
@@ -46,6 +47,38 @@ def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
             "charges.",
         )
     ]
+
+
+def fuse_reading(values: Values) -> list[Finding]:
+    """What counts of a time that was read off a fuse's curve: it holds for one rating, from one current on."""
+    build = values.build
+    if "opens_short" not in build.entered:
+        return []
+    time = f"{units.show(float(build.input('opens_short').value), 's')} was read from a data sheet and isn't used"
+    again = "Read the curve again, or leave the time out."
+    keys = ("opens_short_rating", "opens_short_current")
+    if missing := [key for key in keys if key not in build.entered]:
+        names = " and ".join(FIELDS[key].name for key in missing)
+        return [
+            Finding(
+                "caution",
+                f"{time}: nobody said for which fuse and current. The published gate of its kind counts.",
+                f"Enter the {names} ({', '.join(missing)}), or leave the time out.",
+            )
+        ]
+    if build.missing("far_short", "fuse_rating"):
+        return []
+    rating, current = (float(build.input(key).value) for key in keys)
+    if fuse.tied(rating, current, values["fuse_rating"], values["far_short"]):
+        return []
+    fitted, short = (units.show(float(values[key]), "A") for key in ("fuse_rating", "far_short"))
+    why = (
+        f"it is the time of a fuse of {units.show(rating, 'A')}; {fitted} is fitted"
+        if not fuse.tied(rating, 0.0, values["fuse_rating"], values["far_short"])
+        else f"it was read at {units.show(current, 'A')}; a short at the cable's far end makes {short}, and a fuse "
+        "is slower at less"
+    )
+    return [Finding("caution", f"{time}: {why}. The published gate of its kind counts.", again)]
 
 
 def unsaid(item: Input) -> str:

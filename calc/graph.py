@@ -132,7 +132,7 @@ GRAPH: dict[str, Step] = {
     "far_short": step(fuse.far_short),
     "guarded_rating": step(fuse.guarded_rating, ampacity="cable_ampacity"),
     "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
-    "opens_short": step(fuse.opens_short),
+    "fuse_opens": step(fuse.gate_time),
     "cable_stands": step(fuse.cable_stands, current="far_short"),
     "precharge_left": step(precharge.left_over, supply_voltage="voltage_full"),
     "bus_filled": step(precharge.filled),
@@ -333,6 +333,7 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
         "current_allowed": step(charging.guarded_current),
         "season_allowed": step(charging.guarded_current, cells_current="season_current"),
     },
+    "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

@@ -18,7 +18,7 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
-from calc.findings import WORST, Finding, Severity, both_ways, fast, over_full, shock, unsaid
+from calc.findings import WORST, Finding, Severity, both_ways, fast, fuse_reading, over_full, shock, unsaid
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
@@ -88,7 +88,7 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
 def _beside(build: Build, stated: Values) -> list[Finding]:
     """What no check judges and the reader must know all the same."""
     found = []
-    found += _grounded(build, stated)
+    found += _grounded(build, stated) + fuse_reading(stated)
     if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
         found.append(shock(float(stated["voltage_full"])))
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):

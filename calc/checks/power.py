@@ -137,12 +137,13 @@ POWER = (
         "fuse-short",
         "Fuse opens before the cable is hurt",
         "cable_stands",
-        "opens_short",
+        "fuse_opens",
         "floor",
         "s",
         "A short at the cable's far end makes {far_short}: the cable stands it for {have}, the fuse opens within "
         "{need}.",
-        "Fire risk: a thicker or shorter cable or a faster fuse; enter the time from its data sheet (opens_short).",
+        "Fire risk: a thicker or shorter cable or a faster fuse; enter from its data sheet opens_short, "
+        "opens_short_rating, opens_short_current.",
         safety=True,
         tells=(("far_short", "A"),),
     ),

@@ -136,6 +136,30 @@ WIRING = (
         spreads=Spreads(0.0, 0.3, 0.5),
         example="0.05 s",
     ),
+    Field(
+        "opens_short_rating",
+        "wiring",
+        "Rating of the fuse whose curve was read",
+        "number",
+        "Beside the line of the curve. With another fuse fitted the time isn't used.",
+        ("A",),
+        0.1,
+        1000,
+        spreads=Spreads(0.0, 0.0, 0.0),
+        example="80 A",
+    ),
+    Field(
+        "opens_short_current",
+        "wiring",
+        "Current at which the curve was read",
+        "number",
+        "At the foot of the curve: no more than the short that the fuse page names, for a fuse is slower at less.",
+        ("A", "kA"),
+        0.1,
+        200000,
+        spreads=Spreads(0.0, 0.0, 0.0),
+        example="1100 A",
+    ),
 )
 
 CABLE = (

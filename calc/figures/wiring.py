@@ -29,7 +29,7 @@ def cable_sizes(uid: str, rows: list[dict[str, Any]], current: float) -> str:
 
 def fuse_gates(uid: str, kind: str, rating: float, currents: list[tuple[str, float, float | None]]) -> str:
     """Least and most opening times over current; currents are marked, at the foot or at the seconds named with them."""
-    table = fuse.gate(kind)
+    table = fuse.gate(kind, rating)
     sure, told = np.isfinite(table.most), table.least > 0.0
 
     def points(which: Any, seconds: Any) -> list[tuple[float, float]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -27,6 +28,15 @@ CABLE_OVERLOAD = 1.45
 """A cable's lasting current times this must be enough to open its fuse. Source: [iec60364-4-43] I2 ≤ 1.45·Iz"""
 SHORT_LIMIT = 433.15
 """What plain insulation stands for seconds, K (160 °C; common practice, from memory of a wiring standard)."""
+GG_GATES = (
+    ("holds_10s_A", 10.0, np.inf),
+    ("opens_5s_A", 0.0, 5.0),
+    ("holds_100ms_A", 0.1, np.inf),
+    ("opens_100ms_A", 0.0, 0.1),
+)
+"""Of each column of the gates of gG: the least and the most seconds at its current."""
+SAME_RATING = 0.05
+"""Share within which two ratings are the same one: they are sold in larger steps."""
 NEVER = 1e6
 """Seconds that stand for never."""
 SUDDEN = 0.6
@@ -34,7 +44,7 @@ SUDDEN = 0.6
 
 
 class Gate(NamedTuple):
-    """Multiples of the rating; the least seconds that each may take, nought where none is said; and the most."""
+    """Multiples of the rating, rising; the least seconds at each, nought where none is said; and the most."""
 
     multiple: Array
     least: Array
@@ -46,32 +56,49 @@ class Gate(NamedTuple):
         return float(self.multiple[np.isfinite(self.most)][0])
 
 
+def _bands(fuse_kind: str) -> list[tuple[float, float]]:
+    """The ranges of rating (above, up to; A) for which the gates of a kind differ."""
+    rows = [row for row in standards.rows("fuse_gates") if row["kind"] == fuse_kind]
+    edges = {float(row[key]) for row in rows for key in ("above_A", "up_to_A") if row[key]}
+    ends = [0.0, *sorted(edges), np.inf]
+    return list(pairwise(ends))
+
+
 @cache
-def gate(fuse_kind: str) -> Gate:
-    """The published gates of a kind of fuse.
+def gate(fuse_kind: str, fuse_rating: float) -> Gate:
+    """The published gates of a kind of fuse at one rating, A.
+
+    Validity: of gG between two ratings of the table in proportion, by the logarithms; outside it the conventional
+    currents alone.
 
     Source: [iso8820] blades, and the large blade beside them
     Source: [ul248] tubes
-    Source: [iec60269] cartridges
+    Source: [iec60269] cartridges: conventional currents
+    Source: [gg-gates] cartridges: currents for 10 s, 5 s and 0.1 s
     """
-    rows = [row for row in standards.rows("fuse_gates") if row["kind"] == fuse_kind]
+    points = [
+        (float(row["multiple"]), float(row["least_s"] or 0.0), float(row["most_s"] or np.inf))
+        for row in standards.rows("fuse_gates")
+        if row["kind"] == fuse_kind
+        and float(row["above_A"] or 0.0) < fuse_rating <= float(row["up_to_A"] or np.inf)
+    ]
+    rated = standards.column("gg_gates", "rating_A")
+    if fuse_kind == "gG" and rated[0] <= fuse_rating <= rated[-1]:
+        for name, least, most in GG_GATES:
+            amps = np.interp(np.log(fuse_rating), np.log(rated), np.log(standards.column("gg_gates", name)))
+            points.append((float(np.exp(amps)) / fuse_rating, least, most))
+    multiple, least_s, most_s = np.array(sorted(points)).T
+    return Gate(multiple, least_s, most_s)
 
-    def seconds(key: str, blank: float) -> Array:
-        return np.array([float(row[key]) if row[key] else blank for row in rows])
 
-    return Gate(
-        np.array([float(row["multiple"]) for row in rows]), seconds("least_s", 0.0), seconds("most_s", np.inf)
-    )
-
-
-def opens_by(fuse_kind: str, multiple: Number) -> Second:
+def opens_by(fuse_kind: str, multiple: Number, fuse_rating: float) -> Second:
     """Most seconds that a fuse takes at a multiple of its rating; infinite below what is sure to open it.
 
     Between gates by straight lines in the logarithms; beyond the last one, its time.
 
     Source: [method-power] #fuse
     """
-    table = gate(fuse_kind)
+    table = gate(fuse_kind, fuse_rating)
     sure = np.isfinite(table.most)
     at, most = np.log(table.multiple[sure]), np.log(table.most[sure])
     given = np.asarray(multiple, dtype=float)
@@ -79,14 +106,14 @@ def opens_by(fuse_kind: str, multiple: Number) -> Second:
     return np.where(given >= table.opens * (1.0 - 1e-12), time, np.inf)
 
 
-def stands_for(fuse_kind: str, multiple: Number) -> Second:
+def stands_for(fuse_kind: str, multiple: Number, fuse_rating: float) -> Second:
     """Least seconds that a fuse carries a multiple of its rating; 0 where nothing is said.
 
     Up to what it carries for hours: infinite. Between gates by straight lines in the logarithms.
 
     Source: [method-power] #fuse
     """
-    table = gate(fuse_kind)
+    table = gate(fuse_kind, fuse_rating)
     told = table.least > 0.0
     given = np.asarray(multiple, dtype=float)
     if not told.any():
@@ -120,7 +147,12 @@ def guarded_rating(fuse_kind: str, ampacity: Ampere) -> Ampere:
 
     Source: [iec60364-4-43] In ≤ Iz and I2 ≤ 1.45·Iz
     """
-    return ampacity * min(1.0, CABLE_OVERLOAD / gate(fuse_kind).opens)
+    most: Real = np.zeros(np.shape(ampacity))
+    for above, up_to in _bands(fuse_kind):  # small cartridges open at a higher multiple than large ones
+        opens = gate(fuse_kind, up_to if np.isfinite(up_to) else 2.0 * above + 1.0).opens
+        fits = np.minimum(ampacity * min(1.0, CABLE_OVERLOAD / opens), up_to)
+        most = np.where(fits > above, np.maximum(most, fits), most)
+    return most
 
 
 def prospective_current(voltage_full: Volt, cells_resistance: Ohm) -> Ampere:
@@ -159,12 +191,45 @@ def cable_stands(cross_section: SquareMetre, current: Ampere, insulation_limit: 
     ) / np.square(current)
 
 
-def opens_short(fuse_kind: str, fuse_rating: Ampere, far_short: Ampere) -> Second:
-    """Most seconds that the fuse takes for a short at the cable's far end; NEVER when it isn't sure to open.
+def gate_time(fuse_kind: str, fuse_rating: Ampere, far_short: Ampere) -> Second:
+    """Most seconds that a fuse of its kind takes for a short at the cable's far end; NEVER when it isn't sure to open.
+
+    The gate is that of the rating as stated; what is in doubt of the rating moves its multiple.
 
     Source: [method-power] #fuse
     """
-    return np.minimum(opens_by(fuse_kind, far_short / fuse_rating), NEVER)
+    stated = round(float(np.mean(fuse_rating)), 1)
+    return np.minimum(opens_by(fuse_kind, far_short / fuse_rating, stated), NEVER)
+
+
+def tied(
+    opens_short_rating: Ampere, opens_short_current: Ampere, fuse_rating: Ampere, far_short: Ampere
+) -> Real:
+    """Whether a time read off a curve counts: read for this rating, at no more current than the short makes.
+
+    Source: [method-power] #fuse
+    """
+    same = np.abs(opens_short_rating / fuse_rating - 1.0) <= SAME_RATING
+    return same & np.asarray(opens_short_current <= far_short * (1.0 + 1e-9))
+
+
+def read_time(
+    opens_short: Second,
+    opens_short_rating: Ampere,
+    opens_short_current: Ampere,
+    fuse_kind: str,
+    fuse_rating: Ampere,
+    far_short: Ampere,
+) -> Second:
+    """Most seconds for a short at the cable's far end: as read off the fuse's own curve where that counts, else gate.
+
+    Source: [method-power] #fuse
+    """
+    return np.where(
+        tied(opens_short_rating, opens_short_current, fuse_rating, far_short),
+        opens_short,
+        gate_time(fuse_kind, fuse_rating, far_short),
+    )
 
 
 def recommended(fuse_kind: str, least: Real, most: Real) -> float | None:

@@ -6,13 +6,13 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.wiring import fuse_gates
-from calc.findings import Finding
+from calc.findings import Finding, fuse_reading
 from calc.graph import step
 from calc.power import conductor, fuse
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
-TRIED = (1.1, 1.35, 1.6, 2.0, 3.5, 6.0)
+TRIED = (1.1, 1.35, 1.6, 2.0, 3.5, 6.0, 10.0)
 
 
 def _recommended(v: Values) -> float | None:
@@ -29,13 +29,14 @@ def _rows(v: Values) -> list[dict[str, Any]]:
 
     Below the first gate, which it carries for good, stand the hours that the gate says.
     """
-    rows, hours = [], float(fuse.gate(v["fuse_kind"]).least.max())
+    kind, rating = v["fuse_kind"], float(v["fuse_rating"])
+    rows, hours = [], float(fuse.gate(kind, rating).least.max())
     for multiple in TRIED:
-        least, most = (float(time(v["fuse_kind"], multiple)) for time in (fuse.stands_for, fuse.opens_by))
+        least, most = (float(time(kind, multiple, rating)) for time in (fuse.stands_for, fuse.opens_by))
         rows.append(
             {
                 "multiple": multiple,
-                "current": multiple * float(v["fuse_rating"]),
+                "current": multiple * rating,
                 "least": min(least, hours) or None,
                 "most": most if most < fuse.NEVER else None,
             }
@@ -92,7 +93,7 @@ def _guards(v: Values) -> list[Finding]:
                 "A thicker cable, or a smaller fuse. The fuse guards the cable, not the controller.",
             )
         )
-    opens, stands = float(v["opens_short"]), float(v["stands"])
+    opens, stands = float(v["fuse_opens"]), float(v["stands"])
     if opens > stands:
         late = "isn't sure to open" if opens >= fuse.NEVER else f"may take {show(opens, 's')}"
         found.append(
@@ -100,8 +101,9 @@ def _guards(v: Values) -> list[Finding]:
                 "stop",
                 f"Fire risk: a short at the far end makes {show(v['far_short'], 'A')} when the pack is low. The fuse "
                 f"{late}; the cable stands it for {show(stands, 's')}.",
-                "Look up that current in the curve of its data sheet and enter the time (opens_short). Still too long: "
-                "a thicker or shorter cable, or a smaller fuse.",
+                "Look up that current in the curve of its data sheet and enter the time, the rating and the current "
+                "(opens_short, opens_short_rating, opens_short_current). Still too long: a thicker or shorter cable, "
+                "or a smaller fuse.",
             )
         )
     return found
@@ -119,15 +121,7 @@ def _fuse_findings(v: Values) -> list[Finding]:
                 "Read the fuse again: another kind, or another rating.",
             )
         )
-    if "opens_short" in v.build.entered:
-        found.append(
-            Finding(
-                "caution",
-                f"{show(v['opens_short'], 's')} was read from a data sheet. It holds for this very fuse at "
-                f"{show(v['far_short'], 'A')} or more.",
-                "Read it again whenever fuse, cable or pack change, or leave it out.",
-            )
-        )
+    found += fuse_reading(v)
     if not _holds(v):
         found.append(
             Finding(
@@ -162,7 +156,7 @@ def _fuse_findings(v: Values) -> list[Finding]:
 def _fuse(v: Values) -> Report:
     fits = _recommended(v)
     head = show(fits, "A") if fits else "none fits"
-    opens = float(v["opens_short"])
+    opens = float(v["fuse_opens"])
     by = "isn't sure to open" if opens >= fuse.NEVER else f"opens within {show(opens, 's')}"
     return Report(
         head,
@@ -206,7 +200,7 @@ FUSE = Calculator(
     gives=(
         Result("rating", "Standard rating that fits", "A", made=_recommended),
         Result("holds", "The one fitted holds the ride", made=_holds),
-        Result("opens_by", "Opens a short at the far end within", "s", "opens_short"),
+        Result("opens_by", "Opens a short at the far end within", "s", "fuse_opens"),
         Result("breaking_needed", "Breaking capacity needed", "A", "breaking"),
         Result("guarded", "Highest rating that guards the cable", "A"),
         Result("cable_stands", "Cable stands that short for", "s", "stands"),
@@ -243,5 +237,5 @@ FUSE = Calculator(
         "cable_ampacity",
         "voltage_full",
     ),
-    optional=("fuse_voltage", "fuse_breaking", "opens_short"),
+    optional=("fuse_voltage", "fuse_breaking", "opens_short", "opens_short_rating", "opens_short_current"),
 )
