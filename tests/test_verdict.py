@@ -171,6 +171,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "fuse-breaks": {"fuse_breaking": "1 kA"},
         "fuse-guards": {"fuse_rating": "160 A"},
         "fuse-short": {"opens_short": "30 s, measured"},
+        "switch-make": {"switch_make_rating": "30 A, rated"},
     }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():

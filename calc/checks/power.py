@@ -161,4 +161,16 @@ POWER = (
         safety=True,
         tells=(("precharge_time", "s"), ("inrush_current", "A")),
     ),
+    Check(
+        "switch-make",
+        "Main switch stands closing",
+        "inrush_current",
+        "switch_make_rating",
+        "ceiling",
+        "A",
+        "The main switch closes on {have} after precharge; it may close on {need}.",
+        "Wait longer, a smaller precharge resistor, or a switch for more. Contacts that weld can't be switched off any "
+        "more.",
+        safety=True,
+    ),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, Farad, Fraction, Joule, Ohm, Real, Second, Volt, Watt
+from calc.quantities import Ampere, Farad, Fraction, Joule, Number, Ohm, Real, Second, Volt, Watt
 
 FULL = 0.95
 """Share of the pack's voltage at which a bus counts as filled (common practice, no source)."""
@@ -54,6 +54,24 @@ def pulse_energy(bus_capacitance: Farad, supply_voltage: Volt) -> Joule:
     Source: [precharge-note] resistor sized by ½CV²
     """
     return 0.5 * bus_capacitance * supply_voltage * supply_voltage
+
+
+def short_energy(resistor_power: Watt, precharge_time: Second) -> Joule:
+    """Heat that one try leaves in the resistor when a short lies behind it and the circuit gives up in time, J.
+
+    Source: [method-power] #precharge
+    """
+    return resistor_power * precharge_time
+
+
+def tries_per_minute(precharge_rating: Watt, energy: Joule, precharge_time: Second) -> Number:
+    """Tries a minute that a resistor stands for good: its watts for good are their mean power; no more than fit in.
+
+    Validity: mounted and aired as its data sheet asks; the bus emptied in between.
+
+    Source: [method-power] #precharge
+    """
+    return np.minimum(60.0 * precharge_rating / energy, 60.0 / precharge_time)
 
 
 def left_over(

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from calc.build import Values
+from calc.calculators.precharge import parts
 from calc.figures.bus import filling
 from calc.findings import Finding
 from calc.graph import alias, step
@@ -16,9 +17,6 @@ from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 SHOWN = 6
-OVERLOAD = 5.0
-"""How many times its rating a wire-wound resistor stands for some seconds (common practice, no source)."""
-LASTING = 3  # tries one after the other that a resistor has to stand (common practice, no source)
 
 
 def _rows(v: Values) -> list[dict[str, Any]]:
@@ -42,57 +40,8 @@ def _without(v: Values) -> float:
     return float(precharge.inrush(1.0, v["supply_voltage"], v["pack_resistance"]))
 
 
-def _resistor(v: Values) -> list[Finding]:
-    found = []
-    energy, power = float(v["energy"]), float(v["resistor_power"])
-    rating = float(v["precharge_rating"]) if "precharge_rating" in v.build.entered else power
-    if power > OVERLOAD * rating:
-        found.append(
-            Finding(
-                "stop",
-                f"Fire risk: {show(power, 'W')} at the first moment on a resistor for "
-                f"{show(v['precharge_rating'], 'W')}. When something holds the bus down it takes that for good.",
-                "A larger one, in a tin or on metal, and a circuit that gives up after a few seconds.",
-            )
-        )
-    else:
-        if power > rating:
-            found.append(
-                Finding(
-                    "caution",
-                    f"{show(power, 'W')} at the first moment on a resistor for {show(rating, 'W')}: it stands that for "
-                    "seconds, not for good (common practice, no source).",
-                    "A circuit that gives up after a few seconds when the bus isn't full.",
-                )
-            )
-        found.append(
-            Finding(
-                "caution",
-                f"Each filling leaves {show(energy, 'J')} in the resistor; {LASTING} tries in a row "
-                f"{show(LASTING * energy, 'J')}. With a short behind it, it takes {show(power, 'W')} for good.",
-                "A wire-wound one, on metal, away from anything that burns. Let the circuit give up when the bus isn't "
-                "full in time.",
-            )
-        )
-    return found
-
-
-def _small(v: Values) -> list[Finding]:
-    """A resistor that lets more through at the first moment than the protection does."""
-    if "pack_current_limit" not in v.build.entered or v["peak_current"] <= v["pack_current_limit"]:
-        return []
-    return [
-        Finding(
-            "stop",
-            f"{show(v['peak_current'], 'A')} at the first moment; the pack's protection opens at "
-            f"{show(v['pack_current_limit'], 'A')}.",
-            "A larger resistor.",
-        )
-    ]
-
-
 def _findings(v: Values) -> list[Finding]:
-    found = _resistor(v) + _small(v)
+    found = parts.resistor(v) + parts.pulse(v) + parts.small(v) + parts.switch(v)
     if v["precharge_left"] > 1.0 - precharge.FULL:
         found.insert(
             0,
@@ -199,6 +148,8 @@ PRECHARGE = Calculator(
         "precharge_time",
         "precharge_electronics",
         "precharge_rating",
+        "precharge_energy",
+        "switch_make_rating",
         "bleed_resistor",
         "idle_power",
     ),
@@ -207,6 +158,13 @@ PRECHARGE = Calculator(
         Result("peak_current", "Current at the first moment", "A"),
         Result("energy", "Heat in the resistor, each filling", "J"),
         Result("resistor_power", "Power in the resistor at the first moment", "W"),
+        Result("short_energy", "Heat in it, a try with a short behind", "J"),
+        Result("tries_per_minute", "Tries a minute that it stands", made=lambda v: parts.tries(v, "energy")),
+        Result(
+            "short_tries_per_minute",
+            "The same with a short behind it",
+            made=lambda v: parts.tries(v, "short_energy"),
+        ),
         Result("inrush", "Current that the main switch closes on", "A"),
         Result("held", "Where the bus ends if the electronics run", "V"),
         Result(
@@ -236,10 +194,17 @@ PRECHARGE = Calculator(
         "peak_current": step(precharge.first_current),
         "energy": step(precharge.pulse_energy),
         "resistor_power": step(precharge.first_power),
+        "short_energy": step(precharge.short_energy),
         "inrush": step(precharge.inrush, missing="precharge_left"),
         "held": step(precharge.held_voltage),
         "harmless": step(precharge.harmless_voltage),
     },
     reads=("precharge_time", "precharge_left", "precharge_electronics", "pack_resistance", "idle_power"),
-    optional=("precharge_rating", "bleed_resistor", "pack_current_limit"),
+    optional=(
+        "precharge_rating",
+        "precharge_energy",
+        "switch_make_rating",
+        "bleed_resistor",
+        "pack_current_limit",
+    ),
 )
