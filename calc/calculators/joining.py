@@ -9,7 +9,7 @@ import numpy as np
 from calc.build import Values
 from calc.figures.bus import coming_level
 from calc.findings import Finding
-from calc.graph import step
+from calc.graph import alias, step
 from calc.power import cells, joining
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
@@ -17,6 +17,10 @@ from calc.units import show
 USUAL = 0.2 / 3600.0
 """Charging current taken when none is entered, for each unit of capacity, 1/s (common practice, no source)."""
 LIMITS = ("charge_current_limit", "pack_current_limit", "fuse_rating")
+TRAP = 0.1
+"""Charge that equal volts hide, from which on it is said (common practice, no source)."""
+SAME_SIZE = 0.05
+"""Share within which two capacities count as one size (common practice, no source)."""
 UNEQUAL = (1.0, 1.5, 2.0, 3.0)
 """How many times the other's resistance one of two packs may have, in the table of shares."""
 
@@ -24,6 +28,30 @@ UNEQUAL = (1.0, 1.5, 2.0, 3.0)
 def _charges(v: Values) -> tuple[float, float]:
     first, second = v["state_of_charge"][0]
     return float(first), float(second)
+
+
+def _capacities(v: Values) -> tuple[float, float]:
+    """Of this pack and of the other, A·s."""
+    return float(v["pack_capacity"]), float(v["other_capacity"])
+
+
+def _level(v: Values) -> float:
+    """Charge at which both end."""
+    return float(joining.level_charge(*_charges(v), *_capacities(v)))
+
+
+def _apart(v: Values) -> float:
+    """Volts between the two packs now, at rest."""
+    return abs(float(joining.voltage_between(v["chemistry"], v["series"], *_charges(v))))
+
+
+def _wait_volts(v: Values) -> float:
+    """Volts between the two, at rest, at which they may be joined: what a meter can read."""
+    return float(joining.voltage_between(v["chemistry"], float(v["series"]), _wait(v), min(_charges(v))))
+
+
+def _hidden(v: Values, apart: float) -> joining.Hidden:
+    return joining.hidden_charge(v["chemistry"], float(v["series"]), apart)
 
 
 def _current(v: Values) -> float:
@@ -39,7 +67,7 @@ def _course(v: Values) -> joining.Levelling:
         float(v["series"]),
         *_charges(v),
         float(v["loop_resistance"]),
-        float(v["pack_capacity"]),
+        *_capacities(v),
     )
 
 
@@ -64,9 +92,7 @@ def _wait(v: Values) -> float:
 
 
 def _lost(v: Values) -> float:
-    return float(
-        joining.lost_energy(v["chemistry"], float(v["series"]), *_charges(v), float(v["pack_capacity"]))
-    )
+    return float(joining.lost_energy(v["chemistry"], float(v["series"]), *_charges(v), *_capacities(v)))
 
 
 def _shares(_: Values) -> list[dict[str, Any]]:
@@ -78,9 +104,44 @@ def _shares(_: Values) -> list[dict[str, Any]]:
     return rows
 
 
+def _trap(v: Values) -> list[Finding]:
+    """How much charge the flat part of the cells' curve hides from a voltmeter."""
+    hidden, wait = _hidden(v, joining.LEVEL_VOLTS), _wait_volts(v)
+    if hidden.share < TRAP:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Volts level, charge not: two packs of {v['series']:.0f} {v['chemistry'].upper()} cells at "
+            f"{show(hidden.low, 'percent')} and {show(hidden.high, 'percent')} are {joining.LEVEL_VOLTS:g} V apart or "
+            f"less; {show(wait, 'V')} may hide {show(_hidden(v, wait).share, 'percent')}. Joined so, hardly a current "
+            "flows; near the end of the ride the emptier one drops away, and the other gives it all.",
+            "Level them by charging both full, not by a voltmeter. Each pack's fuse, leads and protection must stand "
+            "the whole current.",
+        )
+    ]
+
+
+def _unequal(v: Values) -> list[Finding]:
+    """What two capacities mean."""
+    one, other = _capacities(v)
+    if "other_capacity" not in v.build.entered or abs(one / other - 1.0) < SAME_SIZE:
+        return []
+    moved = abs(_charges(v)[0] - _level(v)) * one
+    return [
+        Finding(
+            "caution",
+            f"{show(one, 'A*hour')} beside {show(other, 'A*hour')}: both end at {show(_level(v), 'percent')}. "
+            f"{show(moved, 'A*hour')} move across, "
+            f"{show(moved / min(one, other), 'percent')} of what the smaller holds.",
+            "The current is shared by resistance first and by capacity in the end, charging and riding: each pack's "
+            "protection must allow for its part. Better two of one size.",
+        )
+    ]
+
+
 def _findings(v: Values) -> list[Finding]:
-    current, allowed, (first, second) = _current(v), _allowed(v), _charges(v)
-    apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
+    current, allowed = _current(v), _allowed(v)
     coldest, _ = cells.temperatures(v["chemistry"], "charge")
     found = []
     if current > allowed:
@@ -89,8 +150,9 @@ def _findings(v: Values) -> list[Finding]:
             Finding(
                 "stop",
                 f"Fire risk: {show(current, 'A')} flow the moment they are joined, where {show(allowed, 'A')} may.",
-                f"Don't join them. With the emptier as it is, the fuller may have {show(wait, 'percent')}; best "
-                "charge both full with one charger, one after the other, and join them full and rested.",
+                f"Don't join them. With the emptier as it is, the fuller may have {show(wait, 'percent')}: "
+                f"{show(_wait_volts(v), 'V')} apart by the meter, both rested. Best charge both full with one charger, "
+                "one after the other, and join them full and rested.",
             )
         )
     if "joining_current" not in v.build.entered:
@@ -103,15 +165,7 @@ def _findings(v: Values) -> list[Finding]:
                 "(joining_current).",
             )
         )
-    if abs(first - second) > 0.1 and apart < 0.5:
-        found.append(
-            Finding(
-                "caution",
-                f"Only {show(apart, 'V')} apart, and yet {show(abs(first - second), 'percent')} of charge: such cells "
-                "are flat in the middle. Equal volts don't mean equal charge.",
-                "Level them by charging both full, not by a voltmeter.",
-            )
-        )
+    found += _trap(v) + _unequal(v)
     if v["temperature"] < coldest:
         found.append(
             Finding(
@@ -135,12 +189,12 @@ def _findings(v: Values) -> list[Finding]:
 
 def _join(v: Values) -> Report:
     course, (first, second) = _course(v), _charges(v)
-    apart = abs(float(joining.voltage_between(v["chemistry"], v["series"], first, second)))
     return Report(
         show(_current(v), "A"),
         f"the moment they are joined at {show(first, 'percent')} and {show(second, 'percent')}",
-        f"{show(apart, 'V')} apart over {show(v['loop_resistance'], 'mohm')} all round. Left alone they are level "
-        f"after {show(float(joining.settling_time(course)), 'hour')}, and {show(_lost(v), 'W*hour')} are lost.",
+        f"{show(_apart(v), 'V')} apart over {show(v['loop_resistance'], 'mohm')} all round. Left alone they are level "
+        f"at {show(_level(v), 'percent')} after {show(float(joining.settling_time(course)), 'hour')}, and "
+        f"{show(_lost(v), 'W*hour')} are lost.",
         tuple(_findings(v)),
         (lambda uid: coming_level(uid, course, _allowed(v)),),
     )
@@ -151,10 +205,27 @@ JOIN_PACKS = Calculator(
     title="Joining packs",
     chapter="power",
     question="May these two packs be joined side by side?",
-    asks=("chemistry", "series", "state_of_charge", "loop_resistance", "joining_current", "pack_capacity"),
+    asks=(
+        "chemistry",
+        "series",
+        "state_of_charge",
+        "loop_resistance",
+        "joining_current",
+        "pack_capacity",
+        "other_capacity",
+    ),
     gives=(
         Result("equalising_current", "Current at the first moment", "A", made=_current),
         Result("wait_until", "May be joined with so much in the fuller", "percent", made=_wait),
+        Result("wait_voltage", "Volts apart, rested, at which they may be joined", "V", made=_wait_volts),
+        Result("apart", "Volts apart now", "V", made=_apart),
+        Result("level_charge", "Charge of both once level", "percent", made=_level),
+        Result(
+            "hidden_charge",
+            f"Charge that may differ at {joining.LEVEL_VOLTS:g} V",
+            "percent",
+            made=lambda v: _hidden(v, joining.LEVEL_VOLTS).share,
+        ),
         Result("level_after", "Level after", "hour", made=lambda v: joining.settling_time(_course(v))),
         Result("lost", "Lost on the way", "W*hour", made=_lost),
         Result(
@@ -170,6 +241,7 @@ JOIN_PACKS = Calculator(
     ),
     report=_join,
     rules={
+        "other_capacity": alias("pack_capacity"),
         "loop_resistance": step(lambda pack_resistance: 2.0 * pack_resistance),
     },
     reads=(
@@ -178,6 +250,7 @@ JOIN_PACKS = Calculator(
         "state_of_charge",
         "loop_resistance",
         "pack_capacity",
+        "other_capacity",
         "parallel",
         "temperature",
     ),

@@ -121,6 +121,18 @@ BUS = (
 
 JOINED = (
     Field(
+        "other_capacity",
+        "",
+        "Capacity of the other pack",
+        "number",
+        "The amp-hours counted in a full discharge of it: the second in the row of charges. Left out: as this pack's.",
+        ("A*hour", "mA*hour"),
+        0.5,
+        5000,
+        spreads=Spreads(0.03, 0.1, 0.3),
+        example="80 Ah",
+    ),
+    Field(
         "loop_resistance",
         "",
         "Resistance all round the two packs",

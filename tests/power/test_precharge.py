@@ -138,9 +138,11 @@ def test_two_packs_of_the_reference():
 
 
 def test_what_is_lost_is_what_the_current_leaves_in_the_loop():
-    course = joining.levelling("nmc", 13.0, 0.9, 0.4, 0.1, 20.0 * 3600.0)
+    course = joining.levelling("nmc", 13.0, 0.9, 0.4, 0.1, 20.0 * 3600.0, 20.0 * 3600.0)
     heat = np.trapezoid(course.current**2 * 0.1, course.time)
-    assert joining.lost_energy("nmc", 13.0, 0.9, 0.4, 20.0 * 3600.0) == pytest.approx(heat, rel=0.01)
+    assert joining.lost_energy("nmc", 13.0, 0.9, 0.4, 20.0 * 3600.0, 20.0 * 3600.0) == pytest.approx(
+        heat, rel=0.01
+    )
     moved = np.trapezoid(course.current, course.time) / (20.0 * 3600.0)
     assert moved == pytest.approx(0.25 * (1 - joining.LEVEL / 2.0), rel=0.01)
 
@@ -151,6 +153,48 @@ def test_at_the_charge_to_wait_for_the_current_is_what_may_flow():
     assert apart / 0.1 <= 10.0
     assert joining.equalising_current("nmc", 13.0, until + 0.01, 0.3, 0.1) > 10.0
     assert joining.wait_until("nmc", 13.0, 0.3, 10.0, 10.0) == 1.0
+
+
+def test_unequal_packs_end_at_what_both_hold_together():
+    """100 Ah at 80 % and 40 Ah at 30 %: (80 + 12)/140 = 65.7 %; 14.3 Ah move, whatever the curve."""
+    assert joining.level_charge(0.8, 0.3, 100.0, 40.0) == pytest.approx(92 / 140)
+    for first, second in (((0.8, 100.0), (0.3, 40.0)), ((0.3, 40.0), (0.8, 100.0))):
+        course = joining.levelling(
+            "nmc", 13.0, first[0], second[0], 0.1, first[1] * 3600.0, second[1] * 3600.0
+        )
+        moved = np.trapezoid(course.current, course.time) / 3600.0
+        assert moved == pytest.approx(100 * (0.8 - 92 / 140), rel=0.01)
+        assert course.fuller[-1] - course.emptier[-1] == pytest.approx(0.5 * joining.LEVEL / 2.0, rel=1e-6)
+        heat = np.trapezoid(course.current**2 * 0.1, course.time)
+        lost = joining.lost_energy("nmc", 13.0, first[0], second[0], first[1] * 3600.0, second[1] * 3600.0)
+        assert lost == pytest.approx(heat, rel=0.01)
+    told = command("join-packs", "state_of_charge=80 %, 30 %", "other_capacity=40 Ah")
+    assert told["results"]["level_charge"]["value"] == pytest.approx(100 * 92 / 140)
+    assert any("14.3 Ah move across, 35.7 % of what the smaller holds" in f["text"] for f in told["findings"])
+
+
+def test_the_wait_is_told_in_volts_that_a_meter_reads():
+    """20 A may flow through 45.6 mΩ: 0.912 V apart, whatever the charge."""
+    told = command("join-packs", "joining_current=20 A", "loop_resistance=45.6 mohm")
+    assert told["results"]["wait_voltage"]["value"] == pytest.approx(20 * 45.6e-3, rel=0.02)
+    assert any("0.912 V apart by the meter" in f["do"] for f in told["findings"])
+
+
+def test_how_much_charge_a_voltmeter_does_not_see():
+    """From the table of cells: LFP has 3.30 V near 50 % and hardly more at 65 %; NMC climbs all the way."""
+    flat, steep = (joining.hidden_charge(kind, 16.0, 0.1) for kind in ("lfp", "nmc"))
+    volts = 16.0 * np.asarray(cells.open_circuit_voltage("lfp", np.array([flat.low, flat.high])))
+    assert volts[1] - volts[0] <= 0.1 + 1e-9 and flat.share > 0.15 > 0.02 > steep.share
+    # No other two charges as far apart are as near in volts.
+    starts = np.linspace(0.0, 1.0 - flat.share - 0.005, 500)
+    wider = cells.open_circuit_voltage("lfp", starts + flat.share + 0.005) - cells.open_circuit_voltage(
+        "lfp", starts
+    )
+    assert np.all(16.0 * wider > 0.1)
+    said = [f["text"] for f in command("join-packs", "chemistry=lfp")["findings"]]
+    assert any(text.startswith("Volts level, charge not") for text in said)
+    said = [f["text"] for f in command("join-packs", "chemistry=nmc")["findings"]]
+    assert not any(text.startswith("Volts level, charge not") for text in said)
 
 
 def test_level_packs_may_be_joined():
