@@ -173,7 +173,10 @@ GRAPH: dict[str, Step] = {
     "breakaway_needed": step(launch.breakaway_needed),
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
-    "stall_shaft_torque": step(shaft.shaft_torque, machine_torque="torque_available"),
+    "still_drag": step(losses.drag_torque, motor_speed=0.0, flux_share=1.0),
+    "stall_shaft_torque": step(
+        shaft.shaft_torque, machine_torque="torque_available", drag_torque="still_drag"
+    ),
     # The same with the current's own pull on the sensors, and their thresholds: on and off edges may differ
     "armature_ratio": step(armature.armature_ratio, current="stall_current"),
     "armature_share": step(armature.armature_share),
@@ -212,7 +215,8 @@ GRAPH: dict[str, Step] = {
         line_resistance="hot_line_resistance",
         alignment_error="switching_error",
     ),
-    "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque"),
+    "climb_drag": step(losses.drag_torque, motor_speed="climb_motor_speed", flux_share=1.0),
+    "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque", drag_torque="climb_drag"),
     "climb_force": step(gearing.wheel_force, torque="climb_torque"),
     "level_motor_speed": step(gearing.motor_speed_at),
     "level_machine_torque": step(
@@ -221,7 +225,8 @@ GRAPH: dict[str, Step] = {
         line_resistance="hot_line_resistance",
         alignment_error="switching_error",
     ),
-    "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque"),
+    "level_drag": step(losses.drag_torque, motor_speed="level_motor_speed", flux_share=1.0),
+    "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque", drag_torque="level_drag"),
     "level_force": step(gearing.wheel_force, torque="level_torque"),
     "level_load": step(road.road_load, slope=0.0),
     "top_speed": step(
@@ -295,7 +300,9 @@ GRAPH: dict[str, Step] = {
     "body_heat_spread": step(heat_run.body_resistance_spread),
     "body_thermal_resistance": step(heat_run.body_thermal_resistance)._replace(spread="body_heat_spread"),
     "iron_share": step(losses.iron_share),
-    "duty_currents": step(warm.duty_currents),
+    "duty_currents": step(warm.duty_currents, alignment_error="switching_error"),
+    "ring_loss": step(warm.no_ring),
+    "duty_rings": step(warm.no_rings),
     "duty_speeds": step(warm.duty_speeds),
     "ride_cooling": step(warm.ride_cooling),
     "ride_network": step(heat.network, cooling="ride_cooling"),
@@ -335,5 +342,6 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     },
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
+    "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

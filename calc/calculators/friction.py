@@ -37,7 +37,7 @@ def _friction(v: Values) -> Report:
         torques = [float(x) for x in bench.drags(v["no_load_test"], v["controller_efficiency"])]
         return Report(
             show(value, "N*m"),
-            "of friction, by the drive's current",
+            "of friction at 1,000 rpm, by the drive's current",
             "Power into the controller, its loss taken off, divided by the speed: bearings, brushes, fan and iron. The "
             "little that the copper loses is left in.",
             (
@@ -50,7 +50,7 @@ def _friction(v: Values) -> Report:
             (lambda uid: rows_about_mean(uid, "Friction", "N*m", torques, value, DRIVE_ALONE),),
         )
     value, spread = float(v["tested_friction"]), _friction_spread(v)
-    torques = [float(v["rotor_inertia"]) * loss for loss in bench.decelerations(v["coast_down_test"])]
+    torques = [float(v["rotor_inertia"]) * loss for loss in bench.decelerations_there(v["coast_down_test"])]
     found = []
     if v["friction_spread"] > TIMING_COUNTS:
         found.append(
@@ -73,8 +73,8 @@ def _friction(v: Values) -> Report:
             Finding(
                 "ok",
                 f"The rows differ: {show(min(torques), 'N*m')} to "
-                f"{show(max(torques), 'N*m')}. Fan and iron take more at speed.",
-                "Take the rows over the speeds that you will ride at.",
+                f"{show(max(torques), 'N*m')} at 1,000 rpm, the usual law of drag over speed counted.",
+                "Timing, or a machine that drags otherwise. Take the rows over the speeds that you will ride at.",
             )
         )
     if driven:
@@ -92,7 +92,7 @@ def _friction(v: Values) -> Report:
         )
     return Report(
         show_spread(value, spread, "N*m"),
-        "of friction",
+        "of friction at 1,000 rpm",
         f"A rotor of {show(v['rotor_inertia'], 'kg*m**2')} that loses its speed so fast is held back by this "
         "much: bearings, "
         "brushes, fan, and the iron that the field magnetises.",
@@ -108,7 +108,9 @@ FRICTION_TEST = Calculator(
     question="How much torque does it lose by itself?",
     asks=("coast_down_test", "rotor_inertia", "no_load_test", "controller_efficiency"),
     gives=(
-        Result("friction_torque", "Friction by coast-down", "N*m", "tested_friction", optional=True),
+        Result(
+            "friction_torque", "Friction at 1,000 rpm by coast-down", "N*m", "tested_friction", optional=True
+        ),
         Result(
             "spread",
             "How far timing and inertia leave it open",
@@ -117,7 +119,7 @@ FRICTION_TEST = Calculator(
             made=_friction_spread,
             needs=("friction_spread", "rotor_inertia"),
         ),
-        Result("friction_by_drive", "Friction by the drive's current", "N*m", optional=True),
+        Result("friction_by_drive", "Friction at 1,000 rpm by the drive's current", "N*m", optional=True),
     ),
     report=_friction,
     rules={

@@ -133,12 +133,12 @@ def speeds_for(machine: Machine, open_voltage: Volt, count: int) -> Array:
     return np.linspace(top / count, top, count)
 
 
-def ends_at(speed: Array, torque: Array, friction_torque: Nm) -> float:
-    """No-load speed, rad/s: the first at which the torque falls to the machine's friction; the last if it never does.
+def ends_at(speed: Array, torque: Array, drag: Array) -> float:
+    """No-load speed, rad/s: the first at which the torque falls to the machine's drag; the last if it never does.
 
     Source: [method-drive] #torque-speed
     """
-    left = torque - float(friction_torque)
+    left = torque - drag
     good = np.isfinite(left)
     speed, left = speed[good], left[good]
     under = np.flatnonzero(left <= 0.0)
@@ -151,12 +151,12 @@ def ends_at(speed: Array, torque: Array, friction_torque: Nm) -> float:
     return float(speed[k - 1] + share * (speed[k] - speed[k - 1]))
 
 
-def comes_to_an_end(torque: Array, friction_torque: Nm) -> bool:
-    """Whether the torque falls to the machine's friction at all within the speeds of a sweep.
+def comes_to_an_end(torque: Array, drag: Array) -> bool:
+    """Whether the torque falls to the machine's drag at all within the speeds of a sweep.
 
     Source: [method-drive] #torque-speed
     """
-    return bool(np.any(torque <= friction_torque))
+    return bool(np.any(torque <= drag))
 
 
 PART_LOADS = np.array([0.06, 0.2, 0.4, 0.65, 1.0])
@@ -194,16 +194,16 @@ def efficiency(
     speed: RadianPerSecond,
     torque: Nm,
     bus_power: Watt,
-    friction_torque: Nm,
+    drag: Nm,
     controller_efficiency: Fraction,
     other_power: Watt,
 ) -> Fraction:
     """Shaft power over all that leaves the pack's terminals, 0 where nothing is driven.
 
-    `bus_power` is what ideal switches take, `other_power` what field and electronics do, W.
+    `bus_power` is what ideal switches take, `other_power` what field and electronics do, W; `drag` the machine's own.
 
     Source: [method-drive] #torque-speed
     """
-    out = np.maximum((torque - friction_torque) * speed, 0.0)
+    out = np.maximum((torque - drag) * speed, 0.0)
     taken = bus_power / controller_efficiency + other_power
     return np.where(out > 0.0, out / np.maximum(taken, 1e-6), 0.0)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from calc.quantities import Nm, Number
 
 
-def shaft_torque(machine_torque: Nm, friction_torque: Nm) -> Nm:
-    """Torque at the driver sprocket, N·m: the machine's less its own friction.
+def shaft_torque(machine_torque: Nm, drag_torque: Nm) -> Nm:
+    """Torque at the driver sprocket, N·m: the machine's less what it holds back by itself at that speed.
 
     Source: [method] #ride
     """
-    return machine_torque - friction_torque
+    return machine_torque - drag_torque
 
 
 def start_margin(torque_available_worst: Nm, torque_needed: Nm) -> Number:

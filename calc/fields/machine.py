@@ -232,10 +232,11 @@ MACHINE = (
     Field(
         "friction_torque",
         "machine",
-        "Friction torque of the machine",
+        "Friction torque of the machine at 1,000 rpm",
         "number",
-        "Leads open, field on. Wind string round the pulley, pull with a luggage scale: newtons times radius in "
-        "metres. Never loop the string round a hand.",
+        "Best from a coast-down. Or leads open, field on: wind string round the pulley, pull with a luggage scale, "
+        "newtons times radius in metres. That is read slowly: times 1.4 for 1,000 rpm. Never loop the string round a "
+        "hand.",
         ("N*m",),
         0.01,
         5,

@@ -7,6 +7,7 @@ import numpy as np
 from calc.build import Values
 from calc.drive.correction import corrected_torque
 from calc.figures.svg import Curve, plot
+from calc.machine.losses import drag_torque
 from calc.quantities import Real
 from calc.units import from_si, show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
@@ -19,8 +20,9 @@ def tractive_force(uid: str, v: Values) -> str:
     """Force at the wheel over road speed at full throttle, against the road load on the level and on the slope."""
     top = max(float(v["top_speed"]), float(v["road_speed"])) * 1.25
     speed = np.linspace(0.0, top, POINTS)
+    motor = motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"])
     torque = corrected_torque(
-        motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]),
+        motor,
         v["emf_constant"],
         v["hot_line_resistance"],
         v["line_inductance"],
@@ -31,9 +33,8 @@ def tractive_force(uid: str, v: Values) -> str:
         v["switching_error"],
         v["correction"],
     )
-    pull = wheel_force(
-        torque - v["friction_torque"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"]
-    )
+    left = torque - drag_torque(v["friction_torque"], v["iron_share"], motor)
+    pull = wheel_force(left, v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"])
     pull = np.maximum(pull, 0.0)
 
     def load(slope: float) -> list[tuple[float, float]]:

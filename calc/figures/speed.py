@@ -75,11 +75,8 @@ def torque_ways(uid: str, sweeps: Any) -> str:
     )
 
 
-def efficiency_map(
-    uid: str, rows: list[dict[str, Any]], parts: list[dict[str, Any]], friction_torque: float
-) -> str:
-    """The field of torque over speed under the full-throttle curve, with the efficiency at places in it."""
-    most = [(_rpm(row["speed"]), row["torque"] - friction_torque) for row in rows]
+def efficiency_map(uid: str, most: list[tuple[float, float]], parts: list[dict[str, Any]]) -> str:
+    """Shaft torque over speed (rad/s) under the full-throttle curve, with the efficiency at places in it."""
     loads = [key for key in parts[0] if key.startswith("load_")]
     places = [
         (_rpm(row["speed"]), row["most"] * float(key[5:]) / 100.0, f"{100.0 * row[key]:.0f}")
@@ -94,6 +91,6 @@ def efficiency_map(
         "towards slow and towards light running.",
         "speed, rpm",
         "torque at the shaft, N·m",
-        [Curve(most, "full throttle")],
+        [Curve([(_rpm(speed), torque) for speed, torque in most], "full throttle")],
         places,
     )

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.errors import NoSolution
+from calc.machine import losses
 from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
 from calc.machine.inductance import inductance_at
 from calc.machine.scatter import READING_ERROR, spread_of_mean
@@ -189,12 +190,23 @@ def decelerations(coast_down_test: Sequence[SpinRow]) -> list[float]:
     return [(start - end) / time for start, end, time in coast_down_test]
 
 
-def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramSquareMetre) -> Nm:
-    """Friction by coast-down, N·m: inertia times loss of speed over time, the mean over rows (from, to, time).
+def decelerations_there(coast_down_test: Sequence[SpinRow]) -> list[float]:
+    """Loss of speed over time that each row would show at 1,000 rpm, rad/s²: by the usual law of drag over speed.
 
     Source: [method-machine] #friction
     """
-    return rotor_inertia * float(np.mean(decelerations(coast_down_test)))
+    return [
+        loss / losses.law_between(start, end)
+        for loss, (start, end, _) in zip(decelerations(coast_down_test), coast_down_test, strict=True)
+    ]
+
+
+def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramSquareMetre) -> Nm:
+    """Friction at 1,000 rpm by coast-down, N·m: inertia times loss of speed over time, the mean over rows.
+
+    Source: [method-machine] #friction
+    """
+    return rotor_inertia * float(np.mean(decelerations_there(coast_down_test)))
 
 
 def friction_spread(coast_down_test: Sequence[SpinRow]) -> Fraction:
@@ -203,23 +215,26 @@ def friction_spread(coast_down_test: Sequence[SpinRow]) -> Fraction:
     Source: [method-machine] #friction
     """
     by_watch = STOPWATCH / 2.0 / float(np.mean([time for *_, time in coast_down_test]))
-    return spread_of_mean(decelerations(coast_down_test), float(np.hypot(by_watch, 0.02)))
+    return spread_of_mean(decelerations_there(coast_down_test), float(np.hypot(by_watch, 0.02)))
 
 
 def drags(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> list[Nm]:
-    """Drag of a machine that runs free as a motor, by each row (speed, volts, amps at the controller), N·m.
+    """Friction at 1,000 rpm of a machine that runs free as a motor, by each row (speed, volts, amps), N·m.
 
-    Power into the controller, its loss taken off, over speed. The field supply isn't counted, nor what the controller
-    takes with the throttle shut. Copper loss is left in: at no load it is small. Validity: steady speed, sensors and
-    leads right.
+    Power into the controller, its loss taken off, over speed, and by the usual law of drag over speed. The field supply
+    isn't counted, nor what the controller takes with the throttle shut. Copper loss is left in: at no load it is small.
+    Validity: steady speed, sensors and leads right.
 
     Source: [method-machine] #friction
     """
-    return [controller_efficiency * volts * amps / speed for speed, volts, amps in no_load_test]
+    return [
+        controller_efficiency * volts * amps / speed / losses.law(speed)
+        for speed, volts, amps in no_load_test
+    ]
 
 
 def friction_by_drive(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> Nm:
-    """Friction of a machine that runs free as a motor, N·m: the mean of its drag over the rows.
+    """Friction at 1,000 rpm of a machine that runs free as a motor, N·m: the mean over the rows.
 
     Source: [method-machine] #friction
     """

@@ -13,6 +13,8 @@ FAN_SHARE = 0.1
 EDDY_SHARE = 0.5
 """Eddy currents' part of the iron's drag at MEASURED_AT; solid claws have much of it (common practice, no source)."""
 _MOST = 0.95
+_USUAL_IRON = 0.5
+_PLACES = (np.arange(40) + 0.5) / 40.0
 
 
 def iron_share(friction_torque: Nm, unexcited_torque: Nm) -> Fraction:
@@ -53,6 +55,40 @@ def fan_loss(friction_torque: Nm, iron_share: Fraction, motor_speed: RadianPerSe
     """
     relative = motor_speed / MEASURED_AT
     return friction_torque * (1.0 - iron_share) * FAN_SHARE * motor_speed * np.square(relative)
+
+
+def drag_torque(
+    friction_torque: Nm, iron_share: Fraction, motor_speed: RadianPerSecond, flux_share: Number = 1.0
+) -> Nm:
+    """What the machine holds back by itself at a speed, N·m: iron, rubbing and fan; at MEASURED_AT the friction torque.
+
+    flux_share: as of `iron_loss`.
+
+    Source: [method-drive] #losses
+    """
+    speed = np.maximum(motor_speed, 1e-6)
+    return (
+        iron_loss(friction_torque, iron_share, speed, flux_share)
+        + rubbing_loss(friction_torque, iron_share, speed)
+        + fan_loss(friction_torque, iron_share, speed)
+    ) / speed
+
+
+def law(motor_speed: RadianPerSecond) -> Number:
+    """How many times the drag at MEASURED_AT the drag at another speed is, with half of it the iron's.
+
+    Source: [method-drive] #losses
+    """
+    return drag_torque(1.0, _USUAL_IRON, motor_speed)
+
+
+def law_between(from_speed: float, to_speed: float) -> float:
+    """The same over a coast-down from one speed to another: the harmonic mean, which its time goes by.
+
+    Source: [method-drive] #losses
+    """
+    speeds = to_speed + (from_speed - to_speed) * _PLACES
+    return float(1.0 / np.mean(1.0 / law(speeds)))
 
 
 def brush_loss(field_current: Ampere, brush_drop: Volt) -> Watt:

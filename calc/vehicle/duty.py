@@ -7,6 +7,7 @@ from functools import reduce
 import numpy as np
 
 from calc.drive.correction import Correction, corrected_torque
+from calc.machine.losses import drag_torque
 from calc.power.pack import battery_current
 from calc.quantities import (
     Ampere,
@@ -88,8 +89,9 @@ def duty_torques(
     wheel_diameter: Metre,
     drive_efficiency: Fraction,
     friction_torque: Nm,
+    iron_share: Fraction,
 ) -> tuple[Nm, ...]:
-    """Torque that the machine has to make in each row of `duty`, N·m, its friction included.
+    """Torque that the machine has to make in each row of `duty`, N·m, its own drag included.
 
     `duty_rolling`: the rolling coefficient in each row.
 
@@ -101,7 +103,7 @@ def duty_torques(
             gear_ratio,
             wheel_diameter,
             drive_efficiency,
-            friction_torque,
+            drag_torque(friction_torque, iron_share, motor_speed_at(speed, gear_ratio, wheel_diameter)),
         )
         for (speed, slope, _), rolling in zip(duty, duty_rolling, strict=True)
     )

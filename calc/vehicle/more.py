@@ -53,6 +53,7 @@ def more_time(
     wheel_diameter: Metre,
     drive_efficiency: Fraction,
     friction_torque: Nm,
+    iron_share: Fraction,
     emf_constant: EmfConstant,
     line_resistance: Ohm,
     controller_efficiency: Fraction,
@@ -88,6 +89,7 @@ def more_time(
             wheel_diameter,
             drive_efficiency,
             friction_torque,
+            iron_share,
         )
         resistance = series * cell_resistance / (parallel * (1.0 + share)) + pack_lead_resistance
         powers = duty_powers(

@@ -7,6 +7,7 @@ import numpy as np
 from calc.drive.bracket import first_crossing
 from calc.drive.correction import Correction, corrected_torque
 from calc.drive.standing import torque_constant
+from calc.machine.losses import drag_torque
 from calc.quantities import (
     Ampere,
     EmfConstant,
@@ -36,9 +37,9 @@ _LEAST_COSINE = 0.1
 
 
 def machine_torque(
-    force: Newton, gear_ratio: Number, wheel_diameter: Metre, drive_efficiency: Fraction, friction_torque: Nm
+    force: Newton, gear_ratio: Number, wheel_diameter: Metre, drive_efficiency: Fraction, drag: Nm
 ) -> Nm:
-    """Torque that the machine makes for a steady rim `force`, N·m, its own friction included.
+    """Torque that the machine makes for a steady rim `force`, N·m, its own `drag` (N·m) at that speed included.
 
     Uphill the drive's loss is added, downhill it helps to hold back. Never negative: a descent gives nothing
     back, brakes take the rest.
@@ -47,13 +48,14 @@ def machine_torque(
     """
     lever = wheel_diameter / (2.0 * gear_ratio)
     gain = np.where(np.asarray(force) > 0.0, 1.0 / drive_efficiency, drive_efficiency)
-    return np.maximum(force * lever * gain + friction_torque, 0.0)
+    return np.maximum(force * lever * gain + drag, 0.0)
 
 
 def line_current(torque: Nm, emf_constant: EmfConstant, alignment_error: Radian) -> Ampere:
     """Flat-top line current that makes a mean `torque`, A.
 
-    Validity: |alignment_error| below 84°; beyond it the cosine is held at 0.1.
+    The current's own pull on the sensors is left out: turning, the time that commutation takes makes up for it.
+    Validity: turning; |alignment_error| below 84°, beyond it the cosine is held at 0.1.
 
     Source: [method] #six-step-torque
     """
@@ -70,10 +72,10 @@ def electrical_power(
     idle_power: Watt,
     alignment_error: Radian,
 ) -> Watt:
-    """Power from the pack at a steady `torque` of the machine (friction included) and speed, W.
+    """Power from the pack at a steady `torque` of the machine (its drag included) and speed, W.
 
     (T·ω + I²·R) / controller efficiency + field + electronics. Two phases in series carry the current at any
-    moment, so copper takes I²·line_resistance. Iron is in friction_torque.
+    moment, so copper takes I²·line_resistance. Iron is in the drag.
 
     Source: [method] #ride
     """
@@ -123,6 +125,7 @@ def top_speed(
     wheel_diameter: Metre,
     drive_efficiency: Fraction,
     friction_torque: Nm,
+    iron_share: Fraction,
     emf_constant: EmfConstant,
     line_resistance: Ohm,
     line_inductance: Henry,
@@ -142,7 +145,15 @@ def top_speed(
     Source: [method] #ride
     """
     load = (total_mass, slope, rolling_coefficient, drag_area, gear_ratio, wheel_diameter, drive_efficiency)
-    drive = (friction_torque, emf_constant, line_resistance, line_inductance, pole_pairs, supply_voltage)
+    drive = (
+        friction_torque,
+        iron_share,
+        emf_constant,
+        line_resistance,
+        line_inductance,
+        pole_pairs,
+        supply_voltage,
+    )
     limits = (phase_current_limit, battery_current_limit, alignment_error)
     shape = np.broadcast_shapes(*(np.shape(value) for value in (*load, *drive, *limits)))
     fastest = np.broadcast_to(1.5 * supply_voltage / (np.sqrt(2.0) * emf_constant), shape)
@@ -161,7 +172,8 @@ def top_speed(
             correction,
         )
         speed = road_speed(motor_speed, gear_ratio, wheel_diameter)
-        driven = wheel_force(torque - friction_torque, gear_ratio, wheel_diameter, drive_efficiency)
+        left = torque - drag_torque(friction_torque, iron_share, motor_speed)
+        driven = wheel_force(left, gear_ratio, wheel_diameter, drive_efficiency)
         return driven - road_load(total_mass, slope, rolling_coefficient, drag_area, speed)
 
     return road_speed(first_crossing(surplus, 0.0, fastest), gear_ratio, wheel_diameter)

@@ -10,6 +10,7 @@ import numpy as np
 from calc.drive.bracket import crossing
 from calc.drive.correction import Correction, corrected_torque
 from calc.drive.torque import torque_by_battery_limit, torque_by_phase_limit
+from calc.machine.losses import drag_torque
 from calc.power.pack import battery_current, open_circuit_voltage
 from calc.quantities import (
     Array,
@@ -44,7 +45,7 @@ class Walk(NamedTuple):
     """What happens on each piece of a ride, arrays in its order; SI.
 
     start, length, slope, own, least, most: of the stretch, see `Stretches`. wanted, speed: road speed wanted and had.
-    torque: the machine's, friction included. current: the cells'. open_voltage, voltage: rested, and at the terminals.
+    torque: the machine's, drag included. current: the cells'. open_voltage, voltage: rested, and at the terminals.
     power: from the cells, loss in the pack's own resistance included. charge: left at the end of the piece, 0..1, less
     than nothing where it would have run out. limit: what holds it back ('battery limit', 'phase limit', 'voltage',
     'stands'), or ''. drives: whether the slope drives the machine beyond what the pack's voltage holds.
@@ -96,6 +97,7 @@ def walk(
     wheel_diameter: Metre,
     drive_efficiency: Fraction,
     friction_torque: float,
+    iron_share: float,
     emf_constant: EmfConstant,
     line_resistance: Ohm,
     line_inductance: float,
@@ -128,8 +130,9 @@ def walk(
     def demand(speed: Real, slope: Array, rolls: Array, rested: Array) -> tuple[Any, Any, Any, Any]:
         """Torque, motor speed, current of the cells and voltage at the terminals in steady going."""
         force = road_load(total_mass, slope, rolls, drag_area, speed)
-        torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, friction_torque)
         motor = motor_speed_at(speed, gear_ratio, wheel_diameter)
+        drag = drag_torque(friction_torque, iron_share, motor)
+        torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, drag)
         drawn = electrical_power(
             torque,
             motor,

@@ -6,6 +6,7 @@ from functools import reduce
 
 import numpy as np
 
+from calc.machine import connection as winding
 from calc.machine import heat, losses
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE
 from calc.machine.excitation import NEVER
@@ -14,6 +15,7 @@ from calc.quantities import (
     Ampere,
     EmfConstant,
     Fraction,
+    Henry,
     Kelvin,
     Metre,
     Newton,
@@ -24,6 +26,7 @@ from calc.quantities import (
     RadianPerSecond,
     Second,
     Volt,
+    Watt,
 )
 from calc.vehicle.duty import Rows, duty_mean
 from calc.vehicle.gearing import motor_speed_at
@@ -38,15 +41,18 @@ def pull_current(
     wheel_diameter: Metre,
     drive_efficiency: Fraction,
     friction_torque: Nm,
+    iron_share: Fraction,
+    motor_speed: RadianPerSecond,
     emf_constant: EmfConstant,
     alignment_error: Radian,
     phase_current_limit: Ampere,
 ) -> Ampere:
-    """Line current for a steady force at the rim, A, as far as the controller's limit lets it.
+    """Line current for a steady force at the rim at a motor's speed, A, as far as the controller's limit lets it.
 
     Source: [method-drive] #losses
     """
-    torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, friction_torque)
+    drag = losses.drag_torque(friction_torque, iron_share, motor_speed)
+    torque = machine_torque(force, gear_ratio, wheel_diameter, drive_efficiency, drag)
     return np.minimum(line_current(torque, emf_constant, alignment_error), phase_current_limit)
 
 
@@ -82,10 +88,69 @@ def ride_cooling(duty: Rows, duty_speeds: tuple[RadianPerSecond, ...], fan_gain:
     return duty_mean(tuple(heat.cooling(speed, fan_gain) for speed in duty_speeds), duty)
 
 
+def no_ring() -> Watt:
+    """Heat of a current round the ring, W, where none was measured.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return 0.0
+
+
+def ring_loss(
+    corner_test: tuple[tuple[float, float, float], ...],
+    motor_speed: RadianPerSecond,
+    connection: str,
+    emf_constant: EmfConstant,
+    line_resistance: Ohm,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    leakage_share: Fraction,
+) -> Watt:
+    """Heat of the third harmonic's current round a closed delta, W, its copper's as at 20 °C; in a star none.
+
+    Source: [method-machine] #third-harmonic
+    """
+    if connection != "delta" or winding.ring_state(corner_test) != "right":
+        return 0.0 * np.asarray(motor_speed)
+    share = winding.corner_share(corner_test)
+    volts = winding.corner_voltage(share, emf_constant, connection, motor_speed)
+    current = winding.circulating_current(
+        volts, motor_speed, pole_pairs, line_resistance, line_inductance, leakage_share
+    )
+    return winding.circulating_loss(current, line_resistance)
+
+
+def no_rings(duty: Rows) -> tuple[Watt, ...]:
+    """The same for each row of the ride, W, where none was measured.
+
+    Source: [method-machine] #third-harmonic
+    """
+    return (0.0,) * len(duty)
+
+
+def duty_rings(
+    corner_test: tuple[tuple[float, float, float], ...],
+    duty_speeds: tuple[RadianPerSecond, ...],
+    connection: str,
+    emf_constant: EmfConstant,
+    line_resistance: Ohm,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    leakage_share: Fraction,
+) -> tuple[Watt, ...]:
+    """Heat of the ring's current in each row of the ride, W.
+
+    Source: [method-machine] #third-harmonic
+    """
+    machine = (connection, emf_constant, line_resistance, line_inductance, pole_pairs, leakage_share)
+    return tuple(ring_loss(corner_test, speed, *machine) for speed in duty_speeds)
+
+
 def ride_losses(
     duty: Rows,
     duty_speeds: tuple[RadianPerSecond, ...],
     duty_currents: tuple[Ampere, ...],
+    duty_rings: tuple[Watt, ...],
     line_resistance: Ohm,
     friction_torque: Nm,
     iron_share: Fraction,
@@ -110,11 +175,13 @@ def ride_losses(
         duty,
     )
     copper = ((1.0 - starting) * squares + starting * np.square(stall_current)) * line_resistance
+    copper = copper + (1.0 - starting) * duty_mean(duty_rings, duty)
     return Losses(copper, body, np.square(field_current) * field_resistance)
 
 
 def point_losses(
     current: Ampere,
+    ring_loss: Watt,
     line_resistance: Ohm,
     motor_speed: RadianPerSecond,
     friction_torque: Nm,
@@ -128,7 +195,7 @@ def point_losses(
     Source: [method-drive] #losses
     """
     return Losses(
-        np.square(current) * line_resistance,
+        np.square(current) * line_resistance + ring_loss,
         losses.body_loss(friction_torque, iron_share, motor_speed, field_current, brush_drop),
         np.square(field_current) * field_resistance,
     )
@@ -148,6 +215,7 @@ def ride_temperatures(
 def row_temperature(
     ride_temperatures: Temperatures,
     duty_currents: tuple[Ampere, ...],
+    duty_rings: tuple[Watt, ...],
     line_resistance: Ohm,
     winding_thermal_resistance: Number,
 ) -> Kelvin:
@@ -157,7 +225,8 @@ def row_temperature(
 
     Source: [method-drive] #ride-heat
     """
-    watts = np.square(reduce(np.maximum, duty_currents)) * line_resistance * winding_thermal_resistance
+    rows = [np.square(i) * line_resistance + ring for i, ring in zip(duty_currents, duty_rings, strict=True)]
+    watts = reduce(np.maximum, rows) * winding_thermal_resistance
     left = 1.0 - COPPER_COEFFICIENT * watts
     start = ride_temperatures.body + watts * (1.0 - COPPER_COEFFICIENT * REFERENCE_TEMPERATURE)
     row = np.where(left > 0.02, np.minimum(start / np.maximum(left, 0.02), NEVER), NEVER)

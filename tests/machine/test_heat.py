@@ -100,7 +100,7 @@ def test_copper_loss_of_the_measured_claw_pole_machine() -> None:
     between = 0.030 * 0.060 / 0.090
     assert between == pytest.approx(0.020)
     coils = 40**2 * 0.030 + 2 * 20**2 * 0.030
-    p = warm.point_losses(60.0, between, 100.0, 0.3, 0.5, 5.0, 1.90, 0.6)
+    p = warm.point_losses(60.0, 0.0, between, 100.0, 0.3, 0.5, 5.0, 1.90, 0.6)
     assert p.winding == pytest.approx(coils)
     assert p.winding * hot_resistance(1.0, 100 + ZERO) == pytest.approx(coils * 2.497 / 1.90, rel=1e-3)
     assert p.rotor == pytest.approx(25 * 1.90)
@@ -302,9 +302,9 @@ def test_the_rides_rows_against_the_independent_solution(cart: Sheet) -> None:
         v["brush_drop"],
     )
     for _ in range(30):
-        rows = zip(v["duty"], v["duty_speeds"], v["duty_currents"], strict=True)
-        for (_, _, share), speed, amps in rows:
-            p = warm.point_losses(amps, v["line_resistance"], speed, *given)
+        rows = zip(v["duty"], v["duty_speeds"], v["duty_currents"], v["duty_rings"], strict=True)
+        for (_, _, share), speed, amps, ring in rows:
+            p = warm.point_losses(amps, ring, v["line_resistance"], speed, *given)
             n = heat.network(
                 v["winding_thermal_resistance"],
                 v["body_thermal_resistance"],

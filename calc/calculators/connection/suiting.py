@@ -75,7 +75,7 @@ def _reach(v: Values, row: dict[str, Any], hot_line_resistance: float) -> float:
         v["battery_current_limit"],
         0.0,
     )
-    return float(shaft.shaft_torque(given, v["friction_torque"])) / max(float(asked), 1e-6)
+    return float(shaft.shaft_torque(given, v["level_drag"])) / max(float(asked), 1e-6)
 
 
 def choice(now: Fit, other: Fit) -> tuple[str, str, str]:

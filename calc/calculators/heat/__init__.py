@@ -130,7 +130,7 @@ WINDING_HEAT = Calculator(
     # With nothing entered for the shaft: the climb at its speed, the hardest thing that it does for long.
     rules={
         "motor_speed": alias("climb_motor_speed"),
-        "current": step(warm.pull_current, force="climb_load"),
+        "current": step(warm.pull_current, force="climb_load", alignment_error="switching_error"),
         "point_cooling": step(heat.cooling),
         "point_network": step(heat.network, cooling="point_cooling"),
         "point_losses": step(warm.point_losses),
@@ -144,6 +144,7 @@ WINDING_HEAT = Calculator(
         "current",
         "hottest_temperature",
         "row_temperature",
+        "ring_loss",
         "ride_temperatures",
         "ride_network",
         "ride_losses",

@@ -67,9 +67,11 @@ def residual(v: Values) -> float | None:
 def loss_rows(v: Values) -> list[dict[str, Any]]:
     final = ends(v)
     at = [min(float(kelvin), limit(v)) for kelvin in (final.winding, final.rotor)]
+    ring = float(v["ring_loss"])
     turning = (v["friction_torque"], v["iron_share"], v["motor_speed"])
     rows = (
-        ("stator copper", "winding", v["point_losses"].winding * hot_resistance(1.0, at[0])),
+        ("stator copper", "winding", (v["point_losses"].winding - ring) * hot_resistance(1.0, at[0])),
+        *([("current round the delta", "winding", ring * hot_resistance(1.0, at[0]))] if ring > 0.0 else []),
         ("field coil", "rotor", v["point_losses"].rotor * hot_resistance(1.0, at[1])),
         ("iron", "body", losses.iron_loss(*turning)),
         ("bearings and brushes rubbing", "body", losses.rubbing_loss(*turning)),

@@ -116,7 +116,7 @@ def _wishes(v: Values) -> list[Finding]:
                 v["gear_ratio"],
                 v["wheel_diameter"],
                 v["drive_efficiency"],
-                v["friction_torque"],
+                float(sweeps.drag(v, speed)),
             )
         )
         there = sweeps.torque_at(main, speed)

@@ -23,19 +23,21 @@ def _torque_speed(v: Values) -> Report:
     if not rows:
         return Report("0 N·m", "at any speed", findings[0].text, findings)
     best = max(rows, key=lambda row: row["torque"])
-    parts, friction = tables.map_rows(v), float(v["friction_torque"])
+    parts = tables.map_rows(v)
+    most = [(row["speed"], row["torque"] - float(sweeps.drag(v, row["speed"]))) for row in rows]
     sags = "held stiff" if supply.source_resistance == 0.0 else "sagging with the current"
     return Report(
         f"{'' if all_of_it.main.closed else 'over '}{show(all_of_it.main.ends, 'rpm')}",
         f"with nothing to drive; {show(best['torque'], 'N*m')} at most, {show(sweeps.peak_power(v), 'W')} at best",
         f"Full throttle on {show(float(supply.open_voltage), 'V')}, {sags}, in {v['connection']}. The torque is the "
-        f"machine's own; {show(v['friction_torque'], 'N*m')} of friction come off it. Efficiency counts controller, "
+        f"machine's own; its drag comes off it, {show(v['friction_torque'], 'N*m')} at 1,000 rpm, more above. "
+        "Efficiency counts controller, "
         "field and electronics. Away from the limits the inductance decides how much current gets in.",
         findings,
         (
             lambda uid: torque_speed(uid, rows),
             lambda uid: torque_ways(uid, all_of_it),
-            *([lambda uid: efficiency_map(uid, rows, parts, friction)] if parts else []),
+            *([lambda uid: efficiency_map(uid, most, parts)] if parts else []),
         ),
     )
 
@@ -125,6 +127,7 @@ TORQUE_SPEED = Calculator(
         "battery_current_limit",
         "switching_error",
         "friction_torque",
+        "iron_share",
         "connection",
         "drive_kind",
     ),

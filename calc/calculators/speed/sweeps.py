@@ -14,7 +14,8 @@ from calc.drive.inverter import Steady
 from calc.drive.torque import no_load_speed
 from calc.machine import connection, emf
 from calc.machine.inductance import inductance_at
-from calc.quantities import Array
+from calc.machine.losses import drag_torque
+from calc.quantities import Array, Real
 
 POINTS, FEW = 60, 12
 ADVANCES = (0.0, 10.0, 20.0, 30.0)
@@ -28,12 +29,14 @@ _FOLLOWS = 0.95
 class Line(NamedTuple):
     """One curve: its name, its speeds and what is there, where it ends, and the field current it belongs to.
 
-    closed: its torque falls to the friction there; otherwise it still pulls at the last speed worked out.
+    drag: what the machine holds back by itself at those speeds. closed: its torque falls to that there; otherwise it
+    still pulls at the last speed worked out.
     """
 
     name: str
     speed: Array
     found: Steady
+    drag: Array
     ends: float
     closed: bool
     field_current: float | None = None
@@ -122,7 +125,7 @@ def _fields(v: Values, now: Machine) -> list[tuple[float, Machine]]:
 @lru_cache(maxsize=1)  # results and report of one answer ask for the same
 def sweeps(v: Values) -> Sweeps:
     """Every curve, worked out together."""
-    now, supply, friction = present(v), feed(v), float(v["friction_torque"])
+    now, supply = present(v), feed(v)
     wanted, other = _other_connection(v, now)
     fields = _fields(v, now)
     advances = [now._replace(switching_error=now.switching_error - np.radians(a)) for a in ADVANCES[1:]]
@@ -141,20 +144,32 @@ def sweeps(v: Values) -> Sweeps:
     *found, parts = curve.sweep(
         [*speeds, part_speed], [*machines, now], supply, v["pole_pairs"], v["drive_kind"], throttles
     )
+    # another field is another flux; star and delta, and advances, are not
+    fluxes = [
+        float(m.emf_constant / now.emf_constant) if i is not None else 1.0
+        for m, i in zip(machines, currents, strict=True)
+    ]
+    drags = [drag(v, speed, flux) for speed, flux in zip(speeds, fluxes, strict=True)]
     lines = [
         Line(
             name,
             speed,
             one,
-            curve.ends_at(speed, one.torque, friction),
-            curve.comes_to_an_end(one.torque, friction),
+            held,
+            curve.ends_at(speed, one.torque, held),
+            curve.comes_to_an_end(one.torque, held),
             current,
         )
-        for name, speed, one, current in zip(names, speeds, found, currents, strict=True)
+        for name, speed, one, held, current in zip(names, speeds, found, drags, currents, strict=True)
     ]
     main, after = lines[0], 2 + len(fields)
     as_it_is = main._replace(name="as it is")
     return Sweeps(supply, main, (main, lines[1]), tuple(lines[2:after]), (as_it_is, *lines[after:]), parts)
+
+
+def drag(v: Values, speed: Real, flux_share: float = 1.0) -> Array:
+    """What the machine holds back by itself at a speed, N·m."""
+    return np.asarray(drag_torque(float(v["friction_torque"]), float(v["iron_share"]), speed, flux_share))
 
 
 def map_speeds(v: Values) -> Array:
@@ -184,5 +199,4 @@ def no_load(v: Values) -> float | None:
 def peak_power(v: Values) -> float:
     """Most power at the shaft, W."""
     main = sweeps(v).main
-    left = (main.found.torque - float(v["friction_torque"])) * main.speed
-    return float(np.nanmax(left))
+    return float(np.nanmax((main.found.torque - main.drag) * main.speed))

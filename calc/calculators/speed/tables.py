@@ -23,7 +23,7 @@ def _share(v: Values, speed: Any, torque: Any, bus_power: Any) -> Any:
             float(v["controller_efficiency"]),
             float(v["field_drain"]) + float(v["idle_power"]),
         )
-    return curve.efficiency(speed, torque, bus_power, float(v["friction_torque"]), controller, other)
+    return curve.efficiency(speed, torque, bus_power, sweeps.drag(v, speed), controller, other)
 
 
 def curve_rows(v: Values) -> list[dict[str, Any]]:
@@ -113,7 +113,7 @@ def map_rows(v: Values) -> list[dict[str, Any]] | None:
     """Efficiency at shares of the shaft torque that is there, over speed: the same machine at part throttle."""
     if v.build.missing(*TAKERS):
         return None
-    all_of_it, friction = sweeps.sweeps(v), float(v["friction_torque"])
+    all_of_it = sweeps.sweeps(v)
     shape = (-1, len(sweeps.MAP_SHARES))
     torque = all_of_it.parts.torque.reshape(shape)
     power = (all_of_it.parts.battery_current * all_of_it.parts.bus_voltage).reshape(shape)
@@ -122,7 +122,7 @@ def map_rows(v: Values) -> list[dict[str, Any]] | None:
         good = np.isfinite(torque[:, k])
         order = np.argsort(torque[good, k])
         there, taken = torque[good, k][order], power[good, k][order]
-        most = torque[-1, k]
+        most, friction = torque[-1, k], float(sweeps.drag(v, speed))
         if not np.isfinite(most) or most <= friction:
             continue
         row: dict[str, Any] = {"speed": float(speed), "most": float(most - friction)}

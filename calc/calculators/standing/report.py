@@ -250,6 +250,7 @@ STANDING_START = Calculator(
         "sensor_spacing",
         "breakaway_torque",
         "friction_torque",
+        "iron_share",
         "moved_mass",
         "wheelbase",
         "cog_from_axle",

@@ -11,6 +11,7 @@ from calc.drive.torque import torque_at_speed
 from calc.findings import Finding
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.excitation import CLASS_LIMIT
+from calc.machine.losses import drag_torque
 from calc.quantities import Array
 from calc.units import show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
@@ -31,9 +32,10 @@ def _net_forces(v: Values) -> tuple[Array, Array]:
     The standstill's mean torque, falling with speed as the closed form does. Air drag is left out: a newton there.
     """
     speeds = np.linspace(0.0, launch.WALKING_PACE, STEPS)
+    motor = motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"])
     closed = np.asarray(
         torque_at_speed(
-            motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"]),
+            motor,
             *(
                 v[key]
                 for key in (
@@ -50,7 +52,8 @@ def _net_forces(v: Values) -> tuple[Array, Array]:
         )
     )
     torque = float(v["start_torque"]) * closed / max(float(closed[0]), 1e-9)
-    pull = np.minimum(_geared(v, shaft_torque(torque, v["friction_torque"])), float(v["grip_force"]))
+    left = shaft_torque(torque, drag_torque(v["friction_torque"], v["iron_share"], motor))
+    pull = np.minimum(_geared(v, left), float(v["grip_force"]))
     load = road_load(v["total_mass"], v["slope"], v["rolling_coefficient"], 0.0, speeds)
     return speeds, pull - load
 
