@@ -235,18 +235,27 @@ GRAPH: dict[str, Step] = {
     # Downhill
     "descent_speed": step(overspeed.usual_descent),
     "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
+    "cold_share": step(overspeed.cold_share),
     "full_field_constant": step(overspeed.full_field_constant),
+    "full_field_inductance": step(overspeed.full_field_inductance),
     "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
     "charging_motor_speed": step(overspeed.speed_at_peak, volts="rested_voltage"),
     "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
     "blocking_motor_speed": step(overspeed.speed_at_peak, volts="controller_voltage_max"),
     "limit_speed": step(gearing.road_speed, motor_speed="blocking_motor_speed"),
     "descent_power": step(
-        overspeed.bridge_power, motor_speed="descent_motor_speed", pack_voltage="rested_voltage"
+        overspeed.bridge_power,
+        motor_speed="descent_motor_speed",
+        line_inductance="full_field_inductance",
+        pack_voltage="rested_voltage",
     ),
     "descent_charge": step(
         overspeed.charging_current, bridge_power="descent_power", pack_voltage="rested_voltage"
     ),
+    "downhill_cells": step(charging.season_current, coldest_charge="cold_air"),
+    "downhill_current": alias("downhill_cells"),
+    "descent_allowed": step(overspeed.stood_current),
+    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="rested_voltage"),
     "descent_torque": step(
         overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
@@ -339,6 +348,7 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "charge_current_limit": {
         "current_allowed": step(charging.guarded_current),
         "season_allowed": step(charging.guarded_current, cells_current="season_current"),
+        "downhill_current": step(charging.guarded_current, cells_current="downhill_cells"),
     },
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},

@@ -64,13 +64,22 @@ def _findings(v: Values) -> list[Finding]:
             )
         )
     if peak > pack:
-        charge = float(v["descent_charge"])
-        much = f"up to {show(charge, 'A')}" if charge > 0.0 else "a little"
+        charge, allowed = float(v["descent_charge"]), float(v["downhill_current"])
+        if charge > allowed:
+            found.append(
+                Finding(
+                    "stop",
+                    f"Up to {show(charge, 'A')} flow back at {show(v['descent_speed'], 'km/h')}; cells from "
+                    f"{show(v['cold_air'], 'degC')} to {show(v['ambient_temperature'], 'degC')} take "
+                    f"{show(allowed, 'A')}, protection counted.",
+                    "Fire risk, at the time or weeks later: less field downhill, or a lower speed held by the brakes.",
+                )
+            )
         found.append(
             Finding(
                 "caution",
                 f"From {show(v['charging_speed'], 'km/h')} on current flows back through the controller's diodes, "
-                f"throttle or no throttle: {much} at {show(v['descent_speed'], 'km/h')}, holding "
+                f"throttle or no throttle: up to {show(charge, 'A')} at {show(v['descent_speed'], 'km/h')}, holding "
                 f"back with {show(v['descent_torque'], 'N*m')}. It charges a pack that may be full or too cold.",
                 "Start downhill with room in the pack, not full. Never charge below 0 °C. Never count on it as a "
                 "brake: it ends without warning.",
@@ -85,6 +94,19 @@ def _findings(v: Values) -> list[Finding]:
                     "Turn the field down before the descent, slowly, and not on an unloaded machine.",
                 )
             )
+    opened = float(v["opened_voltage"])
+    if opened > stands:
+        usual = v.build.is_leaf("bus_capacitance") and v.build.input("bus_capacitance").source == "usual"
+        found.append(
+            Finding(
+                "caution",
+                f"When the pack opens at {show(v['phase_current_limit'], 'A')} of line current, the windings' energy "
+                f"lifts the bus to {show(opened, 'V')} at most; the controller stands {show(stands, 'V')}."
+                + (" Its capacitance is only usual." if usual else ""),
+                "Let go of the throttle before anything opens. Keep the battery limit under what opens protection and "
+                "fuse, or have more capacitance across the controller, with its precharge.",
+            )
+        )
     if _class(v) == _ABOVE:
         found.append(
             Finding(
@@ -147,7 +169,9 @@ OVERSPEED = Calculator(
         Result("charging_current", "Current back into the pack downhill, at most", "A", "descent_charge"),
         Result("braking_torque", "Torque that holds back meanwhile", "N*m", "descent_torque"),
         Result("limit_speed", "Road speed at which the controller's limit is met", "km/h"),
+        Result("charging_allowed", "What the pack may take then", "A", "downhill_current"),
         Result("voltage_class", "Voltage class downhill", made=_class),
+        Result("bus_opened", "Bus when the pack opens at full current, at most", "V", "opened_voltage"),
         Result(
             "field_limit",
             "Field current with which nothing flows back",
@@ -165,5 +189,9 @@ OVERSPEED = Calculator(
         "full_field_constant",
         "rested_voltage",
         "controller_voltage_max",
+        "phase_current_limit",
+        "bus_capacitance",
+        "cold_air",
+        "ambient_temperature",
     ),
 )

@@ -42,4 +42,18 @@ MACHINE = (
         safety=True,
         tells=(("descent_speed", "km/h"), ("limit_speed", "km/h")),
     ),
+    Check(
+        "descent-charge",
+        "Pack stands what flows back downhill",
+        "descent_charge",
+        "descent_allowed",
+        "ceiling",
+        "A",
+        "{have} at most at {descent_speed} downhill; cells from {cold_air} to {ambient_temperature} take {need}, "
+        "protection counted.",
+        "Less field downhill, or a lower speed held by the brakes. Below 0 °C nothing may flow back: fire risk, at the "
+        "time or weeks later.",
+        safety=True,
+        tells=(("descent_speed", "km/h"), ("cold_air", "degC"), ("ambient_temperature", "degC")),
+    ),
 )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.machine.copper import hot_resistance
+from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
 from calc.quantities import (
     Ampere,
     EmfConstant,
+    Farad,
+    Fraction,
     Henry,
     Kelvin,
     MetrePerSecond,
@@ -34,15 +36,31 @@ def usual_descent(road_speed: MetrePerSecond) -> MetrePerSecond:
     return FASTER * road_speed
 
 
-def full_field_constant(emf_constant: EmfConstant, field_temperature: Kelvin) -> EmfConstant:
-    """EMF constant with the coil cold, V·s/rad: at the same volts a cold coil takes more current than a warm one.
-
-    Taken in proportion to the current, which iron never exceeds: an upper bound. A supply that holds the current gives
-    no more than the present constant.
+def cold_share(field_temperature: Kelvin, cold_air: Kelvin) -> Number:
+    """How many times the working field current a cold coil takes at the same volts: as cold as the coldest day, 20 °C
+    at most. A supply that holds the current gives no more than the working one.
 
     Source: [method-drive] #overspeed
     """
-    return emf_constant * np.maximum(hot_resistance(1.0, field_temperature), 1.0)
+    cold = hot_resistance(1.0, np.minimum(cold_air, REFERENCE_TEMPERATURE))
+    return np.maximum(hot_resistance(1.0, field_temperature) / cold, 1.0)
+
+
+def full_field_constant(emf_constant: EmfConstant, cold_share: Number) -> EmfConstant:
+    """EMF constant with the coil cold, V·s/rad: in proportion to the current, which iron never exceeds.
+
+    Source: [method-drive] #overspeed
+    """
+    return emf_constant * cold_share
+
+
+def full_field_inductance(line_inductance: Henry, leakage_share: Fraction, cold_share: Number) -> Henry:
+    """The least inductance that the machine can have with the coil cold, H between two leads: leakage stays, the rest
+    falls as if the extra field current made no flux at all.
+
+    Source: [method-drive] #overspeed
+    """
+    return line_inductance * (leakage_share + (1.0 - leakage_share) / cold_share)
 
 
 def peak_emf(motor_speed: RadianPerSecond, full_field_constant: EmfConstant) -> Volt:
@@ -70,15 +88,19 @@ def bridge_power(
 ) -> Watt:
     """Power that the controller's diodes put into a pack of `pack_voltage`, W: 3·U·√(V² − 4U²/π²)/(π·ω·L).
 
-    V the peak of a phase, L per phase of the equivalent star, ω electrical. Validity: current flows all the time, which
-    it does from 1.1 times the charging speed on (below, little flows); resistance left out: an upper bound.
+    V the peak of a phase, L per phase of the equivalent star, ω electrical. That is for a current that flows all the
+    time, from 1.1 times the charging speed on; below, it comes in pulses, of which (27/16π)·U²/(ω·L)·arccos⁴(U/√3V) is
+    the mean. Resistance left out: leans high.
 
-    Source: [diode-bridge] page 655, as quoted
+    Source: [diode-bridge] page 655, as quoted; pulses: [method-drive] #overspeed
     """
     phase = np.sqrt(2.0 / 3.0) * full_field_constant * motor_speed
     reactance = np.maximum(pole_pairs * motor_speed * line_inductance / 2.0, 1e-9)
     under = np.maximum(phase**2 - 4.0 * pack_voltage**2 / np.pi**2, 0.0)
-    return 3.0 * pack_voltage * np.sqrt(under) / (np.pi * reactance)
+    steady = 3.0 * pack_voltage * np.sqrt(under) / np.pi
+    half = np.arccos(np.minimum(pack_voltage / np.maximum(np.sqrt(3.0) * phase, 1e-9), 1.0))
+    pulses = 27.0 / (16.0 * np.pi) * pack_voltage**2 * half**4
+    return np.maximum(steady, pulses) / reactance
 
 
 def charging_current(bridge_power: Watt, pack_voltage: Volt) -> Ampere:
@@ -87,6 +109,27 @@ def charging_current(bridge_power: Watt, pack_voltage: Volt) -> Ampere:
     Source: [diode-bridge] page 655, as quoted
     """
     return bridge_power / np.maximum(pack_voltage, 1e-6)
+
+
+def stood_current(downhill_current: Ampere) -> Ampere:
+    """What the pack stands, A, no less than a milliampere: a share of nothing can't be told.
+
+    Source: [method-drive] #overspeed
+    """
+    return np.maximum(downhill_current, 1e-3)
+
+
+def opened_voltage(
+    pack_voltage: Volt, line_inductance: Henry, phase_current_limit: Ampere, bus_capacitance: Farad
+) -> Volt:
+    """Bus volts after the pack opened at the full current and the controller let go, V: √(U² + L·I²/C).
+
+    The two phases that carry the current hold ½·L·I², L between two leads; their diodes put it into the capacitors.
+    Validity: the EMF under the bus; what the winding's resistance takes meanwhile left out: an upper bound.
+
+    Source: [method-drive] #opened
+    """
+    return np.sqrt(pack_voltage**2 + line_inductance * phase_current_limit**2 / bus_capacitance)
 
 
 def braking_torque(bridge_power: Watt, motor_speed: RadianPerSecond) -> Nm:

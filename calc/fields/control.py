@@ -86,7 +86,8 @@ CONTROLLER = (
         "controller",
         "Phase current limit",
         "number",
-        "The controller's label or setting: amps in the motor leads, not from the battery.",
+        "The controller's label or setting: amps in the motor leads, not from the battery, at their highest. Where it "
+        "says rms, times 1.22 for six steps, times 1.41 for sine drive.",
         ("A",),
         1,
         2000,

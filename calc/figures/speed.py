@@ -55,12 +55,15 @@ def torque_ways(uid: str, sweeps: Any) -> str:
         names.append(f"field {show(sweeps.fields[0].field_current, 'A', 2)}")
     lines.append(sweeps.advances[2])
     names.append(sweeps.advances[2].name)
-    curves = []
+    curves, beyond = [], []
     for dash, (line, name) in enumerate(zip(lines, names, strict=True)):
         good = np.isfinite(line.found.torque) & (line.speed <= line.ends)
         points = [(_rpm(s), float(t)) for s, t in zip(line.speed[good], line.found.torque[good], strict=True)]
         if len(points) > 1:
             curves.append(Curve(points, name, dash))
+        if line.stands < line.ends and points:
+            at = float(np.interp(_rpm(line.stands), [x for x, _ in points], [y for _, y in points]))
+            beyond.append((_rpm(line.stands), at, "over the controller's volts"))
     return plot(
         uid,
         "Other ways to connect, feed and time it",
@@ -68,10 +71,16 @@ def torque_ways(uid: str, sweeps: Any) -> str:
             f"{name} {'ends' if line.closed else 'still pulls'} at {show(line.ends, 'rpm')}"
             for line, name in zip(lines, names, strict=True)
         )
-        + ".",
+        + "."
+        + (
+            " Rings: from there on the machine's own volts are more than the controller stands."
+            if beyond
+            else ""
+        ),
         "speed, rpm",
         "torque, N·m",
         curves,
+        beyond,
     )
 
 

@@ -197,7 +197,7 @@ def test_where_no_state_was_found_no_torque_is_told():
     speed = np.linspace(10.0, 120.0, 12)
     torque = np.where((speed < 35.0) | (speed == 70.0), np.nan, 5.0 - speed / 60.0)
     found = Steady(*(torque for _ in Steady._fields))
-    line = sweeps.Line("side", speed, found, 0.0 * speed, 120.0, True)
+    line = sweeps.Line("side", speed, found, 0.0 * speed, 120.0, True, np.inf)
     told = [sweeps.torque_at(line, at) for at in (5.0, 35.0, 45.0, 65.0, 75.0, 100.0, 130.0)]
     assert told == [None, None, pytest.approx(4.25), None, None, pytest.approx(5.0 - 100.0 / 60.0), None]
 
@@ -212,6 +212,18 @@ def test_below_the_best_torque_the_advice_is_to_gear_lower():
     findings = command("torque-speed", "--sheet", "docs/examples/first-attempt.toml")["findings"]
     level = next(f for f in findings if "on the level is not reached" in f["text"])
     assert "gear lower" in level["do"]
+
+
+def test_curves_over_the_controllers_volts_are_marked():
+    """Peak between leads √2·E·ω: at the speed told it is what the controller stands."""
+    found = command("torque-speed")
+    values = Build.of([("demo", sheet.demo().entries)]).nominal()
+    text = next(f["text"] for f in found["findings"] if "own volts pass" in f["text"])
+    assert "30° earlier" in text
+    rpm = 63.0 / np.sqrt(2.0) / float(values["emf_constant"]) * 30 / np.pi
+    assert f"{rpm:.0f} rpm" in text
+    strong = command("torque-speed", "controller_voltage_max=100 V, rated")
+    assert not any("own volts pass" in f["text"] for f in strong["findings"])
 
 
 def test_a_given_supply_is_stiff():

@@ -290,6 +290,24 @@ def test_a_body_as_cold_as_the_air_is_no_heat_run() -> None:
 # What a maker sees
 
 
+def test_a_ring_that_carries_a_third_harmonic_warms_the_winding(cart: Sheet) -> None:
+    """By hand: the corner's volts over three coils in series, 4.5 times R between leads; only in a closed ring."""
+    strong = changed(cart, corner_test="600 rpm, 1 V, 2.8 V")
+    v = Build.of([("sheet", strong.entries)]).nominal()
+    speed = float(v["duty_speeds"][0])
+    volts = 1.0 / 2.8 * float(v["emf_constant"]) * speed
+    ohms = 4.5 * float(v["line_resistance"])
+    reactance = 4.5 * float(v["leakage_share"] * v["line_inductance"]) * 3 * 8 * speed
+    loss = volts**2 / (ohms**2 + reactance**2) * ohms
+    assert float(v["duty_rings"][0]) == pytest.approx(loss)
+    none = Build.of([("sheet", cart.entries)]).nominal()
+    assert v["row_temperature"] > none["row_temperature"]
+    star = Build.of([("sheet", changed(strong, connection="star").entries)]).nominal()
+    assert all(float(watts) == 0.0 for watts in star["duty_rings"])
+    told = evaluate(WINDING_HEAT, [("sheet", strong.entries)]).results["losses"]
+    assert any(row["loss"] == "current round the delta" and row["power"] > 1.0 for row in told)
+
+
 def test_the_rides_rows_against_the_independent_solution(cart: Sheet) -> None:
     """The rows of ten minutes after each other, again and again, stepped through by scipy: the body within 2 K."""
     v = Build.of([("sheet", changed(cart, starts_per_hour="0").entries)]).nominal()

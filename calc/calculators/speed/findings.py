@@ -62,7 +62,7 @@ def findings(v: Values) -> list[Finding]:
                 "Gear by the curve, never by resistance and volts per speed alone.",
             )
         )
-    found.extend(_wishes(v) + _weakening(v) + _open_ends(all_of_it))
+    found.extend(_wishes(v) + _weakening(v) + _open_ends(all_of_it) + _too_fast(v, all_of_it))
     late = float(v["switching_error"])
     if late > 0.17:
         found.append(
@@ -159,6 +159,31 @@ def _weakening(v: Values) -> list[Finding]:
             "there, and less the faster it turns. Below, more field pulls more.",
             "Set the field before the throttle. Never lower it under load untried, and never raise it at speed: the "
             "volts rise with it, over the controller's limit perhaps.",
+        )
+    ]
+
+
+def _too_fast(v: Values, all_of_it: sweeps.Sweeps) -> list[Finding]:
+    """Curves that run on to where the machine's own volts are more than the controller stands."""
+    beyond = [
+        line
+        for line in (*all_of_it.advances, *all_of_it.connections[1:], *all_of_it.fields)
+        if line.stands < line.ends
+    ]
+    if not beyond:
+        return []
+    told = ", ".join(
+        f"{line.name or 'with ' + show(line.field_current or 0.0, 'A', 2) + ' of field'} from "
+        f"{show(line.stands, 'rpm')}"
+        for line in beyond
+    )
+    return [
+        Finding(
+            "caution",
+            f"The machine's own volts pass the {show(v['controller_voltage_max'], 'V')} that the controller stands: "
+            f"{told}. While it drives, its current holds them down; the moment that it stops, the controller gets "
+            "them.",
+            "Don't run there: gear so that it isn't reached, downhill included, or limit the speed.",
         )
     ]
 

@@ -134,6 +134,7 @@ TORQUE_SPEED = Calculator(
     despite_sensors=True,
     optional=(
         "controller_voltage_cutoff",
+        "controller_voltage_max",
         "armature_per_ampere",
         *(node for _, speed, force in WISHES.values() for node in (speed, force)),
         "drive_efficiency",

@@ -11,6 +11,7 @@ from calc.build import Values
 from calc.drive import curve
 from calc.drive.curve import Machine, Supply
 from calc.drive.inverter import Steady
+from calc.drive.overspeed import speed_at_peak
 from calc.drive.torque import no_load_speed
 from calc.machine import connection, emf
 from calc.machine.inductance import inductance_at
@@ -30,7 +31,8 @@ class Line(NamedTuple):
     """One curve: its name, its speeds and what is there, where it ends, and the field current it belongs to.
 
     drag: what the machine holds back by itself at those speeds. closed: its torque falls to that there; otherwise it
-    still pulls at the last speed worked out.
+    still pulls at the last speed worked out. stands: the speed from which its open volts are more than the controller
+    stands, beyond every speed where that isn't known.
     """
 
     name: str
@@ -39,6 +41,7 @@ class Line(NamedTuple):
     drag: Array
     ends: float
     closed: bool
+    stands: float
     field_current: float | None = None
 
 
@@ -144,6 +147,7 @@ def sweeps(v: Values) -> Sweeps:
     *found, parts = curve.sweep(
         [*speeds, part_speed], [*machines, now], supply, v["pole_pairs"], v["drive_kind"], throttles
     )
+    volts = np.inf if v.build.missing("controller_voltage_max") else float(v["controller_voltage_max"])
     # another field is another flux; star and delta, and advances, are not
     fluxes = [
         float(m.emf_constant / now.emf_constant) if i is not None else 1.0
@@ -158,9 +162,12 @@ def sweeps(v: Values) -> Sweeps:
             held,
             curve.ends_at(speed, one.torque, held),
             curve.comes_to_an_end(one.torque, held),
+            float(speed_at_peak(volts, machine.emf_constant)),
             current,
         )
-        for name, speed, one, held, current in zip(names, speeds, found, drags, currents, strict=True)
+        for name, machine, speed, one, held, current in zip(
+            names, machines, speeds, found, drags, currents, strict=True
+        )
     ]
     main, after = lines[0], 2 + len(fields)
     as_it_is = main._replace(name="as it is")
