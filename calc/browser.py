@@ -104,6 +104,28 @@ def _record(request: dict[str, Any]) -> dict[str, Any]:
     return {"html": printed.body(name, own, source, today)}
 
 
+def _compare(request: dict[str, Any]) -> dict[str, Any]:
+    """The page's build beside the one in `other`, a sheet's text; without one beside an example."""
+    from calc import compare, render_compare  # only one page needs it
+
+    own, source = _own(request["entries"])
+    if request.get("other"):
+        second, from_ = sheet.read(request["other"]), "sheet"
+    else:
+        second, from_ = (
+            sheet.load(sheet.example_file("first-attempt" if source == "demo" else "harvest-cart")),
+            "demo",
+        )
+    return {"html": render_compare.builds(compare.beside(own, second, (source, from_)), source == "demo")}
+
+
+def _ideas(request: dict[str, Any]) -> dict[str, Any]:
+    from calc import compare, render_compare
+
+    own, source = _own(request["entries"])
+    return {"html": render_compare.ideas(own, compare.ideas(own, source), source == "demo")}
+
+
 def _remember(request: dict[str, Any]) -> dict[str, Any]:
     correction.remember(request["solved"])
     return {}
@@ -116,6 +138,8 @@ OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "open": _open,
     "save": _save,
     "record": _record,
+    "compare": _compare,
+    "ideas": _ideas,
     "remember": _remember,
 }
 

@@ -1,4 +1,4 @@
-"""The command line: list, run, check, print, new.
+"""The command line: list, run, check, compare, print, new.
 
 Exit: 0 answered; 1 `check` found a stop; 2 input that can't be used; 70 our own fault.
 """
@@ -36,7 +36,9 @@ class _Parser(argparse.ArgumentParser):
 
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="python -m calc", description="Turnabout's calculators and whole-build verdict.")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="list|run|check|print|new")
+    commands = parser.add_subparsers(
+        dest="command", required=True, metavar="list|run|check|compare|print|new"
+    )
     one = commands.add_parser("list", help="every calculator: what it takes and gives")
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("run", help="one calculator")
@@ -48,6 +50,12 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("check", help="the verdict on a build sheet")
     one.add_argument("file", metavar="FILE")
+    one.add_argument("--json", action="store_true")
+    one = commands.add_parser(
+        "compare", help="two build sheets side by side, or what the ideas of one's budget buy"
+    )
+    one.add_argument("file", metavar="FILE")
+    one.add_argument("other", metavar="OTHER", nargs="?")
     one.add_argument("--json", action="store_true")
     one = commands.add_parser("print", help="a sheet to print, filled in, as HTML")
     one.add_argument(
@@ -193,6 +201,53 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
     return "\n".join(lines), code
 
 
+def _compare(file: str, other: str | None, as_json: bool) -> str:
+    from calc import compare, units, view
+
+    def told(value: float | None, unit: str) -> str:
+        return (
+            "none" if value is None else f"{plain(view.number(value, unit), 4)} {units.symbol(unit)}".rstrip()
+        )
+
+    def percent(margin: float | None) -> str:
+        return "" if margin is None else f" {compare.percent(margin)}"
+
+    if other is None:
+        own = sheet.load(file)
+        tried = compare.ideas(own)
+        if as_json:
+            return _json(compare.ideas_data(own.name, tried))
+        if not tried:
+            return 'No idea to try: enter rows of [[cost]] with state = "idea" and changes = "field=value".'
+        lines = [f"{own.name}: what each idea buys, tried alone."]
+        for one in tried:
+            lines.append(f"{one.item} for {plain(one.price, 6)} ({one.changes}): {one.after.severity}.")
+            lines.append(f"        makes ok: {', '.join(one.mends) or 'nothing'}")
+            lines += [f"        makes worse: {', '.join(one.worsens)}"] if one.worsens else []
+            if one.gains is not None:
+                rate = "" if one.points is None else f", {plain(one.points, 3)} points for {compare.PER:g}"
+                lines.append(
+                    f"        {one.gains.check.title}:{percent(one.was)} to{percent(one.gains.margin)}{rate}"
+                )
+        return "\n".join(lines)
+    found = compare.beside(*_together(lambda: sheet.load(file), lambda: sheet.load(other)))
+    if as_json:
+        return _json(compare.data(found))
+    names = [f"{v.name} ({v.severity})" for v in found.verdicts]
+    lines = [f"{names[0]} beside {names[1]}.", "", "What comes out:"]
+    lines += [f"  {m.label}: {told(one, m.unit)} | {told(two, m.unit)}" for m, one, two in found.measures]
+    lines += ["", "Checks, with margins:"]
+    lines += [
+        f"  {one.check.title}: {one.severity}{percent(one.margin)} | {two.severity}{percent(two.margin)}"
+        for one, two in found.checks
+    ]
+    lines += ["", "Entered differently:"]
+    lines += [
+        f"  {FIELDS[key].label} ({key}): {one or 'none'} | {two or 'none'}" for key, one, two in found.differs
+    ]
+    return "\n".join(lines)
+
+
 def _print(page: str, file: str | None, out: str | None) -> str:
     import datetime
 
@@ -229,6 +284,8 @@ def _act(arguments: Sequence[str]) -> tuple[str, int]:
         return _run(args.calculator, [*args.fields, *words], args.sheet, args.json), ANSWERED
     if args.command == "check":
         return _check(args.file, args.json)
+    if args.command == "compare":
+        return _compare(args.file, args.other, args.json), ANSWERED
     if args.command == "print":
         return _print(args.page, args.sheet, args.out), ANSWERED
     sheet.create(args.file)

@@ -10,7 +10,7 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import forms, levers, printed, render, sheet, verdict
+from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.fields import FIELDS
@@ -102,6 +102,22 @@ def _record(argument: str) -> str:
     )
 
 
+def _compare(argument: str) -> str:
+    if argument == "builds":
+        second = sheet.load(sheet.example_file("first-attempt"))
+        inner = render_compare.builds(compare.beside(_demo(), second, ("demo", "demo")), True)
+        label, command = (
+            "Two builds",
+            "python -m calc compare docs/examples/harvest-cart.toml docs/examples/first-attempt.toml",
+        )
+    elif argument == "ideas":
+        inner = render_compare.ideas(_demo(), compare.ideas(_demo(), "demo"), True)
+        label, command = "What each idea buys", "python -m calc compare docs/examples/harvest-cart.toml"
+    else:
+        raise KeyError(f"there is no comparison “{argument}”; there are builds and ideas")
+    return _block("compare", f'data-compare="{argument}"', inner, label, "", command)
+
+
 def _example(argument: str) -> str:
     if argument not in EXAMPLES:
         raise KeyError(f"there is no example “{argument}”; there are {', '.join(EXAMPLES)}")
@@ -120,6 +136,7 @@ WORDS = {
     "calc": _calc,
     "verdict": _verdict,
     "record": _record,
+    "compare": _compare,
     "example": _example,
     "glossary": _glossary,
 }

@@ -70,6 +70,9 @@ def read(text: str, label: str = "Build sheet") -> Sheet:
     unknown: list[str] = []
     notes: list[str] = []
     for table, rows in data.items():
+        if table in FIELDS and FIELDS[table].is_own_table:
+            given[table] = rows
+            continue
         if not isinstance(rows, dict):
             unknown.append(table)
             notes.append(f"{table} stands outside any table; it is kept, and not used.")
@@ -124,7 +127,7 @@ def write(texts: Mapping[str, str], document: str = "") -> str:
     if "format" not in doc:
         doc.add("format", tomlkit.item(FORMAT))
     for key, known in FIELDS.items():
-        rows = doc.get(known.table)
+        rows = doc if known.is_own_table else doc.get(known.table)
         if key in texts and known.table:
             if rows is None:
                 rows = tomlkit.table()
@@ -178,12 +181,26 @@ def template() -> str:
     """A commented sheet to start from: every quantity with its label, its limits and how to measure it."""
     lines = [HEAD, f"format = {FORMAT}"]
     for table, title in TABLES.items():
-        lines += ["", f"# {title}", f"[{table}]"]
+        own = table in FIELDS and FIELDS[table].is_own_table
+        lines += ["", f"# {title}"] + ([] if own else [f"[{table}]"])
         for known in FIELDS.values():
             if known.table == table:
                 lines += [f"# {known.label}: {known.allowed()}", f"#   {known.how_to_measure}"]
-                lines.append(f"# {known.key} = {example(known)}")
+                lines += _own_table(known) if known.is_own_table else [f"# {known.key} = {example(known)}"]
     return "\n".join(lines) + "\n"
+
+
+def _own_table(known: Field) -> list[str]:
+    """The example's rows, each a table of its own, as comments."""
+    rows = ([cell.strip() for cell in row.split(",")] for row in known.sample().split(";"))
+    return [
+        line
+        for row in rows
+        for line in (
+            f"# [[{known.key}]]",
+            *(f'# {c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=False)),
+        )
+    ]
 
 
 def example(known: Field) -> str:

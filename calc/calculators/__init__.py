@@ -15,6 +15,7 @@ from calc.spec import Calculator
 # Where each is declared: module and name.
 _PLACES = {
     "gearing": ("vehicle", "GEARING"),
+    "budget": ("budget", "BUDGET"),
     "standing-start": ("standing", "STANDING_START"),
     "winding": ("winding", "WINDING"),
     "emf-test": ("spin", "EMF_TEST"),

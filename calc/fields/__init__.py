@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from calc.fields.budget import COST
 from calc.fields.bus import BUS, JOINED
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
@@ -48,6 +49,7 @@ TABLES: dict[str, str] = {
     "pack": "The pack",
     "charger": "The charger",
     "wiring": "The wiring",
+    "cost": "The money",
 }
 
 FIELDS: dict[str, Field] = {
@@ -79,6 +81,7 @@ FIELDS: dict[str, Field] = {
         CHARGING,
         CABLE,
         JOINED,
+        COST,
         SENSOR_REPORT,
     )
     for f in group

@@ -62,6 +62,11 @@ class Field(NamedTuple):
         return self.label if self.label[1:2].isupper() else self.label[:1].lower() + self.label[1:]
 
     @property
+    def is_own_table(self) -> bool:
+        """Whether its rows are a table of the sheet by themselves: [[cost]], not [[vehicle.cost]]."""
+        return self.kind == "table" and self.key == self.table
+
+    @property
     def is_slope(self) -> bool:
         """Whether it is a rise over run that may be entered as an angle too."""
         return self.unit == "percent" and "deg" in self.units

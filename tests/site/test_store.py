@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 GEARING = "decide/gearing.html"
+EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
 SHEET = "decide/build-sheet.html"
 HOSTILE = "<img src=x onerror=alert(1)><script>alert(2)</script>"
 
@@ -230,6 +231,25 @@ def test_file_that_is_no_sheet(page: Page, served: str, tmp_path: Path, content:
     if page.locator("dialog").count():  # an entry that can't be used is an entry: asked about like any other
         page.get_by_role("button", name="Keep mine", exact=True).click()
     assert kept(page) == {"series": "15"}
+
+
+def test_another_build_is_compared_and_nothing_of_it_kept(page: Page, served: str) -> None:
+    """Read only: the page's own build stays, and the other's name and numbers stand beside it."""
+    stored(page, served, build({"series": entry("15"), "name": entry("Mine")}))
+    page.goto(served + "decide/compare.html")
+    block = page.locator("[data-compare=builds]")
+    with page.expect_file_chooser() as chooser:
+        block.get_by_text("Open the other build").click()
+    chooser.value.set_files(EXAMPLES / "first-attempt.toml")
+    big = block.locator('[data-state="live"] .ta-big')
+    expect(big).to_contain_text("Mine beside First attempt", timeout=60_000)
+    expect(block).to_contain_text("17")  # teeth on the other's sprocket
+    assert kept(page) == {"series": "15", "name": "Mine"}
+    with page.expect_file_chooser() as chooser:
+        block.get_by_text("Open the other build").click()
+    chooser.value.set_files({"name": "odd.toml", "mimeType": "text/plain", "buffer": b"not = [toml"})
+    expect(block.locator(".ta-problems")).to_contain_text("isn't a TOML file", timeout=60_000)
+    assert kept(page) == {"series": "15", "name": "Mine"}
 
 
 def test_start_over_has_a_way_back(page: Page, served: str) -> None:

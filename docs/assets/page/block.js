@@ -15,9 +15,9 @@ window.Turnabout = window.Turnabout || {};
 
   function block(element) {
     const find = (selector) => element.querySelector(selector);
-    const kind = ["calc", "verdict", "record"].find((word) => element.classList.contains(`ta-${word}`));
+    const kind = ["calc", "verdict", "record", "compare"].find((word) => element.classList.contains(`ta-${word}`));
     const view = element.dataset.view;
-    const name = [kind, element.dataset.calc || view || element.dataset.record].filter(Boolean).join("-");
+    const name = [kind, element.dataset.calc || view || element.dataset.record || element.dataset.compare].filter(Boolean).join("-");
     const answer = find(".ta-answer");
     const status = find(".ta-status");
     const summary = find(".ta-problems");
@@ -29,6 +29,7 @@ window.Turnabout = window.Turnabout || {};
     let cold = ROUNDS; // answers that are still slower than later ones
     let again = false;
     let isTyping = false;
+    let other = ""; // the second of two builds, a file's text: never stored
     let held = null; // a refusal of what may be half a number, until it is clear that it is whole
 
     const form = T.form(find("form") || T.make("form"), (key, entry, settled) => {
@@ -45,6 +46,7 @@ window.Turnabout = window.Turnabout || {};
 
     function request(op, own) {
       if (kind === "calc") return { op: "run", calculator: element.dataset.calc, entries: own };
+      if (kind === "compare") return { op: { builds: "compare", ideas: "ideas" }[element.dataset.compare], entries: own, other };
       const today = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
       return { op, entries: own, view, today, sheet: element.dataset.record };
     }
@@ -61,7 +63,7 @@ window.Turnabout = window.Turnabout || {};
     async function work() {
       again = busy;
       if (busy) return;
-      if (!isOwn()) {
+      if (!isOwn() && !other) {
         settle("demo", example);
         complain([]);
         return;
@@ -90,7 +92,7 @@ window.Turnabout = window.Turnabout || {};
     }
 
     function take(reply) {
-      if (!isOwn()) return work();
+      if (!isOwn() && !other) return work();
       if (reply.kind !== "result") {
         held = reply;
         calm = setTimeout(refuse, isTyping ? CALM : 0);
@@ -146,10 +148,10 @@ window.Turnabout = window.Turnabout || {};
     /** Problems beside their fields, and all of them together, each a link to its field. What is missing is no fault. */
     function complain(found, answered) {
       const filled = texts();
-      const problems = found.map((problem) => ({ ...problem, missing: !Object.hasOwn(filled, problem.field) }));
+      const problems = found.map((problem) => ({ ...problem, missing: Boolean(problem.field) && !Object.hasOwn(filled, problem.field) }));
       form.mark(problems);
       const lines = problems.map(({ field, label, text }) =>
-        T.make("li", {}, T.make("a", { "data-field": field, href: "#" }, label || field), `: ${text}`));
+        T.make("li", {}, field ? T.make("a", { "data-field": field, href: "#" }, label || field) : label, `: ${text}`));
       const bad = problems.filter((problem) => !problem.missing).length;
       const text = bad
         ? `${T.plural(bad, "entry", "entries")} can't be used. ${answered ? "The answer does without." : "The answer waits until all named here are mended."}`
@@ -207,7 +209,7 @@ window.Turnabout = window.Turnabout || {};
 
     function command() {
       const code = find(".ta-command code");
-      if (code && isOwn()) code.textContent = T.entries.command(kind, element.dataset.calc || element.dataset.record, entries(), form.keys);
+      if (code && isOwn()) code.textContent = T.entries.command(kind, element.dataset.calc || element.dataset.record || element.dataset.compare, entries(), form.keys);
     }
 
     /** Start once more after a failure. */
@@ -253,7 +255,14 @@ window.Turnabout = window.Turnabout || {};
       if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));
     });
 
-    const own = { element, kind, view, entries, open, visit: form.visit, control: form.control,
+    /** A second build beside the page's own. */
+    async function beside(file) {
+      if (file.size > 1e6) return complain([{ field: "", label: file.name, text: "is too large for a build sheet." }]);
+      other = await file.text();
+      ask();
+    }
+
+    const own = { element, kind, view, beside: element.dataset.compare === "builds" && beside, entries, open, visit: form.visit, control: form.control,
       /** Whether nothing is left to be worked out. */
       isSettled: () => !busy && !again && !held && ["demo", "live"].includes(answer.dataset.state) };
     answer.id ||= `${name}-answer`;
@@ -294,7 +303,7 @@ window.Turnabout = window.Turnabout || {};
 
   function begin() {
     startSoon(); // first of all: its files come while the forms are made ready
-    document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record").forEach(block);
+    document.querySelectorAll(".ta-calc, .ta-verdict, .ta-record, .ta-compare").forEach(block);
     T.store.ready.then(arrive);
     begun();
   }

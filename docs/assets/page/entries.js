@@ -61,12 +61,13 @@ window.Turnabout = window.Turnabout || {};
     },
 
     /**
-     * The command that gives the same answer. kind: calc, verdict or record; name: of the calculator or sheet; keys: the fields on this page,
+     * The command that gives the same answer. kind: calc, verdict, record or compare; name: of the calculator or sheet; keys: the fields on this page,
      * written out; the rest of the build comes from a saved file.
      */
     command(kind, name, entries, keys) {
       if (kind === "verdict") return "python -m calc check build.toml";
       if (kind === "record") return `python -m calc print ${name} --sheet build.toml --out ${name}.html`;
+      if (kind === "compare") return `python -m calc compare build.toml${name === "builds" ? " other.toml" : ""}`;
       const filled = Object.entries(T.entries.texts(entries));
       const here = filled.filter(([key]) => keys.includes(key));
       const sheet = filled.length > here.length ? ["--sheet build.toml"] : [];

@@ -12,8 +12,14 @@ window.Turnabout = window.Turnabout || {};
       if (pick.files.length) readFile(pick.files[0]);
       pick.value = "";
     });
+    const second = T.make("input", { type: "file", accept: ".toml,text/plain", hidden: true, "aria-hidden": "true", tabindex: "-1" });
+    second.addEventListener("change", () => {
+      if (second.files.length) block.beside(second.files[0]);
+      second.value = "";
+    });
     const bar = T.make("div", { class: "ta-tools" },
       T.make("p", { class: "ta-buttons" },
+        ...(block.beside ? [T.button("Open the other build", () => second.click()), second] : []),
         T.button("Save to a file", save),
         T.button("Open a file", () => pick.click()),
         T.button("Copy a link", copyLink),
