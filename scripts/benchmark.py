@@ -96,7 +96,10 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "insulation-test": ("insulation_test", [f"48 V, {0.1 + n / 100} V, 48 V" for n in range(60)]),
     "stall-test": (
         "stall_test",
-        [f"30 A, 7.2 N, 8.3 N, 1 m; 100 A, {16 + n / 20} N, 29 N, 1 m" for n in range(60)],
+        [
+            f"30 A, 3.6 N, 4.1 N, 1 m, 15 mm, 14 mm; 100 A, {7.6 + n / 100} N, 15 N, 1 m, 54 mm, 50 mm"
+            for n in range(60)
+        ],
     ),
     "field-supply": ("field_current", [f"{2 + n / 25} A" for n in range(60)]),
     "star-delta": ("line_resistance", [f"{20 + n / 2} mΩ" for n in range(60)]),
