@@ -9,6 +9,7 @@ window.Turnabout = window.Turnabout || {};
   const ROUNDS = 40; // after which a key takes no less (measured)
   const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
+  let warmed = Promise.resolve(); // one unseen answer at a time, however many blocks there are: a key waits for one at most
   let begun;
   const ready = new Promise((resolve) => { begun = resolve; });
   const note = (text) => T.make("p", { class: "ta-note" }, text);
@@ -87,7 +88,8 @@ window.Turnabout = window.Turnabout || {};
     async function warm() {
       while (cold > 0 && !busy && T.engine.state === "ready") {
         cold--;
-        await T.engine.call(request(kind, texts())).catch(() => {});
+        warmed = warmed.then(() => T.engine.call(request(kind, texts()))).catch(() => {});
+        await warmed;
       }
     }
 
