@@ -156,7 +156,7 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
                 r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns),
             ]
             kept, left_out = shortened(r, value)
-            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in kept]
+            lines += ["  " + ", ".join(_cell(row[c.key], "—") for c in r.columns) for row in kept]
             lines += [f"  {left_out}; --json lists them all"] if left_out else []
         else:
             lines.append(f"{r.label}: {_cell(value)} {r.unit}".rstrip())
@@ -168,11 +168,11 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     return "\n".join(lines)
 
 
-def _cell(value: Any) -> str:
+def _cell(value: Any, nothing: str = "none") -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value is None:
-        return "none"
+        return nothing
     return plain(value, 4) if isinstance(value, float) else str(value)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import functools
 import io
+import math
 import statistics
 import subprocess
 import sys
@@ -120,6 +121,11 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "forced-start": ("frequency_ramp", [f"{5 + 2 * n} Hz/s" for n in range(30)]),
     "torque-speed": ("line_resistance", [f"{30 + n / 2} mΩ" for n in range(20)]),
 }
+# Pasted routes: distance and height, up and down, none of them twice.
+ROUTES = [
+    "distance, height; " + "; ".join(f"{5 * k}, {40 + 12 * math.sin(k / 90 + n):.2f}" for k in range(2000))
+    for n in range(20)
+]
 SLOWER = {"lead-trials": 200, "torque-speed": 250, "forced-start": 250}  # ms allowed where it isn't 16
 
 
@@ -259,6 +265,7 @@ def pages(rounds: int, program: Path) -> None:
                 "bore_diameter",
                 [f"{60 + 5 * n} mm" for n in range(20)],
             )
+            route = typed(home("ride"), {"op": "run", "calculator": "ride"}, "route", ROUTES)
             verdict = typed(
                 "decide/build-sheet.html",
                 {"op": "verdict", "view": "sheet"},
@@ -275,6 +282,7 @@ def pages(rounds: int, program: Path) -> None:
     for name, values in answers.items():
         line(f"  {name} ({len(values)} keys)", p95(values), SLOWER.get(name, 16), "ms")
     line(f"  the paper template ({len(template)} bores)", p95(template), 200, "ms")
+    line(f"  a route of 2,000 points ({len(route)} keys)", p95(route), 100, "ms")
     line(f"  the verdict with its draws ({len(verdict)} keys)", p95(verdict), 150, "ms")
 
 

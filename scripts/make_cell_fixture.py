@@ -3,8 +3,8 @@
 Writes calc/standards/ocv_pybamm_26_10_1_1.csv and tests/power/cells_pybamm.json. The library is no part of the
 project's environment. In a throw-away one:
 
-    python -m venv /tmp/pybamm && /tmp/pybamm/bin/pip install pybamm==26.10.1.1
-    /tmp/pybamm/bin/python scripts/make_cell_fixture.py
+    python -m venv build/pybamm && build/pybamm/bin/pip install pybamm==26.10.1.1
+    build/pybamm/bin/python scripts/make_cell_fixture.py
 
 Rested: the electrode potentials of each parameter set at the set's reference temperature, stoichiometries in straight
 lines between the set's empty and full. Under load: single particle model with electrolyte (SPMe), isothermal at 25 °C,

@@ -2,8 +2,8 @@
 
 The library is no part of the project's environment. In a throw-away one:
 
-    python -m venv /tmp/pybamm && /tmp/pybamm/bin/pip install pybamm==26.10.1.1
-    /tmp/pybamm/bin/python scripts/make_charge_fixture.py
+    python -m venv build/pybamm && build/pybamm/bin/pip install pybamm==26.10.1.1
+    build/pybamm/bin/python scripts/make_charge_fixture.py
 
 Single particle model with electrolyte (SPMe), isothermal at 25 °C, parameter sets as they come. Charged at a constant
 current to the upper limit of the set, then held there until the current has fallen to a twentieth of the capacity; and

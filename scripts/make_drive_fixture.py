@@ -2,8 +2,8 @@
 
 The library is no part of the project's environment. In a throw-away one:
 
-    python -m venv /tmp/gem && /tmp/gem/bin/pip install gym-electric-motor==3.0.3
-    /tmp/gem/bin/python scripts/make_drive_fixture.py
+    python -m venv build/gem && build/gem/bin/pip install gym-electric-motor==3.0.3
+    build/gem/bin/python scripts/make_drive_fixture.py
 
 Torque, differential equation and transformations are the library's, integration is scipy's, switches and diodes are
 written here. Nothing of calc is in it. Takes a minute.

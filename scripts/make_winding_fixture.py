@@ -2,8 +2,8 @@
 
 The library is no part of the project's environment. In a throw-away one:
 
-    python -m venv /tmp/swat && /tmp/swat/bin/pip install swat-em==0.6.3
-    /tmp/swat/bin/python scripts/make_winding_fixture.py
+    python -m venv build/swat && build/swat/bin/pip install swat-em==0.6.3
+    build/swat/bin/python scripts/make_winding_fixture.py
 
 The sample is drawn with a fixed seed, so that the file comes out the same.
 """
