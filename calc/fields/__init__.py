@@ -14,6 +14,7 @@ from calc.fields.excitation import EXCITATION
 from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
+from calc.fields.packing import PACKING
 from calc.fields.power import PACK
 from calc.fields.readings import MACHINE_READINGS
 from calc.fields.route import ROUTE
@@ -72,6 +73,7 @@ FIELDS: dict[str, Field] = {
         STARTING,
         CUT_OUTS,
         PACK,
+        PACKING,
         CHARGED,
         CHARGER,
         WIRING,

@@ -16,7 +16,8 @@ FILLED = 0.7
 class Wish(NamedTuple):
     """What a pack has to do, SI; None where nothing is said.
 
-    energy: usable, J. current: the most asked, A. ceiling, floor: of the controller, V. charger: its voltage.
+    energy: usable, J. current: the most asked, A. ceiling, floor: of the controller, V. charger: its voltage. volume:
+    of the box, m³. room: cells that it takes in layers, which counts before its volume.
     """
 
     energy: float | None
@@ -26,6 +27,7 @@ class Wish(NamedTuple):
     charger: float | None
     mass: float | None
     volume: float | None
+    room: int | None = None
 
 
 class Cell(NamedTuple):
@@ -59,6 +61,14 @@ class Option(NamedTuple):
         return self.series * self.parallel
 
 
+def _fits(wish: Wish, cell: Cell, count: int) -> bool:
+    if wish.room is not None:
+        return count <= wish.room
+    if wish.volume is None or cell.volume is None:
+        return True
+    return count * cell.volume <= FILLED * wish.volume
+
+
 def _fault(wish: Wish, cell: Cell, series: int, parallel: int, energy: float, lowest: float) -> str:
     """The first thing that is wrong with so many cells."""
     least, _, full = (volts * series for volts in cells.window(cell.chemistry))
@@ -70,12 +80,7 @@ def _fault(wish: Wish, cell: Cell, series: int, parallel: int, energy: float, lo
         (cell.current is not None and each > cell.current, "more current than a cell gives"),
         (wish.energy is not None and energy < wish.energy, "too little energy"),
         (wish.mass is not None and cell.mass is not None and count * cell.mass > wish.mass, "too heavy"),
-        (
-            wish.volume is not None
-            and cell.volume is not None
-            and count * cell.volume > FILLED * wish.volume,
-            "doesn't fit the room",
-        ),
+        (not _fits(wish, cell, count), "doesn't fit the room"),
         (wish.charger is not None and abs(wish.charger - full) > 0.05 * full, "wants another charger"),
     )
     return next((words for wrong, words in faults if wrong), "")

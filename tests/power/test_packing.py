@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc.power import pack, packing
+from calc.power import boxing, pack, packing
 from tests.power.test_conductor import command
 
 CELL = packing.Cell("lfp", 100 * 3600.0, 0.8e-3, 10e-3, 100.0, 2.0, 1e-3, 35.0)
@@ -123,6 +123,74 @@ def test_the_demo_nests():
 def test_a_board_that_does_not_guard_is_a_stop_with_the_reason_first():
     told = command("pack", "protection_voltage_max=64 V")
     assert any(f["severity"] == "stop" and f["text"].startswith("Fire risk") for f in told["findings"])
+
+
+MM = 1e-3
+
+
+def test_blocks_in_a_box_by_hand():
+    """Cells of 160 × 52 × 118 mm, terminals up: 8 · 53 = 424 of 440 mm, 2 · 161 = 322 of 340, one layer of 133 in 200.
+
+    Lying, terminals along the length: 3 · 133 = 399 of 440, 2 · 161 along the width, 3 · 53 = 159 of 200: 18.
+    """
+    found = boxing.blocks((440 * MM, 340 * MM, 200 * MM), (160 * MM, 52 * MM, 118 * MM))
+    upright = next(one for one in found if one.terminals == "height" and "width" in one.laid)
+    assert (upright.along, upright.cells) == ((8, 2, 1), 16)
+    lying = next(one for one in found if one.terminals == "length" and "width" in one.laid)
+    assert (lying.along, lying.cells) == ((3, 2, 3), 18)
+    assert [one.cells for one in found] == sorted((one.cells for one in found), reverse=True)
+    assert len({(one.terminals, one.laid) for one in found}) == 6
+
+
+def test_a_box_of_exactly_the_cells_takes_them_and_one_a_hair_smaller_does_not():
+    box = ((53 * 5) * MM, (161 * 2) * MM, 133 * MM)
+    cell = (160 * MM, 52 * MM, 118 * MM)
+    assert boxing.blocks(box, cell)[0].cells == 10
+    assert max(one.cells for one in boxing.blocks((box[0] - 0.1 * MM, *box[1:]), cell)) == 8
+
+
+def test_round_cells_staggered_and_in_squares():
+    """18.5 mm with 1 mm of wrap, 195 × 97.5 mm, one layer of 71 mm: 10 · 5 in squares. Staggered, rows of 5 and 4 along
+    the width, 16.89 mm apart: (195 − 19.5)/16.89 = 10.4, so 11 rows, 6 · 5 + 5 · 4 = 50 too."""
+    found = boxing.rounds((195 * MM, 97.5 * MM, 71 * MM), 18.5 * MM, 65 * MM)
+    up = {one.laid: one for one in found if one.terminals == "height"}
+    assert (up["in squares"].along, up["in squares"].cells) == ((10, 5, 1), 50)
+    assert up["staggered, rows along the width"].along == (11, 5, 1)
+    assert up["staggered, rows along the width"].cells == 50
+    # Rows of 10 and 9 along the length: (97.5 − 19.5)/16.89 = 4.6, so 5 rows, 3 · 10 + 2 · 9.
+    assert up["staggered, rows along the length"].cells == 48
+    assert boxing.rounds((10 * MM, 97.5 * MM, 71 * MM), 18.5 * MM, 65 * MM)[0].cells == 0
+
+
+@pytest.mark.parametrize("turn", [(0, 1, 2), (2, 0, 1), (1, 2, 0)])
+def test_turning_the_box_changes_nothing(turn):
+    box = (0.31, 0.22, 0.17)
+    turned = (box[turn[0]], box[turn[1]], box[turn[2]])
+    for fill in (lambda b: boxing.blocks(b, (0.07, 0.03, 0.1)), lambda b: boxing.rounds(b, 0.021, 0.07)):
+        assert sorted(o.cells for o in fill(box)) == sorted(o.cells for o in fill(turned))
+
+
+BOX = ["box_length=440 mm", "box_width=340 mm", "box_height=140 mm"]
+SIDES = ["cell_length=160 mm", "cell_width=52 mm", "cell_height=118 mm"]
+
+
+def test_the_search_goes_by_layers_where_sides_are_known_and_by_volume_where_not():
+    """Of 140 mm height the box takes 16 upright and 12 lying; by volume, seven tenths of 21 L, 14 cells of a litre."""
+    told = results(*BOX, *SIDES, "energy_wanted=4300 Wh")
+    assert told["box_holds"] == 16
+    faults = {row["cells"]: row["fault"] for row in told["options"]}
+    assert faults[16] == "" and all("room" in fault for cells, fault in faults.items() if cells > 16)
+    by_volume = results("box_volume=21 L", "cell_volume=1 L", "energy_wanted=3800 Wh")
+    assert by_volume["box_holds"] is None and by_volume["layouts"] == []
+    faults = {row["cells"]: row["fault"] for row in by_volume["options"]}
+    assert faults[14] == "" and "room" in faults[16]
+
+
+def test_a_pack_that_does_not_fit_its_box_is_told_and_so_is_a_side_that_is_missing():
+    small = command("pack", "box_length=300 mm", *BOX[1:], *SIDES)["findings"]
+    assert any("takes 10 such cells" in f["text"] and "Never squeeze" in f["do"] for f in small)
+    half = command("pack", *BOX[:2], *SIDES)["findings"]
+    assert any("height of the box inside not entered" in f["text"] for f in half)
 
 
 def test_shares_over_draws_are_arrays():

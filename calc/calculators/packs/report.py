@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.calculators.packs import windows
+from calc.calculators.packs import box, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
 from calc.findings import Finding, shock
@@ -104,7 +104,15 @@ def _current(v: Values) -> list[Finding]:
 
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
-    findings = windows.findings(v) + _current(v) + _cells(v) + _minutes(v) + _side_by_side(v) + _air(v)
+    findings = (
+        windows.findings(v)
+        + _current(v)
+        + _cells(v)
+        + _minutes(v)
+        + _side_by_side(v)
+        + _air(v)
+        + box.findings(v)
+    )
     if full >= SHOCK_VOLTAGE:
         findings.append(shock(full))
     elif not v.build.missing("descent_peak") and v["descent_peak"] >= SHOCK_VOLTAGE:
@@ -159,6 +167,20 @@ PACK = Calculator(
         Result("cost", "Price of the cells", "", "pack_cost", optional=True),
         Result("cell_current", "Current of each cell at full throttle", "A"),
         Result("one_pack_current", "Current of the best pack", "A"),
+        Result("box_holds", "Cells that the box takes in layers", made=box.holds),
+        Result(
+            "layouts",
+            "How they lie",
+            columns=(
+                Column("terminals", "Terminals"),
+                Column("laid", "Laid"),
+                Column("length", "Along length"),
+                Column("width", "Along width"),
+                Column("height", "Along height"),
+                Column("cells", "Cells"),
+            ),
+            made=box.rows,
+        ),
         Result(
             "windows",
             "Windows that must nest",
@@ -217,6 +239,7 @@ PACK = Calculator(
         "pack_mass_limit",
         "box_volume",
         "cell_volume",
+        *box.KEYS,
         "cell_cost",
         "descent_peak",
         "least_voltage",

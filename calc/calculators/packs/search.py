@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
+from calc.calculators.packs import box
 from calc.power import packing
 
 SHOWN = 8
@@ -16,6 +17,7 @@ def search_rows(v: Values) -> list[dict[str, Any]]:
     def entered(key: str) -> float | None:
         return float(v[key]) if key in v.build.entered else None
 
+    room, one = box.volumes(v)
     wish = packing.Wish(
         entered("energy_wanted"),
         float(v["greatest_pack_current"]),
@@ -23,7 +25,8 @@ def search_rows(v: Values) -> list[dict[str, Any]]:
         entered("controller_voltage_cutoff"),
         entered("charger_voltage"),
         entered("pack_mass_limit"),
-        entered("box_volume"),
+        room,
+        box.holds(v),
     )
     cell = packing.Cell(
         v["chemistry"],
@@ -32,21 +35,21 @@ def search_rows(v: Values) -> list[dict[str, Any]]:
         float(v["pack_lead_resistance"]),
         entered("cell_current_limit"),
         entered("cell_mass"),
-        entered("cell_volume"),
+        one,
         entered("cell_cost"),
     )
     return [
         {
-            "series": one.series,
-            "parallel": one.parallel,
-            "cells": one.cells,
-            "energy": one.energy,
-            "full": one.full,
-            "lowest": one.lowest,
-            "each": one.each,
-            "mass": one.mass,
-            "cost": one.cost,
-            "fault": one.fault,
+            "series": found.series,
+            "parallel": found.parallel,
+            "cells": found.cells,
+            "energy": found.energy,
+            "full": found.full,
+            "lowest": found.lowest,
+            "each": found.each,
+            "mass": found.mass,
+            "cost": found.cost,
+            "fault": found.fault,
         }
-        for one in packing.options(wish, cell, float(v["reserve_charge"]), SHOWN)
+        for found in packing.options(wish, cell, float(v["reserve_charge"]), SHOWN)
     ]
