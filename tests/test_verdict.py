@@ -166,6 +166,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "field-supply": {"field_supply_volts": "12 V, measured"},
         "precharge": {"precharge_time": "0.2 s, measured"},
         "protection": {"protection_voltage_min": "50 V, measured"},
+        "overcharge": {"protection_voltage_max": "66 V, rated"},
         "cell-current": {"cell_current_limit": "50 A, rated"},
         "conductor": {"cross_section": "4 mm²"},
         "fuse-voltage": {"fuse_voltage": "32 V"},

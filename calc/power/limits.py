@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
+from calc.power import cells
 from calc.power.pack import voltage_full
 from calc.quantities import Ampere, Coulomb, Number, Ohm, Volt, Watt
 
 SHOCK_VOLTAGE = 60.0
 """Direct voltage from which touch protection is asked for, V. Source: [touch-voltage] voltage class A, 60 V"""
-CHARGE_TOLERANCE = 0.05
-"""Volts a cell by which a charger may pass the cell's full voltage. NMC sheets allow 4.20 ± 0.05 V; for LFP the
-same is taken (common practice, no source)."""
-PROTECTION_TOLERANCES = 3.0
-"""Of these a cell, a protection board may open above full and still guards the cells (common practice, no source)."""
+CELL_TOLERANCE = 0.05
+"""Volts by which one cell may pass full. Source: [cell-sheets] 4.20 ± 0.05 V; for LFP the same is taken"""
+CHARGE_TOLERANCE = 0.025
+"""Volts a cell by which a charger may pass the full pack: half of what one cell stands, since good groups are 20 mV
+apart and the highest is over first. Source: [board-sheets] boards level groups to within 0.025 V of full"""
+PROTECTION_OVER = 0.15
+"""Volts above full by which a protection board that guards a cell opens. Source: [board-sheets] 4.325 and 4.35 V for
+cells of 4.20 V; for LFP the same is taken, though boards of 3.90 V are sold"""
 PROTECTION_EMPTY = 0.8
 """Share of the empty pack's volts down to which a protection board guards the cells (common practice, no source)."""
 
@@ -35,9 +39,9 @@ def cell_resistance(resistance_capacity: Number, cell_capacity: Coulomb) -> Ohm:
 
 
 def charge_voltage_limit(chemistry: str, series: Number) -> Volt:
-    """Highest voltage that a charger may bring to the pack, V: full, plus the makers' tolerance a cell.
+    """Highest voltage that a charger may bring to the pack, V: full, plus what level groups may share.
 
-    Source: [cell-sheets] 18650 Li-ion, 4.20 ± 0.05 V
+    Source: [board-sheets] 4.20 ± 0.025 V; [method-power] #windows
     """
     return voltage_full(chemistry, series) + CHARGE_TOLERANCE * series
 
@@ -91,7 +95,43 @@ def protection_most(voltage_full: Volt, series: Number) -> Volt:
 
     Source: [method-power] #windows
     """
-    return voltage_full + PROTECTION_TOLERANCES * CHARGE_TOLERANCE * series
+    return voltage_full + PROTECTION_OVER * series
+
+
+def group_most(chemistry: str) -> Volt:
+    """Highest voltage at which a protection that watches each group still guards it, V.
+
+    Source: [method-power] #windows
+    """
+    return cells.window(chemistry)[2] + PROTECTION_OVER
+
+
+def group_share(pack_voltage: Volt, series: Number) -> Volt:
+    """Voltage of each of the groups of a pack, V, were they level.
+
+    Source: [method-power] #windows
+    """
+    return pack_voltage / series
+
+
+def group_lowest(
+    lowest_voltage: Volt, greatest_pack_current: Ampere, pack_lead_resistance: Ohm, series: Number
+) -> Volt:
+    """Voltage of each group at the most that is asked of the pack, V: what leads and protection lose isn't the cells'.
+
+    Source: [method-power] #windows
+    """
+    return (lowest_voltage + greatest_pack_current * pack_lead_resistance) / series
+
+
+def groups_open(
+    group_voltage_min: Volt, greatest_pack_current: Ampere, pack_lead_resistance: Ohm, series: Number
+) -> Volt:
+    """Voltage at the controller at which a protection that watches each group opens, level groups, V.
+
+    Source: [method-power] #windows
+    """
+    return group_voltage_min * series - greatest_pack_current * pack_lead_resistance
 
 
 def protection_least(voltage_min: Volt) -> Volt:

@@ -109,11 +109,44 @@ def test_a_frozen_pack_that_is_charged_downhill_is_a_stop():
     ],
 )
 def test_a_window_that_does_not_nest_says_why_and_what_to_do(words, window, fault):
-    """A charger of 58.5 V is judged by its ±: as a guess it may bring more than 59.2 V to 16 LFP cells."""
+    """A charger of 58.5 V is judged by its ±: as a guess it may bring more than 58.8 V to 16 LFP cells."""
     plain, told = command("pack"), command("pack", *words)
     row = next(row for row in told["results"]["windows"]["value"] if row["window"] == window)
     assert fault in row["fault"]
     assert [f for f in told["findings"] if f not in plain["findings"] and f["do"]]
+
+
+@pytest.mark.parametrize(
+    ("words", "fault", "severity"),
+    [
+        (["group_voltage_max=3.9 V"], "lets a group be overcharged", "stop"),
+        (["group_voltage_max=3.6 V"], "opens before a group is full", "caution"),
+        (["group_voltage_max=3.66 V", "charger_voltage=58.4 V"], "opens while charging", "caution"),
+        (["group_voltage_min=3.1 V"], "opens under throttle", "stop"),
+        (["group_voltage_min=1.5 V"], "run flat", "caution"),
+        (["group_voltage_max=3.75 V", "group_voltage_min=2.5 V"], "", "ok"),
+    ],
+)
+def test_the_protection_of_each_group_nests_round_one_cell(words, fault, severity):
+    """LFP, 2.5 to 3.65 V; a board that guards it opens by 3.80 V and above 2.0 V."""
+    told = command("pack", *words)
+    rows = {row["window"]: row for row in told["results"]["group_windows"]["value"]}
+    assert (rows["one cell"]["low"], rows["one cell"]["high"]) == (2.5, 3.65)
+    assert fault in rows["protection, each group"]["fault"]
+    own = [f for f in told["findings"] if " group" in f["text"] and "protection" in f["text"].lower()]
+    assert [f["severity"] for f in own] == ([severity] if fault else [])
+
+
+def test_a_group_under_load_keeps_what_the_leads_lose():
+    """(47.78 V + 61.4 A · 10 mΩ)/16."""
+    told = command("pack", "group_voltage_min=2.5 V")["results"]
+    lowest = next(r["low"] for r in told["windows"]["value"] if r["window"] == "under load")
+    group = next(r["low"] for r in told["group_windows"]["value"] if r["window"] == "a group under load")
+    assert group == pytest.approx((lowest + 61.39 * 0.010) / 16, rel=1e-4)
+
+
+def test_without_limits_for_groups_there_is_no_window_for_them():
+    assert results("protection_voltage_max=59 V")["group_windows"] == []
 
 
 def test_the_demo_nests():

@@ -8,7 +8,7 @@ from calc.build import Values
 from calc.findings import Finding
 from calc.power import cells
 from calc.power.groups import FAR, GOOD, Groups, groups
-from calc.power.limits import CHARGE_TOLERANCE
+from calc.power.limits import CELL_TOLERANCE
 from calc.units import show
 
 
@@ -63,7 +63,7 @@ def findings(v: Values) -> list[Finding]:
                 "Never charge it. Take the group out of use; have it judged and disposed of as local codes want.",
             )
         )
-    if high > full + CHARGE_TOLERANCE:
+    if high > full + CELL_TOLERANCE:
         stops.append(
             Finding(
                 "stop",

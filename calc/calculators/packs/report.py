@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.calculators.packs import box, windows
+from calc.calculators.packs import box, groups, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
 from calc.findings import Finding, shock
@@ -111,6 +111,7 @@ def _pack(v: Values) -> Report:
         + _minutes(v)
         + _side_by_side(v)
         + _air(v)
+        + groups.findings(v)
         + box.findings(v)
     )
     if full >= SHOCK_VOLTAGE:
@@ -193,6 +194,17 @@ PACK = Calculator(
             made=windows.rows,
         ),
         Result(
+            "group_windows",
+            "Windows of one group",
+            columns=(
+                Column("window", "Window"),
+                Column("low", "From", "V"),
+                Column("high", "To", "V"),
+                Column("fault", "What is wrong"),
+            ),
+            made=groups.rows,
+        ),
+        Result(
             "options",
             "Counts of these cells that would do",
             columns=(
@@ -225,6 +237,7 @@ PACK = Calculator(
         "pack_share",
         "cell_capacity",
         "cold_resistance",
+        "group_lowest",
         "pack_lead_resistance",
     ),
     optional=(
@@ -235,6 +248,7 @@ PACK = Calculator(
         "cell_current_limit",
         "protection_voltage_min",
         "protection_voltage_max",
+        *groups.KEYS,
         "energy_wanted",
         "pack_mass_limit",
         "box_volume",

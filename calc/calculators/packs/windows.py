@@ -41,9 +41,14 @@ def windows(v: Values) -> list[Window]:
 
 def rows(v: Values) -> list[dict[str, Any]]:
     """Each window as a row: its ends, and the first thing wrong with it ("" when it nests)."""
+    return tabled(windows(v))
+
+
+def tabled(found: list[Window]) -> list[dict[str, Any]]:
+    """Windows as rows of a table."""
     return [
         {"window": w.name, "low": w.low, "high": w.high, "fault": w.faults[0][0] if w.faults else ""}
-        for w in windows(v)
+        for w in found
     ]
 
 
