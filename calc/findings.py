@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Literal, NamedTuple
 
 from calc import units
 from calc.build import Clash, Input, Values
+from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.power import fuse
 from calc.power.limits import SHOCK_VOLTAGE
@@ -24,14 +26,35 @@ class Finding(NamedTuple):
     do: str = ""
 
 
-def shock(volts: float) -> Finding:
-    """The caution for a pack at or above the limit of touch voltage."""
-    return Finding(
-        "caution",
-        f"{units.show(volts, 'V')} is at or above {SHOCK_VOLTAGE:g} V direct current, where standards draw the line of "
-        "touch voltage (UN R100, ISO 6469-4).",
-        "Cover every live part, and let a licensed person check it; local codes come first.",
-    )
+def touch(values: Values, downhill: bool = True) -> list[Finding]:
+    """The caution where the full pack, its charger or the machine downhill is at or above the limit of touch voltage.
+
+    downhill: whether the answer rests on what the machine makes there.
+    """
+    build, volts = values.build, {}
+    if not build.missing("voltage_full"):
+        volts["the full pack"] = float(values["voltage_full"])
+    if "charger_voltage" in build.entered:
+        charger = build.input("charger_voltage")
+        volts["the charger, at most"] = float(charger.value + charger.spread)
+    if downhill and not build.missing("descent_peak"):
+        with suppress(NoSolution):  # the checks say why
+            volts["the machine downhill"] = float(values["descent_peak"])
+    over = {name: value for name, value in volts.items() if value >= SHOCK_VOLTAGE}
+    if not over:
+        return []
+    told = ", ".join(f"{name} {units.show(value, 'V')}" for name, value in over.items())
+    return [
+        Finding(
+            "caution",
+            f"At or above {SHOCK_VOLTAGE:g} V of direct current, where standards end voltage class A (UN R100, ISO "
+            f"6469-4): {told}. A touch can hurt or kill, and other rules hold.",
+            "Every live part, the machine's leads too, behind covers that only a tool opens; cables outside them "
+            "orange; metal that can be touched joined to the frame under 0.1 ohm; insulation to the frame 500 ohm for "
+            "each volt, measured before each season or watched all the time. Local codes come first, and a licensed "
+            "person does or checks this work.",
+        )
+    ]
 
 
 def over_full(charger: Input, full: float, limit: float) -> list[Finding]:

@@ -18,7 +18,7 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
-from calc.findings import WORST, Finding, Severity, both_ways, fast, fuse_reading, over_full, shock, unsaid
+from calc.findings import WORST, Finding, Severity, both_ways, fast, fuse_reading, over_full, touch, unsaid
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
@@ -89,8 +89,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     """What no check judges and the reader must know all the same."""
     found = []
     found += _grounded(build, stated) + fuse_reading(stated)
-    if not build.missing("voltage_full") and stated["voltage_full"] >= SHOCK_VOLTAGE:
-        found.append(shock(float(stated["voltage_full"])))
+    found += touch(stated)
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
         limit = float(stated["charge_voltage_limit"])
         found += over_full(build.input("charger_voltage"), float(stated["voltage_full"]), limit)

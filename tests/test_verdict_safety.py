@@ -63,6 +63,23 @@ def test_sixty_volts_and_what_is_not_judged_are_said(cart: Sheet) -> None:
     assert "brakes" in view.verdict(judge(cart))["not_judged"]
 
 
+@pytest.mark.parametrize(
+    ("changes", "named"),
+    [
+        ({"series": "17", "controller_voltage_max": "90 V, measured"}, "the full pack 62"),
+        ({"charger_voltage": "60.5 V ± 0.1 V, measured"}, "the charger, at most 60.6 V"),
+        ({"descent_speed": "30 km/h"}, "the machine downhill"),
+    ],
+)
+def test_the_voltage_class_is_judged_full_charging_and_downhill(
+    cart: Sheet, changes: dict[str, str], named: str
+) -> None:
+    """Class A ends at 60 V of direct current (UN R100, ISO 6469-4): 17 LFP cells have 62.05 V full."""
+    found = [f for f in judge(changed(cart, **changes)).findings if "voltage class A" in f.text]
+    assert len(found) == 1 and named in found[0].text
+    assert "licensed" in found[0].do and "orange" in found[0].do and "0.1 ohm" in found[0].do
+
+
 def test_a_fast_build_is_warned_of_whatever_was_wished(cart: Sheet) -> None:
     """From 15 km/h on, brakes, helmet and rider are spoken of even where that speed was asked for."""
     texts = [f.text for f in judge(changed(cart, road_speed="24 km/h")).findings]

@@ -9,7 +9,9 @@ from calc.power.pack import voltage_full
 from calc.quantities import Ampere, Coulomb, Number, Ohm, Volt, Watt
 
 SHOCK_VOLTAGE = 60.0
-"""Direct voltage from which touch protection is asked for, V. Source: [touch-voltage] voltage class A, 60 V"""
+"""Direct voltage from which touch protection is asked for, V. Source: [touch-voltage] voltage class A, 60 V
+
+What changes from there on. Source: [class-b] orange cables, exposed metal bonded under 0.1 ohm"""
 CELL_TOLERANCE = 0.05
 """Volts by which one cell may pass full. Source: [cell-sheets] 4.20 ± 0.05 V; for LFP the same is taken"""
 CHARGE_TOLERANCE = 0.025

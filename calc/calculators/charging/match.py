@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.findings import Finding, over_full, shock, unsaid
+from calc.findings import Finding, over_full, touch, unsaid
 from calc.power import cells
-from calc.power.limits import SHOCK_VOLTAGE
 from calc.units import show
 
 MADE_FOR = ("lfp", "nmc")
@@ -92,4 +91,4 @@ def voltage(v: Values) -> list[Finding]:
                 "Check that charger and pack belong together before they are joined.",
             )
         )
-    return [*found, shock(full)] if full >= SHOCK_VOLTAGE else found
+    return found + touch(v, downhill=False)

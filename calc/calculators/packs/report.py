@@ -6,9 +6,8 @@ from calc.build import Values
 from calc.calculators.packs import box, groups, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.findings import Finding, shock
+from calc.findings import Finding, touch
 from calc.power import cells, pack
-from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
@@ -113,18 +112,8 @@ def _pack(v: Values) -> Report:
         + _air(v)
         + groups.findings(v)
         + box.findings(v)
+        + touch(v)
     )
-    if full >= SHOCK_VOLTAGE:
-        findings.append(shock(full))
-    elif not v.build.missing("descent_peak") and v["descent_peak"] >= SHOCK_VOLTAGE:
-        findings.append(
-            Finding(
-                "caution",
-                f"The full pack stays under {SHOCK_VOLTAGE:g} V, but downhill the machine makes "
-                f"{show(v['descent_peak'], 'V')}: touch protection is judged on that too (UN R100, ISO 6469-4).",
-                "Cover every live part, leads of the machine as well; local codes and a licensed person come first.",
-            )
-        )
     return Report(
         f"{show(v['pack_energy'], 'W*hour')}",
         f"{show(v['voltage_min'], 'V')} empty to {show(full, 'V')} full",
