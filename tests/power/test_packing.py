@@ -220,6 +220,9 @@ def test_the_search_goes_by_layers_where_sides_are_known_and_by_volume_where_not
 
 
 def test_a_pack_that_does_not_fit_its_box_is_told_and_so_is_a_side_that_is_missing():
+    upright = command("pack", *BOX[:2], "box_height=200 mm", *SIDES)["findings"]
+    assert any("takes 16 such cells: terminals along its height" in f["text"] for f in upright)
+    assert any("laid otherwise up to 18" in f["text"] for f in upright)
     small = command("pack", "box_length=300 mm", *BOX[1:], *SIDES)["findings"]
     assert any("takes 10 such cells" in f["text"] and "Never squeeze" in f["do"] for f in small)
     half = command("pack", *BOX[:2], *SIDES)["findings"]

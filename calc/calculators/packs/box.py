@@ -93,6 +93,8 @@ def findings(v: Values) -> list[Finding]:
         f"In straight layers the box takes {best.cells} such cells: terminals along its {best.terminals}, {best.laid}, "
         f"with {show(boxing.WRAP, 'mm')} of wrap beside each and {apart} (common practice, no source)"
     )
+    if ways[0].cells > best.cells:
+        told += f"; laid otherwise up to {ways[0].cells}"
     if not fitting:
         return [
             Finding(
