@@ -30,6 +30,20 @@ def _drawing(build: Build, values: Values) -> str:
                 f"{t('voltage_min', 'V')} to {t('voltage_full', 'V')}",
             ),
         ),
+        "inlet": Part(
+            "Charger's inlet",
+            (
+                f"{t('charger_voltage', 'V')}, {t('charger_current', 'A')}, fuse {t('charger_fuse', 'A')}",
+                "plugged in, no throttle",
+            ),
+        ),
+        "protection": Part(
+            "Protection of the pack",
+            (
+                f"opens at {t('pack_current_limit', 'A')}; mostly in minus",
+                f"at {t('protection_voltage_min', 'V')} and {t('protection_voltage_max', 'V')}",
+            ),
+        ),
         "fuse": Part(
             "Main fuse",
             (f"{t('fuse_rating', 'A')}, {t('fuse_voltage', 'V')} DC", "a hand's breadth from plus"),
@@ -67,7 +81,14 @@ def _drawing(build: Build, values: Values) -> str:
             "Brushes and field",
             (f"{t('field_resistance', 'ohm')}, {t('field_inductance', 'H')}", "diode across the brush leads"),
         ),
-        "hold": Part("Throttle holds back", ("brake pulled, or field", "under four fifths")),
+        "hold": Part("Throttle holds back", ("brake pulled, charger in,", "or field under four fifths")),
+        "bleed": Part(
+            "Bleed across the bus",
+            (
+                f"{t('bleed_resistor', 'kohm')} on {t('bus_capacitance', 'uF')}",
+                "measure under 5 V all the same",
+            ),
+        ),
     }
     leads = {
         "pack": f"{t('cross_section', 'mm**2')}, {t('loop_length', 'm')}",
@@ -75,10 +96,11 @@ def _drawing(build: Build, values: Values) -> str:
         "field": "two leads",
     }
     words = (
-        "From the pack's plus through main fuse and main switch to the controller and by three leads to the machine. "
-        "Round the switch lies the precharge, with a contact and a fuse of its own. Behind the main fuse the field's "
-        "own fuse and switch, its supply and the brushes, a diode across them. The emergency stop opens main switch, "
-        "precharge and field; brake and a weak field hold the throttle back."
+        "From the pack through its protection, main fuse and main switch to the controller and by three leads to the "
+        "machine. The charger's inlet, with a fuse of its own, joins between protection and main fuse. Round the "
+        "switch lies the precharge, with a contact and a fuse of its own. Behind the main fuse the field's own fuse "
+        "and switch, its supply and the brushes, a diode across them. A bleed lies across the bus. The emergency stop "
+        "opens main switch, precharge and field; brake, a plugged charger and a weak field hold the throttle back."
     )
     return one_line("circuit", parts, leads, words)
 
@@ -163,7 +185,7 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
             ),
             "1 mm² or more",
             BLANK,
-            "its own: 1 to 2 A slow, DC",
+            "1 to 2 A slow, DC",
             BLANK,
         ),
         (
@@ -174,7 +196,34 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
             t("charger_fuse", "A"),
             BLANK,
         ),
-        ("throttle, brake, stop, sensors", "signals", SIGNAL, BLANK, "its own: 2 to 3 A, DC", BLANK),
+        (
+            "bleed across the bus",
+            amps(
+                None
+                if build.missing("bleed_resistor", "voltage_full")
+                else float(values["voltage_full"]) / float(values["bleed_resistor"])
+            ),
+            SIGNAL,
+            "short",
+            "1 A, DC",
+            BLANK,
+        ),
+        (
+            "protection's sense wires",
+            "signals",
+            "the board's own",
+            BLANK,
+            "the board's",
+            BLANK,
+        ),
+        (
+            "throttle, brake, inlet, stop, sensors",
+            "signals",
+            SIGNAL,
+            BLANK,
+            "2 to 3 A, DC",
+            BLANK,
+        ),
     ]
 
 
@@ -186,10 +235,10 @@ def body(sheet: Sheet, source: str, today: str) -> str:
     named = f"{sheet.name}, {today}" if today else sheet.name
     head = ("Run", "Current", "Section", "Length", "Fuse", "Colour by local code")
     return (
-        f'{demo}<p class="ta-big">Power circuit <small>{escape(named)}</small></p>'
+        f'<div class="ta-circuit">{demo}<p class="ta-big">Power circuit <small>{escape(named)}</small></p>'
         '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
         f"{CODES}</strong></p>"
         f'<figure class="ta-figure">{_drawing(build, values)}</figure>'
         + render.table("Wire list", head, runs(build, values), "Power circuit")
-        + '<p class="ta-sign">Drawn as built by: <span></span> Date: <span></span></p>'
+        + '<p class="ta-sign">Drawn as built by: <span></span> Date: <span></span></p></div>'
     )

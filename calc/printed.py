@@ -38,6 +38,8 @@ tr, .ta-sign { break-inside: avoid }
 .ta-checklist p { margin: .4rem 0 }
 .ta-figure { margin: 0; break-inside: avoid }
 .ta-figure svg { width: 100%; max-height: 11.5cm }
+.ta-circuit .ta-figure svg { max-height: 19cm }
+.ta-circuit table { break-before: page }
 .f-line { fill: none; stroke: #111; stroke-width: 2.2 }
 .f-thin { fill: none; stroke: #111; stroke-width: 1.2 }
 .f-box { fill: #fff; stroke: #111; stroke-width: 1.4 }

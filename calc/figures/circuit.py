@@ -7,9 +7,20 @@ from typing import NamedTuple
 
 from calc.figures.svg import box, circle, figure, line, path, text
 
-WIDTH, ROW, HIGH = 480.0, 92.0, 56.0
+WIDTH, ROW, HIGH, TOP = 480.0, 92.0, 56.0, 8.0
 LEFT, RIGHT, WIDE = 8.0, 252.0, 220.0
-_MIDDLE, _FAR = LEFT + WIDE / 2.0, RIGHT + WIDE / 2.0
+ROWS = (
+    ("pack", "inlet"),
+    ("protection", "stop"),
+    ("fuse", "field_fuse"),
+    ("switch", "precharge"),
+    ("controller", "supply"),
+    ("machine", "field"),
+    ("hold", "bleed"),
+)
+"""What stands beside what, from the top."""
+_MIDDLE, _FAR, _GAP = LEFT + WIDE / 2.0, RIGHT + WIDE / 2.0, (LEFT + WIDE + RIGHT) / 2.0
+_THIN, _DASHES = "f-thin", "4 4"
 
 
 class Part(NamedTuple):
@@ -19,89 +30,105 @@ class Part(NamedTuple):
     values: Sequence[str]
 
 
-def _part(x: float, row: float, part: Part) -> list[str]:
-    y = 8.0 + row * ROW
+def _row(part: str) -> int:
+    return next(k for k, names in enumerate(ROWS) if part in names)
+
+
+def _head(part: str) -> float:
+    """Height of a box's upper edge."""
+    return TOP + _row(part) * ROW
+
+
+def _foot(part: str) -> float:
+    return _head(part) + HIGH
+
+
+def _mid(part: str) -> float:
+    return _head(part) + HIGH / 2.0
+
+
+def _part(x: float, name: str, part: Part) -> list[str]:
+    y = _head(name)
     body = [box(x, y, WIDE, HIGH), text(x + 8.0, y + 17.0, part.name, kind="f-tag")]
     return body + [text(x + 8.0, y + 34.0 + 16.0 * k, words) for k, words in enumerate(part.values)]
 
 
-def _down(x: float, row: float, words: str = "") -> list[str]:
-    """The lead from the foot of one row to the head of the next, with what it is."""
-    y = 8.0 + row * ROW + HIGH
+def _down(x: float, part: str, words: str = "") -> list[str]:
+    """The lead from a box's foot to the head of the one below, with what it is."""
+    y = _foot(part)
     return [line(x, y, x, y + ROW - HIGH, "f-line"), *([text(x + 8.0, y + 23.0, words)] if words else [])]
 
 
 def one_line(uid: str, parts: dict[str, Part], leads: dict[str, str], words: str) -> str:
-    """The circuit: pack, fuse, switch with precharge, controller, machine; field supply beside; what opens what.
+    """The circuit: pack, protection, fuse, switch with precharge, controller, machine; beside them the charger's inlet,
+    the field's supply and the bleed; what opens what.
 
-    parts: pack, fuse, switch, precharge, controller, machine, field_fuse, supply, field, stop, hold. leads: words for
-    the cable from the pack, to the machine, to the field.
+    parts: one for each name of ROWS. leads: words for the cable from the pack, to the machine, to the field.
     """
-    body = []
-    for row, name in enumerate(("pack", "fuse", "switch", "controller", "machine")):
-        body += _part(LEFT, row, parts[name])
-    for row, name in enumerate(("stop", "field_fuse", "precharge", "supply", "field")):
-        body += _part(RIGHT, row, parts[name])
-    body += _down(_MIDDLE, 0) + _down(_MIDDLE, 1) + _down(_MIDDLE, 2, leads["pack"])
+    body = [
+        piece
+        for left, right in ROWS
+        for x, name in ((LEFT, left), (RIGHT, right))
+        for piece in _part(x, name, parts[name])
+    ]
+    for above in ("pack", "protection", "fuse"):
+        body += _down(_MIDDLE, above)
+    body += _down(_MIDDLE, "switch", leads["pack"])
     for shift in (-14.0, 0.0, 14.0):
-        body += _down(_MIDDLE + shift, 3)
-    body.append(text(_MIDDLE + 24.0, 8.0 + 3.0 * ROW + HIGH + 23.0, leads["machine"]))
-    # The precharge lies round the main switch; the field's own fuse leaves between fuse and switch.
-    upper, lower = 8.0 + 1.0 * ROW + HIGH + 18.0, 8.0 + 2.0 * ROW + HIGH + 8.0
-    gap = (LEFT + WIDE + RIGHT) / 2.0
-    pre = 8.0 + 2.0 * ROW + HIGH / 2.0
+        body += _down(_MIDDLE + shift, "controller")
+    body.append(text(_MIDDLE + 24.0, _foot("controller") + 23.0, leads["machine"]))
+    body += _down(_FAR, "supply", leads["field"])
+    height = TOP + len(ROWS) * ROW
+    body += [*_branches(), *_openers()]
     body += [
-        path([(_MIDDLE, upper), (gap, upper), (gap, pre), (RIGHT, pre)], "f-thin"),
-        path([(RIGHT + 24.0, 8.0 + 2.0 * ROW + HIGH), (RIGHT + 24.0, lower), (_MIDDLE, lower)], "f-thin"),
-        circle(_MIDDLE, upper, 3.0, "f-fill"),
-        circle(_MIDDLE, lower, 3.0, "f-fill"),
-        path(
-            [(_MIDDLE, upper), (gap, upper), (gap, 8.0 + ROW + HIGH / 2.0), (RIGHT, 8.0 + ROW + HIGH / 2.0)],
-            "f-thin",
-        ),
+        line(LEFT, height + 4.0, LEFT + 34.0, height + 4.0, "f-line"),
+        text(LEFT + 42.0, height + 8.0, "carries current"),
+        line(RIGHT, height + 4.0, RIGHT + 34.0, height + 4.0, _THIN, _DASHES),
+        text(RIGHT + 42.0, height + 8.0, "opens, or holds back"),
     ]
-    # From the field's fuse past the precharge to its supply, and on to the brushes.
-    side = RIGHT + WIDE - 10.0
-    body += [
+    return figure(uid, "Power circuit on one line", words, WIDTH, height + 20.0, body)
+
+
+def _branches() -> list[str]:
+    """What leaves the main line: charger's inlet, precharge and field behind the main fuse, the bleed on the bus."""
+    charged, upper, lower = _foot("protection") + 18.0, _foot("fuse") + 18.0, _foot("switch") + 8.0
+    near, side = _GAP - 6.0, RIGHT + WIDE - 10.0
+    below, above, edge = _head("precharge") - 6.0, _head("supply") - 8.0, WIDTH - 3.0
+    return [
+        path([(RIGHT, _mid("inlet")), (near, _mid("inlet")), (near, charged), (_MIDDLE, charged)], _THIN),
+        path([(_MIDDLE, upper), (_GAP, upper), (_GAP, _mid("precharge")), (RIGHT, _mid("precharge"))], _THIN),
+        path([(_GAP, upper), (_GAP, _mid("field_fuse")), (RIGHT, _mid("field_fuse"))], _THIN),
+        path([(RIGHT + 24.0, _foot("precharge")), (RIGHT + 24.0, lower), (_MIDDLE, lower)], _THIN),
+        path([(_GAP, lower), (_GAP, _mid("bleed")), (RIGHT, _mid("bleed"))], _THIN),
+        # from the field's fuse past the precharge to its supply
         path(
-            [(side, 8.0 + ROW + HIGH), (side, 8.0 + 2.0 * ROW - 6.0), (WIDTH - 3.0, 8.0 + 2.0 * ROW - 6.0)],
-            "f-thin",
+            [(side, _foot("field_fuse")), (side, below), (edge, below), (edge, above), (side, above)], _THIN
         ),
+        line(side, above, side, _head("supply"), _THIN),
+        *(circle(_MIDDLE, y, 3.0, "f-fill") for y in (charged, upper, lower)),
+        circle(_GAP, lower, 3.0, "f-fill"),
+    ]
+
+
+def _openers() -> list[str]:
+    """The stop opens main switch, field and precharge; brake, field and a plugged charger hold the throttle."""
+    beside, into = _GAP + 6.0, _head("switch") + 12.0
+    return [
+        path(
+            [(RIGHT, _mid("stop")), (beside, _mid("stop")), (beside, into), (LEFT + WIDE, into)],
+            _THIN,
+            _DASHES,
+        ),
+        path([(_FAR, _foot("stop")), (_FAR, _head("field_fuse"))], _THIN, _DASHES),
+        path([(_FAR, _foot("field_fuse")), (_FAR, _head("precharge"))], _THIN, _DASHES),
         path(
             [
-                (WIDTH - 3.0, 8.0 + 2.0 * ROW - 6.0),
-                (WIDTH - 3.0, 8.0 + 3.0 * ROW - 8.0),
-                (side, 8.0 + 3.0 * ROW - 8.0),
+                (LEFT, _mid("hold")),
+                (2.0, _mid("hold")),
+                (2.0, _mid("controller")),
+                (LEFT, _mid("controller")),
             ],
-            "f-thin",
+            _THIN,
+            _DASHES,
         ),
-        line(side, 8.0 + 3.0 * ROW - 8.0, side, 8.0 + 3.0 * ROW, "f-thin"),
     ]
-    body += _down(_FAR, 3, leads["field"])
-    # What opens what: the stop opens the main switch and the field's feed; brake and field hold the throttle.
-    stop = 8.0 + HIGH / 2.0
-    body += [
-        path(
-            [
-                (RIGHT, stop),
-                (gap + 6.0, stop),
-                (gap + 6.0, 8.0 + 2.0 * ROW + 12.0),
-                (LEFT + WIDE, 8.0 + 2.0 * ROW + 12.0),
-            ],
-            "f-thin",
-            "4 4",
-        ),
-        path([(_FAR, 8.0 + HIGH), (_FAR, 8.0 + ROW)], "f-thin", "4 4"),
-        path([(_FAR, 8.0 + ROW + HIGH), (_FAR, 8.0 + 2.0 * ROW)], "f-thin", "4 4"),
-    ]
-    height = 8.0 + 5.0 * ROW
-    body += _part(LEFT, 5, parts["hold"])
-    hold, held = 8.0 + 5.0 * ROW + HIGH / 2.0, 8.0 + 3.0 * ROW + HIGH / 2.0
-    body.append(path([(LEFT, hold), (2.0, hold), (2.0, held), (LEFT, held)], "f-thin", "4 4"))
-    body += [
-        line(RIGHT, height + 20.0, RIGHT + 34.0, height + 20.0, "f-line"),
-        text(RIGHT + 42.0, height + 24.0, "carries current"),
-        line(RIGHT, height + 42.0, RIGHT + 34.0, height + 42.0, "f-thin", "4 4"),
-        text(RIGHT + 42.0, height + 46.0, "opens, or holds back"),
-    ]
-    return figure(uid, "Power circuit on one line", words, WIDTH, height + HIGH + 12.0, body)

@@ -51,6 +51,21 @@ def test_a_checklist_is_one_sheet(page: Page, name: str, paper: str) -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_circuit_is_a_sheet_to_read_and_a_sheet_of_wires(page: Page, from_disk: str, paper: str) -> None:
+    """By the command line and from the page; the drawing's letters are 7 points or more."""
+    page.set_content(printed.page("circuit", sheet.demo(), demo=True, today="25 Nov 2026"))
+    ours = sheets(page, paper)
+    page.goto(from_disk + "sheets/circuit.html")
+    for drawing, wires in (ours, sheets(page, paper)):
+        assert "Charger's inlet" in drawing and "Bleed across the bus" in drawing and "Length" not in drawing
+        assert "Length" in wires and "Drawn as built by" in wires
+    page.emulate_media(media="print")
+    box = page.locator(".ta-circuit svg").bounding_box()
+    high = float(page.locator(".ta-circuit svg").get_attribute("viewBox").split()[3])
+    assert box and 13 / high * box["height"] * 0.75 >= 7.0  # 13 of the drawing's units, in points
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_no_sheet_holds_nothing_of_the_build(page: Page, from_disk: str, paper: str) -> None:
     """However long the record is, its last sheet holds a part of it."""
     page.goto(from_disk + "sheets/build-record.html")
