@@ -23,17 +23,22 @@ def _seed(key: str) -> int:
     return value
 
 
-@lru_cache(maxsize=512)
 def uniform(key: str) -> Array:
     """N numbers in (0, 1), one in each of N equal slices, in an order that belongs to the field `key`."""
+    return sliced(key, N)
+
+
+@lru_cache(maxsize=2048)
+def sliced(key: str, count: int) -> Array:
+    """`count` numbers in (0, 1), one in each of as many equal slices, in an order that belongs to `key`."""
     with np.errstate(over="ignore"):
-        z = np.uint64(_seed(key)) + np.arange(1, N + 1, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+        z = np.uint64(_seed(key)) + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
         z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
         z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
         z ^= z >> np.uint64(31)
-    slices = np.empty(N)
-    slices[np.argsort(z)] = np.arange(N)  # no two are alike, so every kind of sort gives one order
-    sample: Array = (slices + 0.5) / N
+    slices = np.empty(count)
+    slices[np.argsort(z)] = np.arange(count)  # no two are alike, so every kind of sort gives one order
+    sample: Array = (slices + 0.5) / count
     sample.setflags(write=False)
     return sample
 

@@ -71,8 +71,10 @@ def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]], with
     )
 
 
-def cell(unit: str, value: object) -> str:
-    """A table's cell for reading."""
+def cell(unit: str, value: object, least: float = 0.0) -> str:
+    """A table's cell for reading; a number under `least` as that."""
+    if isinstance(value, float) and value < least:
+        return f"under {cell(unit, least)}"
     if isinstance(value, bool):
         return "on" if value else "off"
     if isinstance(value, str) or value is None:
@@ -93,7 +95,7 @@ def result_rows(answer: Answer) -> str:
             out += table(
                 r.label,
                 [c.label for c in r.columns],
-                [[cell(c.unit, row[c.key]) for c in r.columns] for row in kept],
+                [[cell(c.unit, row[c.key], c.least) for c in r.columns] for row in kept],
                 title,
             )
             if left_out:

@@ -15,11 +15,15 @@ MOST_ROWS = 12
 
 
 class Column(NamedTuple):
-    """One column of a table result. `unit` is what its numbers are shown in; values are SI inside."""
+    """One column of a table result. `unit` is what its numbers are shown in; values are SI inside.
+
+    least: a page says of a number under it that it is under it.
+    """
 
     key: str
     label: str
     unit: str = ""
+    least: float = 0.0
 
 
 class Result(NamedTuple):

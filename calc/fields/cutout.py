@@ -25,7 +25,7 @@ CUT_OUTS = (
         "Cut-outs seen",
         "table",
         "One row each time: what it was doing, seconds to the cut-out, how it came back, throttle, pack volts at the "
-        "controller before, during and after, the cells' temperature. Leave out what you didn't see.",
+        "controller before, during and after, the cells' temperature, the slope. Leave out what you didn't see.",
         columns=(
             Field("doing", "", "What it was doing", "choice", "", choices=DOING),
             Field(
@@ -59,8 +59,20 @@ CUT_OUTS = (
                 example="8 °C",
                 optional=True,
             ),
+            Field(
+                "slope",
+                "",
+                "Slope, uphill positive",
+                "number",
+                "",
+                ("percent", "deg"),
+                -100,
+                100,
+                example="6 %",
+                optional=True,
+            ),
         ),
         high=40,
-        example="riding, 4 s, at-once, 100 %, 52 V, 42 V, 51 V, 8 °C",
+        example="riding, 4 s, at-once, 100 %, 52 V, 42 V, 51 V, 8 °C, 6 %",
     ),
 )

@@ -2,70 +2,117 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
+from calc import draws
 from calc.build import Values
+from calc.calculators.cutout.evidence import evidence, reading, sure
 from calc.figures.cutout import likelihoods
 from calc.findings import Finding
-from calc.power.cutout.model import Plant, Seen
+from calc.power.cutout import parting, ranges
+from calc.power.cutout.course import Plant, Seen
 from calc.power.cutout.weigh import SURE, Weighed, weigh
 from calc.spec import Calculator, Column, Report, Result
 from calc.standards import rows as table
 from calc.units import show
 
-_PLANT = tuple(name for name in Plant._fields if not name.endswith("_spread"))
-_WORDS = {
-    "doing": "what it was doing",
-    "time": "the time it took",
-    "back": "how it comes back",
-    "volts": "the volts during",
-    "after": "the volts after",
-}
-_GOOD, _BAD = -0.7, -1.5  # logarithm against the best that a cause could show
+FINEST = 0.001
+"""Likelihoods are told no finer: so much do the lanes leave open at best."""
+WORTH = 0.02
+"""Likelihood from which a cause is worth a test (common practice, no source)."""
+PAIRS = 3
+FEWEST, IN_ALL = 200, 3000
+"""Lanes for a row at least; and rows times lanes, so that many rows take no longer than a few."""
 
 
-def _weighed(v: Values) -> Weighed | None:
+class Found(NamedTuple):
+    """What was seen, weighed, and the causes' places, likeliest first; `tests`: of each against the next, None where a
+    cause is too unlikely for any."""
+
+    weighed: Weighed
+    rows: list[Seen]
+    rested: float
+    order: list[int]
+    tests: list[parting.Parting | None]
+
+
+def _plant(v: Values, lanes: int) -> Plant:
+    """The build over the lanes: each entry within its ±."""
+    drawn = v.build.drawn()
+
+    def some(name: str) -> Any:
+        value = drawn[name]
+        return value[:lanes] if np.ndim(value) else value
+
+    return Plant(*(some(name) for name in Plant._fields))
+
+
+def _found(v: Values) -> Found | None:
     """What was seen, weighed; None when nothing was entered."""
     if "cut_outs" not in v.build.entered:
         return None
-    return weigh(Plant(*(float(v[name]) for name in _PLANT)), [Seen(*row) for row in v["cut_outs"]])
+    rows = [Seen(*row) for row in v["cut_outs"]]
+    lanes = max(FEWEST, min(ranges.LANES, IN_ALL // len(rows)))
+    plant, rested = _plant(v, lanes), float(v["rested_voltage"])
+    weighed = weigh(plant, rows, draws.sliced, rested, lanes)
+    order = [int(k) for k in np.argsort(-weighed.likelihood, kind="stable")]
+    shows = parting.shown(plant, rows[0], draws.sliced, weighed)
+    read = any(row.after is not None for row in rows)
+    tests = [
+        parting.parting(shows, k, order[n + 1] if n + 1 < len(order) else order[n - 1], seen_after=read)
+        if n == 0 or weighed.likelihood[k] >= FINEST
+        else None
+        for n, k in enumerate(order)
+    ]
+    return Found(weighed, rows, rested, order, tests)
+
+
+def _remembered(v: Values) -> Found | None:
+    """The same, worked out once for the tables and the report of one answer."""
+    if not hasattr(v, "cut_out_found"):
+        v.cut_out_found = _found(v)  # type: ignore[attr-defined]
+    return v.cut_out_found  # type: ignore[attr-defined, no-any-return]
 
 
 def _causes(v: Values) -> list[dict[str, Any]]:
-    found = _weighed(v)
+    found = _remembered(v)
     if found is None:
         return []
-    texts, rows = table("cut_outs"), []
-    order = [int(k) for k in np.argsort(-found.likelihood, kind="stable")]
-    for place, k in enumerate(order):
-        after = order[place + 1] if place + 1 < len(order) else order[place - 1]
-        cheapest = min((k, after), key=lambda one: float(texts[one]["minutes"]))
-        kinds = {
-            kind: min(float(row[kind][k]) for row in found.signs if kind in row)
-            for kind in _WORDS
-            if any(kind in row for row in found.signs)
+    texts = table("cut_outs")
+    return [
+        {
+            "cause": texts[k]["cause"],
+            "likelihood": round(float(found.weighed.likelihood[k]), 3),
+            "evidence": evidence(k, found.weighed, found.rows[0], found.rested),
+            "test": f"{test.test.name}, {show(60.0 * test.test.minutes, 'minute', 2)}"
+            if test
+            else "not needed",
         }
-        good = [_WORDS[kind] for kind, fit in kinds.items() if fit > _GOOD]
-        bad = [_WORDS[kind] for kind, fit in kinds.items() if fit < _BAD]
-        if found.acts[k] < 0.2:
-            bad.append("the build's own numbers")
-        rows.append(
-            {
-                "cause": texts[k]["cause"],
-                "likelihood": round(float(found.likelihood[k]), 3),  # what it rests on carries no more
-                "for": ", ".join(good) or "nothing",
-                "against": ", ".join(bad) or "nothing",
-                "test": f"{texts[cheapest]['test']}.",
-                "time": 60.0 * float(texts[cheapest]["minutes"]),
-            }
-        )
-    return rows
+        for k, test in zip(found.order, found.tests, strict=True)
+    ]
+
+
+def _tests(v: Values) -> list[dict[str, Any]]:
+    """The tests between the likeliest causes, each against the next."""
+    found = _remembered(v)
+    if found is None:
+        return []
+    worth = [n for n in range(PAIRS) if n == 0 or found.weighed.likelihood[found.order[n + 1]] >= WORTH]
+    return [
+        {
+            "test": f"{test.test.name}. {test.test.do}",
+            "tells": f"{reading(test, *found.order[n : n + 2])} ({sure(test)})",
+            "time": 60.0 * test.test.minutes,
+        }
+        for n in worth
+        if (test := found.tests[n])
+    ]
 
 
 def _cut_out(v: Values) -> Report:
-    found, rows = _weighed(v), _causes(v)
+    found = _remembered(v)
     if found is None:
         return Report(
             "Nothing was seen yet",
@@ -73,7 +120,9 @@ def _cut_out(v: Values) -> Report:
             "Enter what it was doing when it cut out, and what else you noted.",
             (Finding("caution", "No cut-out is entered.", "Enter one row each time (cut_outs)."),),
         )
-    first, second = rows[:2]
+    rows = _causes(v)
+    first, second, test = rows[0], rows[1], found.tests[0]
+    assert test is not None
     cautions = [
         Finding(
             "caution",
@@ -82,35 +131,44 @@ def _cut_out(v: Values) -> Report:
             "the pack's protection to find out.",
         )
     ]
-    sure = found.fits and first["likelihood"] >= SURE
-    if not found.fits:
-        cautions.insert(
-            0,
-            Finding(
-                "caution",
-                f"No single cause fits well; {first['cause'].lower()} fits least badly.",
-                "Watch again with a meter on the pack's lead. There may be two causes.",
-            ),
+    fits = found.weighed.fits
+    certain = fits and first["likelihood"] >= SURE
+    if not fits:
+        told = Finding(
+            "caution",
+            f"No single cause fits well; {_small(first['cause'])} fits least badly.",
+            "Watch again with a meter on the pack's lead, and look at the build's numbers. There may be two causes.",
         )
-    elif not sure:
-        cautions.insert(
-            0,
-            Finding(
-                "caution",
-                f"Can't tell: the first has {show(first['likelihood'], 'percent', 2)}, less than "
-                f"{show(SURE, 'percent', 2)}.",
-                first["test"],
-            ),
+        cautions.insert(0, told)
+    elif not certain:
+        told = Finding(
+            "caution",
+            f"Can't tell: the first has {show(first['likelihood'], 'percent', 2)}, less than "
+            f"{show(SURE, 'percent', 2)}.",
+            "Do the test, and enter what you saw as one more row.",
         )
+        cautions.insert(0, told)
+    parts = (
+        f"It tells the first two apart: {reading(test, *found.order[:2])}, {sure(test)}."
+        if test.right >= parting.RIGHT
+        else f"No single test tells the first two apart for sure; this is the best one: "
+        f"{reading(test, *found.order[:2])}, {sure(test)}."
+    )
     return Report(
-        first["cause"] if sure else "Can't tell yet",
-        f"{show(first['likelihood'], 'percent', 2)}, next: {second['cause'][0].lower()}{second['cause'][1:]}, "
+        first["cause"] if certain else "Can't tell yet",
+        f"{show(first['likelihood'], 'percent', 2)}, next: {_small(second['cause'])}, "
+        f"{show(second['likelihood'], 'percent', 2)}"
+        if certain
+        else f"{_small(first['cause'])} {show(first['likelihood'], 'percent', 2)}, {_small(second['cause'])} "
         f"{show(second['likelihood'], 'percent', 2)}",
-        f"{first['test']} It takes about {show(first['time'], 'minute', 2)}, and tells the first two apart. For the "
-        f"first speaks: {first['for']}; against it: {first['against']}.",
+        f"Next: {test.test.do} About {show(60.0 * test.test.minutes, 'minute', 2)}. {parts}",
         tuple(cautions),
         (lambda uid: likelihoods(uid, rows),),
     )
+
+
+def _small(text: str) -> str:
+    return text[0].lower() + text[1:]
 
 
 CUT_OUT = Calculator(
@@ -125,16 +183,24 @@ CUT_OUT = Calculator(
             "What explains it",
             columns=(
                 Column("cause", "Cause"),
-                Column("likelihood", "Likelihood", "percent"),
-                Column("for", "For it"),
-                Column("against", "Against it"),
-                Column("test", "Test that tells it from the next"),
-                Column("time", "Test takes", "minute"),
+                Column("likelihood", "Likelihood", "percent", FINEST),
+                Column("evidence", "For and against"),
+                Column("test", "Test against the next"),
             ),
             made=_causes,
         ),
+        Result(
+            "tests",
+            "Tests, each between two causes",
+            columns=(
+                Column("test", "What to do"),
+                Column("tells", "What it tells"),
+                Column("time", "Takes", "minute"),
+            ),
+            made=_tests,
+        ),
     ),
     report=_cut_out,
-    reads=_PLANT,
+    reads=("rested_voltage", *Plant._fields),
     optional=("cut_outs",),
 )
