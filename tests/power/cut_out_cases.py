@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -70,19 +70,28 @@ class World:
             self.drawn[key] = value
         return self.drawn[key]
 
-    def pick(self, *shares: float) -> Any:
-        """A kind for each: 0, 1, … with these chances, the last one the rest."""
-        return np.searchsorted(np.cumsum(shares), self.rng.random(self.count), side="right")
+    def pick(self, name: str, *shares: float) -> Any:
+        """A kind for each: 0, 1, … with these chances, the last one the rest; the same each time."""
+        if name not in self.drawn:
+            self.drawn[name] = np.searchsorted(np.cumsum(shares), self.rng.random(self.count), side="right")
+        return self.drawn[name]
+
+    def has(self, key: str) -> Any:
+        """Which ones have what so large a share has; the same each time."""
+        return self.pick(f"has {key}", self.number(key)) == 0
+
+    def another_time(self) -> None:
+        """Forget what is another one each time."""
+        for key in [k for k in self.drawn if k in RANGES and "(this time)" in RANGES[k]["what"]]:
+            del self.drawn[key]
 
     def number(self, key: str) -> float:
         return float(RANGES[key]["low"])
 
 
-def simulate(
-    plant: Any, seen: dict[str, Any], cause: str, count: int, rng: Any, change: Change
-) -> dict[str, Any]:
-    """`count` cases of one cause in a situation: whether it cuts out, when, volts, lead dead, way back."""
-    w = World(rng, count, change)
+def simulate(plant: Any, seen: dict[str, Any], cause: str, w: World) -> dict[str, Any]:
+    """All cases of one cause in a situation: whether it cuts out, when, volts, lead dead, way back."""
+    rng, count, change = w.rng, w.count, w.change
     doing = seen["doing"]
     watched, bumps = w.number(f"watched_{doing}"), w.number(f"bumps_{doing}")
     even = lambda half: half * np.sqrt(3.0) * rng.uniform(-1.0, 1.0, count)  # noqa: E731
@@ -122,9 +131,9 @@ def simulate(
     switches, inner, outer = warm.copy(), np.zeros(count), warm.copy()
     fan = 1.0 + plant["fan_gain"] * (aim * ratio / (1000.0 * np.pi / 30.0)) ** 0.8 * (doing == "riding")
     body = plant["body_thermal_resistance"] / fan
-    drops = rng.random(count) < w.number("joint_drop_share")
-    stops = rng.random(count) < w.number("field_dropout_share")
-    senses = rng.random(count) < w.number("heat_sensor")
+    drops = w.has("joint_drop_share")
+    stops = w.has("field_dropout_share")
+    senses = w.has("heat_sensor")
     rate = {k: w[f"{k}_rate"] * bumps for k in ("field", "sensor", "throttle", "joint") if k == cause}.get(
         cause
     )
@@ -133,11 +142,10 @@ def simulate(
     done, at, volts_then = np.zeros(count, bool), np.full(count, np.inf), np.zeros(count)
     under, passed_heat, joint_hot = np.zeros(count), np.zeros(count), np.zeros(count)
     opened, by_winding, hot_rise = np.zeros(count, bool), np.zeros(count, bool), np.ones(count)
-    short = rng.random(count) < w.number("short_share")
+    short = w.has("short_share")
     t = 0.0
     while t < watched:
-        dt = max(0.01, 0.02 * t) if t < STEP_TIME else 0.05 * t
-        dt = min(dt, 0.5 if t < STEP_TIME else 20.0)
+        dt = min(max(0.01, 0.03 * t), 0.6 if t < STEP_TIME else 40.0)
         grown = 1.0 + (w["resistance_grows"] - 1.0) * (1.0 - np.exp(-t / w["resistance_time"]))
         cells = cells0 * grown
         rested = rested0 - plant["series"] * (ocv(charge0) - ocv(charge))
@@ -217,8 +225,13 @@ def simulate(
             then = np.maximum(volts - (lack + amps * own * (w["weak"] - 1.0)), 0.0)
         elif cause == "stall":
             held = weight / np.maximum(phase_limit * newton, 1e-6) * w["obstacle"] > 1.0
-            has = rng.random(count) < w.number("stall_has") if t <= dt else has  # noqa: F821
-            happens = (t > own_time) & held & has & (throttle > w["stall_throttle"]) & (doing == "standing")
+            happens = (
+                (t > own_time)
+                & held
+                & w.has("stall_has")
+                & (throttle > w["stall_throttle"])
+                & (doing == "standing")
+            )
         elif cause == "joint":
             joint_hot += (1.0 - joint_hot) * (1.0 - np.exp(-dt / w["joint_time"]))
             grow = 1.0 + w["joint_grows"] * joint_hot * (amps / plant["battery_current_limit"]) ** 2
@@ -241,7 +254,14 @@ def simulate(
     if cause == "inrush":
         at = np.where(done, w["short_delay"], at)
     kind, dead = ways_back(w, cause, short, opened, drops, hot_rise, by_winding, winding_slow)
-    return {"act": done & (at < watched), "seconds": at, "volts": volts_then, "dead": dead, "back": kind}
+    act = done & (at < watched)
+    return {
+        "act": act,
+        "seconds": at,
+        "volts": volts_then,
+        "dead": np.broadcast_to(dead, count),
+        "back": kind,
+    }
 
 
 def ways_back(
@@ -250,9 +270,9 @@ def ways_back(
     """(way back, lead dead) for each case."""
     once, wait, switching, no, itself = range(5)
     fault = np.array([once, itself, wait, switching])[
-        w.pick(w.number("fault_once"), w.number("fault_itself"), w.number("fault_wait"))
+        w.pick("fault", w.number("fault_once"), w.number("fault_itself"), w.number("fault_wait"))
     ]
-    protection = w.pick(w.number("protection_auto"), w.number("protection_reset"))
+    protection = w.pick("protection", w.number("protection_auto"), w.number("protection_reset"))
     delay = w["protection_delay"]
     guard = np.choose(protection, [np.where(delay < 1.5, once, wait), switching, no])
     guard_dead = (protection > 0) | (delay > 3.0)
@@ -264,18 +284,18 @@ def ways_back(
     if cause == "over-voltage":
         return np.where(opened, guard, np.choose(protection, [once, once, switching])), guard_dead & opened
     if cause == "sensor":
-        return np.where(w.rng.random(w.count) < w.number("sensor_short"), itself, fault), alive
+        return np.where(w.has("sensor_short"), itself, fault), alive
     if cause == "throttle":
-        return np.where(w.rng.random(w.count) < w.number("throttle_itself"), itself, once), alive
+        return np.where(w.has("throttle_itself"), itself, once), alive
     if cause == "stall":
         return np.where(fault == switching, switching, once), alive
     if cause == "heat":
         slow = np.where(wound, slow, w["heat_time"])
         cool = -slow * np.log(1.0 - np.minimum(w["heat_back"] / np.maximum(rise, 1.0), 0.95))
-        latch = w.rng.random(w.count) < w.number("heat_latch")
+        latch = w.has("heat_latch")
         return np.where(latch, switching, np.where(cool < 1.5, once, wait)), alive
     if cause == "joint":
-        kind = w.pick(w.number("joint_itself"), w.number("joint_once"), w.number("joint_switching"))
+        kind = w.pick("joint", w.number("joint_itself"), w.number("joint_once"), w.number("joint_switching"))
         opens = np.array([itself, once, switching, no])[kind]
         loses = np.array([once, once, switching, once])[kind]
         return np.where(drops, loses, opens), (kind == 3) & ~drops
@@ -292,7 +312,7 @@ class Noted:
     dead: bool | None
 
 
-def noted(case: dict[str, Any], k: int, seen: dict[str, Any], wrong: float, rng: Any) -> Noted:
+def noted(case: dict[str, Any], k: int, wrong: float, rng: Any) -> Noted:
     """A watch that is pressed late, a cheap meter that may show the fallen volts, a way back told wrongly at times."""
     volts = float(rng.normal(case["volts"][k], np.hypot(0.015 * case["volts"][k], 0.4)))
     if case["dead"][k] and rng.random() < 0.5:
@@ -308,12 +328,9 @@ def noted(case: dict[str, Any], k: int, seen: dict[str, Any], wrong: float, rng:
     )
 
 
-def density(case: dict[str, Any], late: Any, wrong: float, what: Noted) -> float:
-    """Mean density of what was noted over the cases of one cause: its large-sample likelihood in this world."""
-    like = case["act"].astype(float)
-    keep = like > 0.0
-    if not keep.any():
-        return 0.0
+def density(case: dict[str, Any], late: Any, wrong: float, what: Noted) -> Any:
+    """Density of what was noted for each case of one cause, 0 where it doesn't cut out."""
+    keep = np.flatnonzero(case["act"])
     seconds, volts, dead, back = (case[name][keep] for name in ("seconds", "volts", "dead", "back"))
     row = np.ones(len(seconds))
     if what.seconds is not None:
@@ -328,25 +345,55 @@ def density(case: dict[str, Any], late: Any, wrong: float, what: Noted) -> float
         row = row * np.where(dead, 0.5 * loaded + 0.5 * (what.during < top) / top, loaded)
     if what.dead is not None:
         row = row * (dead == what.dead)
-    return float(row.sum() / len(like))
+    whole = np.zeros(len(case["act"]))
+    whole[keep] = row
+    return whole
 
 
-def cases(plant: Any, seen: dict[str, Any], change: Change, many: int, count: int, seed: int) -> list[Any]:
-    """`many` cases in a situation as (noted, hidden cause, what the best rule would name): the rule knows this world
-    by `count` simulated cases of each cause, other ones than those it is asked about."""
+class Asked(NamedTuple):
+    """What was noted in each row, the hidden cause, what the best rule would name and how sure it would be."""
+
+    rows: list[Noted]
+    cause: int
+    named: int
+    sure: float
+
+
+def cases(
+    plant: Any, rows: list[dict[str, Any]], change: Change, many: int, count: int, seed: int
+) -> list[Asked]:
+    """`many` cases of one or more rows, one cause and one build behind all of them.
+
+    The best rule is Bayes' in this very world, perturbed as it is: likelihoods are means over `count` simulated cases
+    of each cause with the true kernels of watch and meter; other cases than those that it is asked about.
+    """
     rng = np.random.default_rng(seed)
     wrong = 0.1 if change.wrong is None else change.wrong
     prior = np.array([PRIOR[c] * change.prior.get(c, 1.0) for c in CAUSES])
-    known = [simulate(plant, seen, c, count, rng, change) for c in CAUSES]
-    asked = [simulate(plant, seen, c, max(count // 4, 400), rng, change) for c in CAUSES]
-    late = [rng.uniform(0.0, 0.4, count) for _ in CAUSES]
-    weight = prior * [a["act"].mean() for a in asked]
+    known: list[list[dict[str, Any]]] = []
+    asked: list[list[dict[str, Any]]] = []
+    for cause in CAUSES:
+        world = World(rng, count + count // 3, change)
+        whole = []
+        for seen in rows:
+            whole.append(simulate(plant, seen, cause, world))
+            world.another_time()
+        known.append([{name: values[:count] for name, values in case.items()} for case in whole])
+        asked.append([{name: values[count:] for name, values in case.items()} for case in whole])
+    late = rng.uniform(0.0, 0.4, count)
+    able = [np.logical_and.reduce([case["act"] for case in each]) for each in asked]
+    weight = prior * [a.mean() for a in able]
     out = []
     for k in rng.choice(len(CAUSES), size=many, p=weight / weight.sum()):
-        which = int(rng.choice(np.flatnonzero(asked[k]["act"])))
-        what = noted(asked[k], which, seen, wrong, rng)
-        score = [prior[c] * density(known[c], late[c], wrong, what) for c in range(len(CAUSES))]
-        out.append(
-            (what, int(k), int(np.argmax(score)), score[int(np.argmax(score))] / max(sum(score), 1e-300))
+        which = int(rng.choice(np.flatnonzero(able[k])))
+        told = [noted(case, which, wrong, rng) for case in asked[k]]
+        score = np.array(
+            [
+                prior[c]
+                * np.mean(np.prod([density(known[c][n], late, wrong, t) for n, t in enumerate(told)], axis=0))
+                for c in range(len(CAUSES))
+            ]
         )
+        best = int(np.argmax(score))
+        out.append(Asked(told, int(k), best, float(score[best] / max(score.sum(), 1e-300))))
     return out

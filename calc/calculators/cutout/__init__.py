@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -49,8 +50,9 @@ def _plant(v: Values, lanes: int) -> Plant:
     return Plant(*(some(name) for name in Plant._fields))
 
 
+@lru_cache(maxsize=1)
 def _found(v: Values) -> Found | None:
-    """What was seen, weighed; None when nothing was entered."""
+    """What was seen, weighed; None when nothing was entered. Once for the tables and the report of one answer."""
     if "cut_outs" not in v.build.entered:
         return None
     rows = [Seen(*row) for row in v["cut_outs"]]
@@ -69,15 +71,8 @@ def _found(v: Values) -> Found | None:
     return Found(weighed, rows, rested, order, tests)
 
 
-def _remembered(v: Values) -> Found | None:
-    """The same, worked out once for the tables and the report of one answer."""
-    if not hasattr(v, "cut_out_found"):
-        v.cut_out_found = _found(v)  # type: ignore[attr-defined]
-    return v.cut_out_found  # type: ignore[attr-defined, no-any-return]
-
-
 def _causes(v: Values) -> list[dict[str, Any]]:
-    found = _remembered(v)
+    found = _found(v)
     if found is None:
         return []
     texts = table("cut_outs")
@@ -96,7 +91,7 @@ def _causes(v: Values) -> list[dict[str, Any]]:
 
 def _tests(v: Values) -> list[dict[str, Any]]:
     """The tests between the likeliest causes, each against the next."""
-    found = _remembered(v)
+    found = _found(v)
     if found is None:
         return []
     worth = [n for n in range(PAIRS) if n == 0 or found.weighed.likelihood[found.order[n + 1]] >= WORTH]
@@ -112,7 +107,7 @@ def _tests(v: Values) -> list[dict[str, Any]]:
 
 
 def _cut_out(v: Values) -> Report:
-    found = _remembered(v)
+    found = _found(v)
     if found is None:
         return Report(
             "Nothing was seen yet",

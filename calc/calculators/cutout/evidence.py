@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calc.fields.cutout import BACK
-from calc.power.cutout.causes import BACK as WAYS
 from calc.power.cutout.course import Seen
+from calc.power.cutout.outcome import BACK as WAYS
 from calc.power.cutout.parting import Parting
 from calc.power.cutout.weigh import Weighed
 from calc.standards import rows as table

@@ -6,8 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc.power.cutout.causes import Outcome, simulate
+from calc.power.cutout.causes import simulate
 from calc.power.cutout.course import TIMES, Plant, Seen
+from calc.power.cutout.outcome import Outcome
 from calc.power.cutout.ranges import Hidden, Uniform
 from calc.power.cutout.weigh import Weighed
 from calc.quantities import Array
@@ -35,14 +36,13 @@ class Test(NamedTuple):
 
 
 class Parting(NamedTuple):
-    """The test between two causes. right: how often. limit: the reading between them, SI (None: yes or no); under it, or
-    with no, it is the first when `first_low`. typical: middle reading of each."""
+    """The test between two causes. right: how often. limit: the reading between them, SI (None: yes or no); under it,
+    or with no, it is the first when `first_low`."""
 
     test: Test
     right: float
     limit: float | None
     first_low: bool
-    typical: tuple[float, float]
 
 
 def table() -> tuple[Test, ...]:
@@ -107,12 +107,11 @@ def shown(plant: Plant, seen: Seen, uniform: Uniform, weighed: Weighed) -> Shown
     return Shown(out)
 
 
-def _between(one: Array, two: Array, test: Test) -> Parting:
+def between(one: Array, two: Array, test: Test) -> Parting:
     """The best limit between two sets of readings, and how often it is right when both causes are as likely."""
-    typical = (float(np.median(one)), float(np.median(two)))
     if test.unit == "chance":
         first, second = float(one[0]), float(two[0])
-        return Parting(test, 0.5 + 0.5 * abs(first - second), None, first < second, typical)
+        return Parting(test, 0.5 + 0.5 * abs(first - second), None, first < second)
     both = np.sort(np.concatenate([one, two]))
     limits = np.linspace(both[0], both[-1], _LEVELS)
     limits = np.concatenate([limits, 0.5 * (both[1:] + both[:-1])])
@@ -127,11 +126,7 @@ def _between(one: Array, two: Array, test: Test) -> Parting:
     right = 0.5 + 0.5 * (under[0] - under[1])
     best = int(np.argmax(np.abs(right - 0.5)))
     return Parting(
-        test,
-        float(max(right[best], 1.0 - right[best])),
-        float(limits[best]),
-        bool(right[best] > 0.5),
-        typical,
+        test, float(max(right[best], 1.0 - right[best])), float(limits[best]), bool(right[best] > 0.5)
     )
 
 
@@ -146,7 +141,7 @@ def parting(shows: Shown, first: int, second: int, seen_after: bool = False) -> 
     for n, test in enumerate(table()):
         if test.reads == "dead" and seen_after:
             continue
-        found = _between(shows.readings[n, first], shows.readings[n, second], test)
+        found = between(shows.readings[n, first], shows.readings[n, second], test)
         if found.right >= RIGHT:
             return found
         if best is None or found.right > best.right + 1e-9:

@@ -15,7 +15,7 @@ LANES = 1000
 """Builds that are simulated beside each other for each cause; fewer where there are many rows."""
 
 Uniform = Callable[[str, int], Array]
-"""(name, count): so many numbers between 0 and 1, one in each of as many equal slices, in an order that is the name's."""
+"""(name, count): so many numbers between 0 and 1, one in each of as many equal slices, in the name's own order."""
 
 
 class Range(NamedTuple):

@@ -7,10 +7,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc.power.cutout.causes import BACK, KEYS, Outcome, simulate
+from calc.power.cutout.causes import KEYS, simulate
 from calc.power.cutout.course import TIMES, Plant, Seen
+from calc.power.cutout.outcome import BACK, Outcome, watched
 from calc.power.cutout.ranges import LANES, Hidden, Uniform, fixed
-from calc.quantities import Array, Number
+from calc.quantities import Array
 from calc.standards import column
 
 SURE = 0.5
@@ -19,6 +20,8 @@ LEAST = 0.01
 """Chance that a cause acts though no lane says so: numbers on a sheet may be wrong (common practice, no source)."""
 AT_HAND = 0.4
 """Seconds that a hand on a watch blurs, s (common practice, no source)."""
+LONGER = 2.0
+"""A chance event may be seen so many times as long as it is usually watched (common practice, no source)."""
 ALIVE = 0.5
 """Share of the rested volts from which a lead counts as alive (common practice, no source)."""
 
@@ -55,6 +58,7 @@ def signs_of(out: Outcome, seen: Seen, rested: float) -> dict[str, Array]:
     if seen.seconds is not None:
         fixed_time = _bell(_blurred(seen.seconds) - _blurred(out.seconds), fixed("watch"))
         still = np.exp(-out.rate * seen.seconds) * out.rate * (seen.seconds + AT_HAND)
+        still = still * (seen.seconds < LONGER * watched(seen))
         told["time"] = np.where(out.rate > 0.0, still / np.maximum(out.act, 1e-12), fixed_time)[None, :]
     if seen.comes_back is not None:
         wrong = fixed("told_wrong")
@@ -66,7 +70,8 @@ def signs_of(out: Outcome, seen: Seen, rested: float) -> dict[str, Array]:
         told["volts"] = (1.0 - fell) * loaded + fell * (seen.during < top) / top
     if seen.after is not None:
         dead = seen.after < ALIVE * rested
-        chance = 0.03 + 0.94 * out.dead
+        wrong = fixed("lead_wrong")
+        chance = wrong + (1.0 - 2.0 * wrong) * out.dead
         told["after"] = chance if dead else 1.0 - chance
     return told
 
@@ -162,9 +167,3 @@ def _against_rest(each: Array, weight: Array) -> Array:
     """Logarithm of a sign's density for each cause over the mean of the others'."""
     rest = (np.sum(weight * each) - weight * each) / np.maximum(weight.sum() - weight, 1e-12)
     return np.log(each / np.maximum(rest, 1e-12))
-
-
-def first_two(weighed: Weighed) -> tuple[Number, Number]:
-    """Places of the two likeliest causes."""
-    order = np.argsort(-weighed.likelihood, kind="stable")
-    return int(order[0]), int(order[1])
