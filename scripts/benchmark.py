@@ -126,7 +126,12 @@ ROUTES = [
     "distance, height; " + "; ".join(f"{5 * k}, {40 + 12 * math.sin(k / 90 + n):.2f}" for k in range(2000))
     for n in range(20)
 ]
-SLOWER = {"lead-trials": 200, "cut-out": 300, "torque-speed": 250, "forced-start": 250}  # ms allowed where it isn't 16
+SLOWER = {
+    "lead-trials": 200,
+    "cut-out": 300,
+    "torque-speed": 250,
+    "forced-start": 250,
+}  # ms allowed where it isn't 16
 
 
 @contextmanager
