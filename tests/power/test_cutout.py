@@ -20,6 +20,8 @@ from tests.power.test_conductor import command
 from tests.test_cli import run
 
 RESTED = 52.6
+MANY, COUNT = 70, 1500
+"""Cases in each of 18 situations, enough to know a rate to a point or so; and of each cause, for the best rule."""
 
 
 @cache
@@ -109,12 +111,18 @@ def rates(told: list[tuple[Asked, Weighed]]) -> tuple[np.ndarray, np.ndarray, fl
     return right, sure, float(np.mean([asked.named == asked.cause for asked, _ in told]))
 
 
+@cache
+def believed() -> list[tuple[Asked, Weighed]]:
+    """Cases of the very world that the calculator believes in."""
+    return diagnosed(Change(), MANY, COUNT)
+
+
 def test_the_causes_are_the_generators():
     assert list(KEYS) == CAUSES
 
 
 def test_as_often_right_as_any_rule_could_be_and_calibrated():
-    right, sure, best = rates(diagnosed(Change(), 55, 1500))
+    right, sure, best = rates(believed())
     assert best > 0.6
     assert right.mean() >= best - 0.03
     for low, high in ((0.0, 0.6), (0.6, 0.9), (0.9, 1.01)):
@@ -138,14 +146,14 @@ def test_as_often_right_as_any_rule_could_be_and_calibrated():
 )
 def test_nearly_as_often_right_in_a_world_that_is_another_one(change):
     """The best rule knows the changed world; the calculator doesn't."""
-    right, _, best = rates(diagnosed(change, 30, 1000))
+    right, _, best = rates(diagnosed(change, MANY, COUNT))
     assert right.mean() >= best - 0.03
 
 
 def test_two_rows_of_one_build_tell_more_than_one():
-    told = diagnosed(Change(), 18, 1500, rows=2)
+    told = diagnosed(Change(), 18, COUNT, rows=2)
     right, sure, best = rates(told)
-    once, _, _ = rates(diagnosed(Change(), 18, 1000))
+    once, _, _ = rates(believed())
     assert right.mean() > once.mean()
     assert right.mean() >= best - 0.03
     assert right.mean() == pytest.approx(sure.mean(), abs=0.05)
@@ -153,7 +161,7 @@ def test_two_rows_of_one_build_tell_more_than_one():
 
 def test_it_says_so_when_it_cannot_tell_and_is_right_to():
     """Where it names nothing, no rule would have been right more than now and then; where it does, mostly."""
-    told = diagnosed(Change(), 20, 1000)
+    told = believed()
     quiet = [(a, f) for a, f in told if f.likelihood.max() < SURE]
     loud = [(a, f) for a, f in told if f.likelihood.max() >= SURE]
     assert len(quiet) > 30
@@ -325,7 +333,7 @@ def test_little_seen_is_not_enough_and_the_likelihoods_are_whole():
     assert any("Can't tell" in f["text"] for f in told["findings"])
     rows = told["results"]["causes"]["value"]
     assert len(rows) == len(KEYS)
-    assert sum(row["likelihood"] for row in rows) == pytest.approx(100.0, abs=0.6)
+    assert sum(row["likelihood"] for row in rows) == pytest.approx(100.0, abs=2.0)
     assert all(row["test"] and row["evidence"] for row in rows)
     tests = told["results"]["tests"]["value"]
     assert tests

@@ -79,7 +79,7 @@ def _causes(v: Values) -> list[dict[str, Any]]:
     return [
         {
             "cause": texts[k]["cause"],
-            "likelihood": round(float(found.weighed.likelihood[k]), 3),
+            "likelihood": _told(float(found.weighed.likelihood[k])),
             "evidence": evidence(k, found.weighed, found.rows[0], found.rested),
             "test": f"{test.test.name}, {show(60.0 * test.test.minutes, 'minute', 2)}"
             if test
@@ -160,6 +160,11 @@ def _cut_out(v: Values) -> Report:
         tuple(cautions),
         (lambda uid: likelihoods(uid, rows),),
     )
+
+
+def _told(likelihood: float) -> float:
+    """A likelihood to whole per cents, or to FINEST where it is small."""
+    return round(likelihood, 2 if likelihood >= 0.1 else 3)
 
 
 def _small(text: str) -> str:
