@@ -22,8 +22,8 @@ _WAY = dict(BACK)
 
 def _acts(share: float) -> str:
     if share == 0.0:
-        return "no build like yours did it here"
-    return f"{max(round(100 * share), 1)} of 100 builds like yours did it here"
+        return "no simulated copy of your build did it"
+    return f"{max(round(100 * share), 1)} of 100 simulated copies of your build did it"
 
 
 def _span(values: Sequence[float], unit: str) -> str:
@@ -73,7 +73,7 @@ def _noted(kind: str, seen: Seen, dead: bool) -> str:
 def evidence(k: int, found: Weighed, first: Seen, rested: float) -> str:
     """For and against the cause, the strongest signs first, with numbers."""
     dead = first.after is not None and first.after < 0.5 * (first.before or rested)
-    signs = [(float(each[k]), kind) for kind, each in found.signs.items() if kind != "build"]
+    signs = [(float(each[k]), kind) for kind, each in found.signs.items()]
     good = [kind for sign, kind in sorted(signs, reverse=True) if sign > CLEAR][:MOST]
     bad = [kind for sign, kind in sorted(signs) if sign < -CLEAR][:MOST]
     for_ = [_noted(kind, first, dead) for kind in good]

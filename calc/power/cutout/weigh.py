@@ -155,7 +155,6 @@ def weigh(
         kind: _against_rest(np.prod(each, axis=0) + 1e-9, prior * np.maximum(acts, LEAST))
         for kind, each in kinds.items()
     }
-    signs["build"] = np.log(np.maximum(acts, LEAST))
     shows = {
         "time": np.array([_shown(out, out.seconds) for out in first]),
         "volts": np.array([_shown(out, out.volts) for out in first]),
