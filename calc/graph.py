@@ -27,7 +27,7 @@ from calc.machine import (
     winding,
 )
 from calc.power import charging, conductor, fuse, limits, pack, precharge
-from calc.vehicle import duty, gearing, ride, road, route, walk, warm
+from calc.vehicle import brakes, duty, gearing, ride, rider, road, route, stability, walk, warm, weighing
 
 
 class Step(NamedTuple):
@@ -77,6 +77,41 @@ GRAPH: dict[str, Step] = {
     "climb_load": step(road.road_load, road_speed="climb_speed"),
     "driven_share": step(launch.driven_share),
     "grip_force": step(launch.grip_force),
+    # The centre of gravity by weighing
+    "cog_axle_spread": step(weighing.cog_axle_spread)._replace(stated=True),
+    "cog_from_axle": step(weighing.cog_from_axle)._replace(spread="cog_axle_spread"),
+    "cog_height_spread": step(weighing.cog_height_spread)._replace(stated=True),
+    "cog_height": step(weighing.cog_height)._replace(spread="cog_height_spread"),
+    # Brakes: the steepest slope nose down; on the level where it says so
+    "brake_cap": step(brakes.brake_cap),
+    "level_cap": step(brakes.brake_cap, slope=0.0),
+    "braking_share": step(brakes.braking_share),
+    "level_share": step(brakes.braking_share, brake_cap="level_cap"),
+    "slope_pull": step(brakes.slope_pull),
+    "net_deceleration": step(brakes.net_deceleration),
+    "level_deceleration": step(brakes.net_deceleration, braking_share="level_share", slope=0.0),
+    "stopping_distance": step(brakes.stopping_distance),
+    "descent_stop": step(brakes.stopping_distance, road_speed="descent_speed"),
+    "sight_cap": step(brakes.speed_for_distance, distance="sight_distance"),
+    "second_cap": step(brakes.brake_cap, braked_axle="second_axle"),
+    "second_given": step(brakes.second_given),
+    "second_wanted": step(brakes.second_wanted),
+    "parking_grip": step(brakes.parking_grip),
+    "parking_held": step(brakes.parking_held),
+    "parking_needed": step(road.grade_force),
+    # Tipping and sliding
+    "lone_wheel": step(stability.either),
+    "tip_share": step(stability.tip_share, single_wheel="lone_wheel", forward=0.0, down=1.0),
+    "corner_tip_share": step(stability.corner_tip_share, single_wheel="lone_wheel"),
+    "corner_slide_share": step(stability.corner_slide_share),
+    "speed_cap": step(stability.speed_cap),
+    "side_limit": step(stability.side_limit, single_wheel="lone_wheel"),
+    "side_hold": step(stability.side_hold),
+    # Who rides
+    "bend_cap": step(rider.bend_cap),
+    "riders_caps": step(rider.riders_caps),
+    "built_speed": alias("top_speed")._replace(stated=True),
+    "rider_share": step(rider.rider_share),
     # The gearing
     "gear_ratio": step(gearing.gear_ratio),
     "climb_motor_speed": step(gearing.motor_speed_at, road_speed="climb_speed"),
@@ -355,6 +390,11 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
         "downhill_current": step(charging.guarded_current, cells_current="downhill_cells"),
     },
     "group_voltage_min": {"protection_opens": step(limits.groups_open)},
+    "single_wheel": {"lone_wheel": alias("single_wheel")},
+    "front_brake_share": {
+        "brake_cap": step(brakes.split_cap),
+        "level_cap": step(brakes.split_cap, slope=0.0),
+    },
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},

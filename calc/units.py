@@ -15,6 +15,13 @@ from calc.units_table import TABLE as TABLE
 # What people type -> the ASCII name that a stock unit library reads.
 ALIASES = {
     "Nm": "N*m",
+    "m/s²": "m/s**2",
+    "m/s^2": "m/s**2",
+    "m/s2": "m/s**2",
+    "ft/s²": "ft/s**2",
+    "ft/s^2": "ft/s**2",
+    "J/(kg·K)": "J/kg/K",
+    "J/(kg*K)": "J/kg/K",
     "N·m": "N*m",
     "N m": "N*m",
     "%": "percent",
@@ -109,6 +116,8 @@ SYMBOLS = {
     "W*hour/km": "Wh/km",
     "inch": "in",
     "m/s**2": "m/s²",
+    "ft/s**2": "ft/s²",
+    "J/kg/K": "J/(kg·K)",
     "mohm*A*hour": "mΩ·Ah",
     "Mohm": "MΩ",
     "kg*m**2": "kg·m²",

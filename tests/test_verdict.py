@@ -174,6 +174,12 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "fuse-guards": {"fuse_rating": "160 A"},
         "fuse-short": {"opens_short": "30 s, measured"},
         "switch-make": {"switch_make_rating": "30 A, rated"},
+        "brakes": {"sight_distance": "8 m, measured"},
+        "second-brake": {"second_deceleration": "1 m/s², measured"},
+        "parking": {"parking_force": "150 N, measured"},
+        "side-slope": {"side_slope": "55 %, measured"},
+        "bend": {"corner_radius": "2 m, measured"},
+        "rider": {"riders": "grown, alone; child, beside"},
     }
     assert set(turns) == {c.id for c in CHECKS}
     for check_id, change in turns.items():

@@ -42,6 +42,11 @@ _PLACES = {
     "precharge": ("precharge", "PRECHARGE"),
     "join-packs": ("joining", "JOIN_PACKS"),
     "cut-out": ("cutout", "CUT_OUT"),
+    "brakes": ("brakes", "BRAKES"),
+    "stability": ("stability", "STABILITY"),
+    "cog-weighing": ("weighing", "COG_WEIGHING"),
+    "rider-cap": ("rider", "RIDER_CAP"),
+    "guard-opening": ("guards", "GUARD_OPENING"),
 }
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from calc.checks.handling import HANDLING
 from calc.checks.machine import MACHINE
 from calc.checks.model import Check
 from calc.checks.power import POWER
 from calc.checks.riding import RIDING
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = "joints of the cables, chain, mounting, brakes, tipping sideways, and what the rider can handle"
+NOT_JUDGED = (
+    "joints of the cables, chain, mounting, wear of the brakes, guards, and whether local rules let it ride"
+)
 
-CHECKS = (*RIDING, *POWER, *MACHINE)
+CHECKS = (*RIDING, *POWER, *MACHINE, *HANDLING)
 
 __all__ = ["CHECKS", "NOT_JUDGED", "Check"]

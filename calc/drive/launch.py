@@ -25,7 +25,7 @@ from calc.quantities import (
     Second,
     Watt,
 )
-from calc.vehicle.road import GRAVITY
+from calc.vehicle.road import GRAVITY, along
 
 WALKING_PACE = 1.4
 """Walking pace, m/s (common practice, no source)."""
@@ -53,12 +53,6 @@ def breakaway_needed(torque_needed: Nm, breakaway_torque: Nm) -> Nm:
     return torque_needed + breakaway_torque
 
 
-def _along(slope: Fraction) -> tuple[Number, Number]:
-    """Cosine and sine of the slope's angle."""
-    cosine = 1.0 / np.sqrt(1.0 + np.square(slope))
-    return cosine, slope * cosine
-
-
 def rear_share(
     slope: Fraction, wheelbase: Metre, cog_from_axle: Metre, cog_height: Metre, acceleration: Number = 0.0
 ) -> Fraction:
@@ -69,7 +63,7 @@ def rear_share(
 
     Source: [method-drive] #grip
     """
-    cosine, sine = _along(slope)
+    cosine, sine = along(slope)
     pushed = sine + acceleration / GRAVITY
     return (cosine * (wheelbase - cog_from_axle) + pushed * cog_height) / wheelbase
 
@@ -82,7 +76,7 @@ def front_share(
     Source: [method-drive] #grip
     """
     rear = rear_share(slope, wheelbase, cog_from_axle, cog_height, acceleration)
-    return _along(slope)[0] - rear
+    return along(slope)[0] - rear
 
 
 def driven_share(

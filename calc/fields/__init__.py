@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from calc.fields.brakes import BRAKES
 from calc.fields.budget import COST
 from calc.fields.bus import BUS, JOINED
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
@@ -19,6 +20,7 @@ from calc.fields.power import PACK
 from calc.fields.readings import MACHINE_READINGS
 from calc.fields.route import ROUTE
 from calc.fields.sensed import SENSOR_READINGS, SENSOR_REPORT
+from calc.fields.stance import GROUND, RIDERS, STANCE
 from calc.fields.starting import STARTING
 from calc.fields.vehicle import GEARING, GENERIC, RIDE, RIDER, VEHICLE
 from calc.fields.wiring import CABLE, WIRING
@@ -42,6 +44,7 @@ TABLES: dict[str, str] = {
     "ride": "The ride",
     "vehicle": "The vehicle",
     "rider": "The rider",
+    "brakes": "The brakes",
     "gearing": "Gearing and wheel",
     "machine": "The machine",
     "excitation": "The field coil",
@@ -59,9 +62,13 @@ FIELDS: dict[str, Field] = {
         BUILD,
         RIDE,
         ROUTE,
+        GROUND,
         VEHICLE,
         CHASSIS,
+        STANCE,
         RIDER,
+        RIDERS,
+        BRAKES,
         GEARING,
         MACHINE,
         MACHINE_READINGS,
@@ -118,6 +125,8 @@ ALTERNATIVES = (
     Alternative("field_current", ("field_voltage",), "direct"),
     Alternative("field_temperature", ("field_hot_resistance",), "direct"),
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
+    Alternative("cog_from_axle", ("cog_weighing",), "direct", hides=False),
+    Alternative("cog_height", ("cog_weighing",), "direct", hides=False),
     Alternative("duty", ("route",), "parts"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),

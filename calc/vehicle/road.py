@@ -20,6 +20,15 @@ def total_mass(vehicle_mass: Kilogram, rider_mass: Kilogram, load_mass: Kilogram
     return vehicle_mass + rider_mass + load_mass
 
 
+def along(slope: Fraction) -> tuple[Number, Number]:
+    """Cosine and sine of the angle of a slope given as rise over run.
+
+    Source: [method] #road-load
+    """
+    cosine = 1.0 / np.sqrt(1.0 + np.square(slope))
+    return cosine, slope * cosine
+
+
 def rolling_force(total_mass: Kilogram, slope: Fraction, rolling_coefficient: Number) -> Newton:
     """Rolling resistance on a slope, N.
 

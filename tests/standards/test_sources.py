@@ -65,7 +65,9 @@ def test_formula_names_its_source(function):
         assert locator.strip()
 
 
-@pytest.mark.parametrize("key", ["method", "method-drive", "method-machine", "method-power"])
+@pytest.mark.parametrize(
+    "key", ["method", "method-drive", "method-machine", "method-power", "method-vehicle"]
+)
 def test_every_derivation_is_on_the_page(key):
     asked = {locator for found, locator in mentions() if found == key}
     assert asked

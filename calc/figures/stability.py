@@ -1,0 +1,62 @@
+"""Seen from above, to scale: wheels, the edges it tips about, and the centre of gravity."""
+
+from __future__ import annotations
+
+from calc.figures.svg import box, circle, figure, line, path, text
+from calc.units import show
+
+
+def footprint(
+    uid: str, wheels: str, single_wheel: str, wheelbase: float, track: float, cog: float, distance: float
+) -> str:
+    """Front to the right; `cog` in front of the rear axle and `distance` to the nearest edge, m."""
+    width, top = 480.0, 30.0
+    scale = min(300.0 / wheelbase, 220.0 / track)
+    left, middle = (width - wheelbase * scale) / 2.0, top + 24.0 + track * scale / 2.0
+    height = middle + track * scale / 2.0 + 62.0
+    half = track / 2.0
+    corners = {
+        "4": [(0.0, -half), (wheelbase, -half), (wheelbase, half), (0.0, half)],
+        "front": [(0.0, -half), (wheelbase, 0.0), (0.0, half)],
+        "rear": [(wheelbase, -half), (wheelbase, half), (0.0, 0.0)],
+    }["4" if wheels == "4" else "rear" if single_wheel == "rear" else "front"]
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return left + x * scale, middle + y * scale
+
+    body = [path([at(*c) for c in [*corners, corners[0]]], "f-line")]
+    body += [box(at(x, y)[0] - 16, at(x, y)[1] - 5, 32, 10) for x, y in corners]
+    cx, cy = at(min(cog, wheelbase), 0.0)
+    (fx, fy), (gx, gy) = at(-0.02 * wheelbase, 0.0), at(1.02 * wheelbase, 0.0)
+    body += [
+        line(fx, fy, gx, gy, "f-grid"),
+        circle(cx, cy, 7, "f-ring"),
+        text(cx, cy - 14, "centre of gravity", "middle", "f-tag"),
+        line(*at(0.0, 0.0), cx, cy, "f-mark"),
+        text((at(0.0, 0.0)[0] + cx) / 2, cy + 18, show(cog, "mm"), "middle"),
+        text(width - 8, 16, "front", "end"),
+        text(8, 16, "rear"),
+        text(
+            width / 2, height - 26, f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}", "middle"
+        ),
+        text(width / 2, height - 8, f"{show(distance, 'mm')} to the nearest edge", "middle", "f-tag"),
+    ]
+    if wheels != "4":
+        body.append(
+            path(
+                [at(0.0, -half), at(wheelbase, -half), at(wheelbase, half), at(0.0, half), at(0.0, -half)],
+                "f-thin",
+                "2 4",
+            )
+        )
+    shape = "a rectangle of four wheels" if wheels == "4" else f"a triangle, the single wheel {single_wheel}"
+    return figure(
+        uid,
+        "Seen from above",
+        f"The edges it tips about make {shape}; the centre of gravity is {show(cog, 'mm')} in front of the rear "
+        "axle and "
+        f"{show(distance, 'mm')} from the nearest edge.",
+        width,
+        height,
+        body,
+    )

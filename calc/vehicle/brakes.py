@@ -1,0 +1,241 @@
+"""Stopping: how far, what the braked tyres hold, how hot, and whether it stays where it is parked.
+
+Shares are of the weight m·g. Downhill means nose down on the steepest slope; `slope` is rise over run. The motor never
+counts as a brake.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calc.quantities import (
+    Acceleration,
+    Fraction,
+    Joule,
+    JoulePerKilogramKelvin,
+    Kelvin,
+    Kilogram,
+    Metre,
+    MetrePerSecond,
+    Newton,
+    Number,
+    Second,
+)
+from calc.vehicle.road import GRAVITY, along
+
+CREEP = 1e-3
+"""Deceleration under which it is said not to stop, m/s²; keeps the arithmetic finite."""
+LEFT_BY_SECOND = 1.0
+"""Deceleration that the second brake should leave downhill, m/s² (common practice, no source)."""
+HOT_BRAKE = 200.0
+"""Rise from which small pads and shoes fade, K (common practice, no source)."""
+BOUNDLESS = 1e6
+
+
+def lock_shares(
+    front_part: Number,
+    braked_wheels: str,
+    slope: Fraction,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    grip: Number,
+) -> tuple[Number, Number, Number]:
+    """Braking force, as a share of the weight, at which the front locks, the rear locks, and it tips over the front.
+
+    `front_part` of the braking force works in front. Loads with weight transfer: front (cos θ·a + F·h)/w, rear
+    (cos θ·(w − a) − F·h)/w, F the whole braking force; the same uphill and downhill, because F holds the slope too.
+    Validity: level across, springs stiff, both wheels of an axle alike; of one braked wheel its half.
+
+    Source: [method-vehicle] #braking
+    """
+    cosine, _ = along(slope)
+    hold = grip * (0.5 if braked_wheels == "one" else 1.0)
+    room = front_part * wheelbase - hold * cog_height
+    front = np.where(room > 0.0, hold * cosine * cog_from_axle / np.maximum(room, 1e-9), BOUNDLESS)
+    behind = wheelbase - cog_from_axle
+    rear = np.where(
+        front_part < 1.0,
+        hold * cosine * behind / np.maximum((1.0 - front_part) * wheelbase + hold * cog_height, 1e-9),
+        BOUNDLESS,
+    )
+    tips = cosine * behind / cog_height
+    return (
+        np.minimum(front, BOUNDLESS),
+        np.clip(rear, 0.0, BOUNDLESS),
+        np.maximum(tips, 0.0),
+    )
+
+
+def _cap(front_part: Number, *frame: object) -> Number:
+    return np.min(np.broadcast_arrays(*lock_shares(front_part, *frame)), axis=0)  # type: ignore[arg-type]
+
+
+def brake_cap(
+    braked_axle: str,
+    braked_wheels: str,
+    slope: Fraction,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    grip: Number,
+) -> Fraction:
+    """Most braking force before a braked wheel locks or the rear lifts, as a share of the weight.
+
+    Nothing without a brake. For brakes on both axles whose split nobody measured: the lesser of front alone and rear
+    alone, which any split gives.
+
+    Source: [method-vehicle] #braking
+    """
+    frame = (braked_wheels, slope, wheelbase, cog_from_axle, cog_height, grip)
+    parts = {"none": (), "front": (1.0,), "rear": (0.0,), "both": (0.0, 1.0)}[braked_axle]
+    if not parts:
+        return 0.0 * along(slope)[0]
+    return np.min(np.broadcast_arrays(*(_cap(part, *frame) for part in parts)), axis=0)
+
+
+def split_cap(
+    braked_axle: str,
+    braked_wheels: str,
+    front_brake_share: Fraction,
+    slope: Fraction,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    grip: Number,
+) -> Fraction:
+    """The same where the split between the axles was measured: until the first of them locks.
+
+    Source: [method-vehicle] #braking
+    """
+    frame = (braked_wheels, slope, wheelbase, cog_from_axle, cog_height, grip)
+    return _cap(front_brake_share, *frame) if braked_axle == "both" else brake_cap(braked_axle, *frame)
+
+
+def braking_share(deceleration: Acceleration, brake_cap: Fraction) -> Fraction:
+    """Braking force that counts, as a share of the weight: what the brake gave on the level, no more than tyres hold.
+
+    Source: [method-vehicle] #stopping
+    """
+    return np.minimum(deceleration / GRAVITY, brake_cap)
+
+
+def net_deceleration(braking_share: Fraction, slope: Fraction) -> Acceleration:
+    """Deceleration that is left rolling down the slope, m/s²: g·(braking share − sin θ). Nothing or less: it runs away.
+
+    Source: [method-vehicle] #stopping
+    """
+    return GRAVITY * (braking_share - along(slope)[1])
+
+
+def stopping_distance(
+    road_speed: MetrePerSecond, reaction_time: Second, net_deceleration: Acceleration
+) -> Metre:
+    """Distance from seeing to standing, m: v·t + v²/(2·d). Kilometres where nothing slows it.
+
+    Source: [method-vehicle] #stopping
+    """
+    return road_speed * reaction_time + np.square(road_speed) / (2.0 * np.maximum(net_deceleration, CREEP))
+
+
+def speed_for_distance(
+    distance: Metre, reaction_time: Second, net_deceleration: Acceleration
+) -> MetrePerSecond:
+    """Fastest speed that stops within a distance, m/s: the inverse of `stopping_distance`; 0 where nothing slows it.
+
+    Source: [method-vehicle] #stopping
+    """
+    slows = np.maximum(net_deceleration, CREEP)
+    speed = slows * (np.sqrt(np.square(reaction_time) + 2.0 * distance / slows) - reaction_time)
+    return np.where(net_deceleration > CREEP, speed, 0.0)
+
+
+def slope_pull(slope: Fraction) -> Acceleration:
+    """What the slope adds to the speed each second, m/s²: g·sin θ.
+
+    Source: [method-vehicle] #stopping
+    """
+    return GRAVITY * along(slope)[1]
+
+
+def second_wanted(slope: Fraction) -> Acceleration:
+    """What the second brake must give, m/s²: the slope's pull and 1 m/s² more (common practice, no source).
+
+    Source: [method-vehicle] #second-brake
+    """
+    return slope_pull(slope) + LEFT_BY_SECOND
+
+
+def second_given(second_deceleration: Acceleration, second_cap: Fraction) -> Acceleration:
+    """What the second brake alone gives, m/s²: as tried on the level, no more than its tyres hold.
+
+    Source: [method-vehicle] #second-brake
+    """
+    return np.minimum(second_deceleration, GRAVITY * second_cap)
+
+
+def published_distance(road_speed: MetrePerSecond, k: Number) -> Metre:
+    """Longest stopping distance that type approval once allowed comparable machines, m: 0.1·V + V²/k, V in km/h.
+
+    Source: [braking-93-14] appendix, 2.1.2
+    """
+    speed = road_speed * 3.6
+    return 0.1 * speed + np.square(speed) / k
+
+
+def motion_energy(total_mass: Kilogram, road_speed: MetrePerSecond) -> Joule:
+    """Energy of motion, J: m·v²/2. The wheels' own turning is left out, a few per cent.
+
+    Source: [method-vehicle] #brake-heat
+    """
+    return 0.5 * total_mass * np.square(road_speed)
+
+
+def height_energy(total_mass: Kilogram, descent_height: Metre) -> Joule:
+    """Energy that a descent at steady speed puts into the brakes, J: m·g·height; rolling, air and motor not counted.
+
+    Source: [method-vehicle] #brake-heat
+    """
+    return total_mass * GRAVITY * descent_height
+
+
+def heat_rise(
+    heat: Joule, heat_share: Fraction, brake_mass: Kilogram, brake_specific_heat: JoulePerKilogramKelvin
+) -> Kelvin:
+    """How much warmer disc, drum or rim gets, K: share · heat/(mass · specific heat), none of it given off meanwhile.
+
+    Source: [method-vehicle] #brake-heat
+    """
+    return heat_share * heat / (brake_mass * brake_specific_heat)
+
+
+def parking_grip(
+    parking_axle: str,
+    braked_wheels: str,
+    slope: Fraction,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    total_mass: Kilogram,
+    grip: Number,
+) -> Newton:
+    """Force that the tyres of the parking brake's axle hold, N, nose up or nose down, whichever is less.
+
+    Standing, the rear carries (cos θ·(w − a) ± sin θ·h)/w, more with the nose up; the front the rest.
+
+    Source: [method-vehicle] #parking
+    """
+    cosine, sine = along(slope)
+    rear = (cosine * (wheelbase - cog_from_axle) - sine * cog_height) / wheelbase
+    front = (cosine * cog_from_axle - sine * cog_height) / wheelbase
+    loads = {"rear": rear, "front": front, "both": cosine}
+    share = np.maximum(loads[parking_axle], 0.0) * (0.5 if braked_wheels == "one" else 1.0)
+    return grip * total_mass * GRAVITY * share
+
+
+def parking_held(parking_force: Newton, parking_grip: Newton) -> Newton:
+    """Force that the parking brake holds on the slope, N: as pulled on the level, no more than its tyres hold there.
+
+    Source: [method-vehicle] #parking
+    """
+    return np.minimum(parking_force, parking_grip)
