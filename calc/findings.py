@@ -134,8 +134,7 @@ def fast(top: float, wanted: float | None) -> list[Finding]:
 
 UNCOUNTED = Finding(
     "ok",
-    "Not counted here: the strength of chain, key and mount. Grip of the tyres and tipping over backwards are told by "
-    "the standing start.",
+    "Not counted here: the strength of chain, key and mount. Tipping over backwards is told by the standing start.",
     "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
 )
 """Said where a pull at the wheel is told by the gearing."""

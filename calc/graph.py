@@ -372,6 +372,11 @@ GRAPH: dict[str, Step] = {
     "field_supply_share": step(excitation.supply_share),
 }
 
+JACKSHAFT = {
+    "gear_ratio": step(gearing.two_stage_ratio),
+    "drive_efficiency": step(gearing.two_stage_efficiency),
+}
+
 # Steps that take the place of others once a field is entered: a route is walked, and its classes are the ride's rows.
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "route": {
@@ -398,5 +403,7 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
+    "jackshaft_driven_teeth": JACKSHAFT,
+    "jackshaft_driver_teeth": JACKSHAFT,
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

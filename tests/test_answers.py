@@ -123,7 +123,7 @@ def test_gearing_warns_of_its_top_speed_at_full_throttle() -> None:
 
 
 @pytest.mark.parametrize(
-    ("calculator", "left"), [("gearing", "Grip of the tyres"), ("standing-start", "sideways")]
+    ("calculator", "left"), [("gearing", "Tipping over backwards"), ("standing-start", "sideways")]
 )
 def test_a_pull_at_the_wheel_says_what_it_leaves_out(calculator: str, left: str) -> None:
     texts = [f["text"] for f in answer(calculator)["findings"]]

@@ -14,7 +14,7 @@ from calc.spec import Calculator
 
 # Where each is declared: module and name.
 _PLACES = {
-    "gearing": ("vehicle", "GEARING"),
+    "gearing": ("gearing", "GEARING"),
     "budget": ("budget", "BUDGET"),
     "standing-start": ("standing", "STANDING_START"),
     "winding": ("winding", "WINDING"),

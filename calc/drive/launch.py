@@ -125,19 +125,28 @@ def moved_mass(
     return total_mass + rotor_inertia * np.square(2.0 * gear_ratio / wheel_diameter)
 
 
-def gathering(speeds: Array, forces: Array, mass: Kilogram) -> tuple[Second, Metre]:
-    """Time (s) and distance (m) from the first of `speeds` (m/s) to the last under the net `forces` there (N).
+def on_the_way(speeds: Array, forces: Array, mass: Kilogram) -> tuple[Array, Array]:
+    """Time (s) and distance (m) from the first of `speeds` (m/s) to each of them under the net `forces` there (N).
 
     t = ∫ m/F dv and s = ∫ m·v/F dv by the trapezoid rule; exact for a constant force. Forces are all above nothing.
 
     Source: [method-drive] #moving-off
     """
     slowness, steps = mass / forces, np.diff(speeds)
-    distances = slowness * speeds
-    return (
-        float((steps * (slowness[1:] + slowness[:-1])).sum() / 2.0),
-        float((steps * (distances[1:] + distances[:-1])).sum() / 2.0),
-    )
+    told = [
+        np.concatenate([[0.0], np.cumsum(steps * (values[1:] + values[:-1])) / 2.0])
+        for values in (slowness, slowness * speeds)
+    ]
+    return told[0], told[1]
+
+
+def gathering(speeds: Array, forces: Array, mass: Kilogram) -> tuple[float, float]:
+    """Time (s) and distance (m) from the first of `speeds` (m/s) to the last under the net `forces` there (N).
+
+    Source: [method-drive] #moving-off
+    """
+    times, distances = on_the_way(speeds, forces, mass)
+    return float(times[-1]), float(distances[-1])
 
 
 def stall_loss(current: Ampere, hot_line_resistance: Ohm) -> Watt:

@@ -12,6 +12,7 @@ from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.cutout import CUT_OUTS
 from calc.fields.excitation import EXCITATION
+from calc.fields.gearing import JACKSHAFT, STOCK
 from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
@@ -70,6 +71,8 @@ FIELDS: dict[str, Field] = {
         RIDERS,
         BRAKES,
         GEARING,
+        JACKSHAFT,
+        STOCK,
         MACHINE,
         MACHINE_READINGS,
         HEAT,

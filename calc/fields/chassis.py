@@ -83,4 +83,18 @@ CHASSIS = (
         spreads=Spreads(0.08, 0.1, 0.25),
         example="600 mm",
     ),
+    Field(
+        "turn_radius",
+        "vehicle",
+        "Radius of the tightest turn at walking pace",
+        "number",
+        "Steering held over, push it half round: half of the distance between the middles of the rear axle, before "
+        "and after.",
+        ("m", "ft"),
+        0.5,
+        50,
+        usual=(2, 4),
+        spreads=Spreads(0.05, 0.1, 0.3),
+        example="3 m",
+    ),
 )

@@ -21,11 +21,29 @@ STEEPEST = 1.0
 
 
 def gear_ratio(driver_teeth: Number, driven_teeth: Number) -> Number:
-    """Turns of the motor sprocket for one turn of the wheel: driven / driver teeth (one stage).
+    """Turns of the motor sprocket for one turn of the wheel: driven / driver teeth of one stage.
 
     Source: [method] #gearing
     """
     return driven_teeth / driver_teeth
+
+
+def two_stage_ratio(
+    driver_teeth: Number, jackshaft_driven_teeth: Number, jackshaft_driver_teeth: Number, driven_teeth: Number
+) -> Number:
+    """Turns of the motor sprocket for one turn of the wheel over a jackshaft: the product of both stages.
+
+    Source: [method] #gearing
+    """
+    return gear_ratio(driver_teeth, jackshaft_driven_teeth) * gear_ratio(jackshaft_driver_teeth, driven_teeth)
+
+
+def two_stage_efficiency(stage_efficiency: Fraction) -> Fraction:
+    """Efficiency of two stages of chain that are alike: that of one, squared.
+
+    Source: [method] #gearing
+    """
+    return np.square(stage_efficiency)
 
 
 def road_speed(motor_speed: RadianPerSecond, gear_ratio: Number, wheel_diameter: Metre) -> MetrePerSecond:

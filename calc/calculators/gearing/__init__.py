@@ -1,0 +1,5 @@
+"""Gearing."""
+
+from calc.calculators.gearing.report import GEARING
+
+__all__ = ["GEARING"]
