@@ -272,5 +272,4 @@ STABILITY = Calculator(
         "grip",
         "track",
     ),
-    optional=("single_wheel", "deceleration", "load_mass"),
 )

@@ -20,7 +20,7 @@ BRAKES = (
         "brakes",
         "Wheels of the axle that are braked",
         "choice",
-        "Brake on, axle off the ground: do both wheels hold?",
+        "Brake on, axle off the ground: do both wheels hold? If any of the brakes holds one wheel alone, say one.",
         usual="two",
         choices=(
             ("two", "both wheels of the axle, or its only one"),

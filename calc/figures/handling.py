@@ -10,7 +10,7 @@ from calc.units import from_si, show
 
 def caps(uid: str, rows: Sequence[tuple[str, float]], reached: float | None) -> str:
     """Speeds (m/s) as bars, the least of them filled; a dashed line where the machine's top speed is."""
-    width, left, right = 480.0, 190.0, 70.0
+    width, left, right = 480.0, 170.0, 84.0
     most = max([speed for _, speed in rows] + ([reached] if reached else []) + [1.0])
     scale, least = (width - left - right) / most, min(speed for _, speed in rows)
     base = 14.0 + 32.0 * len(rows)
@@ -20,7 +20,7 @@ def caps(uid: str, rows: Sequence[tuple[str, float]], reached: float | None) -> 
         body += [
             text(8, y + 15, name),
             box(left, y, max(speed * scale, 1.5), 20, "f-fill" if speed <= least else "f-box"),
-            text(left + speed * scale + 6, y + 15, show(speed, "km/h")),
+            text(width - 6, y + 15, show(speed, "km/h"), "end"),
         ]
     if reached:
         x = left + reached * scale

@@ -2,8 +2,21 @@
 
 from __future__ import annotations
 
+import math
+
 from calc.figures.svg import box, circle, figure, line, path, text
 from calc.units import show
+
+
+def _foot(corners: list[tuple[float, float]], cog: float) -> tuple[float, float]:
+    """The nearest point of the edges to the centre of gravity."""
+    near = []
+    for (x1, y1), (x2, y2) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        dx, dy = x2 - x1, y2 - y1
+        share = min(max(((cog - x1) * dx - y1 * dy) / (dx * dx + dy * dy), 0.0), 1.0)
+        x, y = x1 + share * dx, y1 + share * dy
+        near.append((math.hypot(cog - x, y), x, y))
+    return min(near)[1:]
 
 
 def footprint(
@@ -32,8 +45,8 @@ def footprint(
         line(fx, fy, gx, gy, "f-grid"),
         circle(cx, cy, 7, "f-ring"),
         text(cx, cy - 14, "centre of gravity", "middle", "f-tag"),
-        line(*at(0.0, 0.0), cx, cy, "f-mark"),
-        text((at(0.0, 0.0)[0] + cx) / 2, cy + 18, show(cog, "mm"), "middle"),
+        line(cx, cy, *at(*_foot(corners, cog)), "f-thin", "9 4"),
+        text((at(0.0, 0.0)[0] + cx) / 2, cy + 16, show(cog, "mm"), "middle"),
         text(width - 8, 16, "front", "end"),
         text(8, 16, "rear"),
         text(

@@ -1,0 +1,172 @@
+"""Stopping, locking, parking and heat: by hand, by balances of force and energy, and by published values."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc import standards
+from calc.sheet import Sheet
+from calc.vehicle import brakes
+from tests.test_answers import answer
+from tests.test_verdict import changed, check, without
+
+G = 9.80665
+FRAME = ("two", 0.0, 1.2, 0.5, 0.6)  # both wheels, level, wheelbase, cog, height
+SLOPES, PARTS = st.floats(0.0, 0.4), st.floats(0.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("slowing", "delay", "metres"), [(7.0, 0.0, 64.3), (5.0, 0.0, 90.0), (7.0, 0.5, 79.3), (5.0, 0.5, 105.0)]
+)
+def test_a_textbooks_car(slowing: float, delay: float, metres: float) -> None:
+    """College Physics (OpenStax), example 2.12: 30 m/s on dry and wet concrete."""
+    assert brakes.stopping_distance(30.0, delay, slowing) == pytest.approx(metres, rel=3e-3)
+
+
+def test_a_roads_sight_distance_uphill() -> None:
+    """60 mph, 2.5 s, 11.2 ft/s², +5 %: 522.1 ft; that formula rounds its units and takes the slope for its sine."""
+    net = 11.2 * 0.3048 + brakes.slope_pull(0.05)
+    assert brakes.stopping_distance(60 * 0.44704, 2.5, net) / 0.3048 == pytest.approx(522.1, rel=1e-3)
+
+
+@given(st.floats(0.5, 20), st.floats(0.1, 9), st.floats(0.0, 0.3), st.floats(50, 500))
+def test_brake_work_is_motion_and_height(speed: float, slowing: float, slope: float, mass: float) -> None:
+    """Over the braking distance force · way = energy of motion + weight · height lost."""
+    net = brakes.net_deceleration(slowing / G, slope)
+    if net <= 0.05:
+        return
+    way = float(brakes.stopping_distance(speed, 0.0, net))
+    lost = way * slope / np.sqrt(1 + slope**2)
+    assert mass * slowing * way == pytest.approx(
+        brakes.motion_energy(mass, speed) + brakes.height_energy(mass, lost), rel=1e-9
+    )
+
+
+@given(st.floats(0.1, 60), st.floats(0.0, 3.0), st.floats(0.01, 9))
+def test_the_speed_for_a_distance_needs_that_distance(way: float, delay: float, net: float) -> None:
+    speed = brakes.speed_for_distance(way, delay, net)
+    assert brakes.stopping_distance(speed, delay, net) == pytest.approx(way, rel=1e-6)
+
+
+def test_what_each_axle_holds_by_hand() -> None:
+    """w 1.2, a 0.5, h 0.6, grip 0.5, level: front 0.5·0.5/(1.2 − 0.3) = 0.2778; rear 0.5·0.7/(1.2 + 0.3) = 0.2333."""
+    assert brakes.brake_cap("front", *FRAME, 0.5) == pytest.approx(0.25 / 0.9)
+    assert brakes.brake_cap("rear", *FRAME, 0.5) == pytest.approx(0.35 / 1.5)
+    assert brakes.brake_cap("none", *FRAME, 0.5) == 0.0
+
+
+@given(PARTS, SLOPES, st.floats(0.3, 1.0), st.floats(0.1, 0.9), st.floats(0.1, 1.0))
+def test_at_the_cap_no_tyre_is_beyond_its_grip(
+    part: float, slope: float, h: float, place: float, grip: float
+) -> None:
+    """Loads by moments at the cap: neither axle asks more than grip · load, none carries less than nothing."""
+    base = 1.3
+    a = place * base
+    force = float(brakes.split_cap("both", "two", part, slope, base, a, h, grip))
+    cosine = 1 / np.sqrt(1 + slope**2)
+    front = (cosine * a + force * h) / base
+    rear = cosine - front
+    assert rear >= -1e-9
+    assert part * force <= grip * front + 1e-9
+    assert (1 - part) * force <= grip * rear + 1e-9
+
+
+@given(SLOPES, st.floats(0.1, 0.9), st.floats(0.1, 1.0))
+def test_the_split_as_the_loads_are_holds_the_whole_grip(slope: float, place: float, grip: float) -> None:
+    base, h = 1.3, 0.6
+    a = place * base
+    cosine = 1 / np.sqrt(1 + slope**2)
+    whole = grip * cosine
+    part = (cosine * a + whole * h) / base / cosine
+    if part >= 1.0:  # over the front before that
+        return
+    assert brakes.split_cap("both", "two", part, slope, base, a, h, grip) == pytest.approx(whole)
+
+
+@given(PARTS, SLOPES, st.floats(0.1, 1.0))
+def test_an_unmeasured_split_is_never_counted_too_well(part: float, slope: float, grip: float) -> None:
+    frame = ("two", slope, 1.3, 0.5, 0.6, grip)
+    assert brakes.brake_cap("both", *frame) <= brakes.split_cap("both", "two", part, *frame[1:]) + 1e-12
+
+
+def test_a_high_short_vehicle_goes_over_the_front() -> None:
+    """Behind the centre of gravity 0.3 m, height 1 m: the rear lifts at 0.3 of the weight, grip 1 or not."""
+    front, _, tips = brakes.lock_shares(1.0, "two", 0.0, 1.0, 0.7, 1.0, 1.0)
+    assert tips == pytest.approx(0.3) and front > tips
+
+
+def test_steeper_than_the_brakes_hold_runs_away_and_says_so() -> None:
+    data = answer("brakes", "slope=30 %", "grip=0.25 ± 0.01, measured")
+    assert data["results"]["stopping_distance"]["value"] is None
+    assert any(f["severity"] == "stop" and "doesn't stop" in f["text"] for f in data["findings"])
+
+
+def test_downhill_is_longest_and_the_level_is_between() -> None:
+    r = answer("brakes")["results"]
+    down, level, up = (r[k]["value"] for k in ("stopping_distance", "stopping_level", "stopping_uphill"))
+    assert down > level > up
+    v = 12 / 3.6
+    assert level == pytest.approx(v * 1.0 + v * v / 6.0, rel=1e-6)  # 3 m/s², 1 s
+
+
+def test_energy_and_heat_of_a_lorry() -> None:
+    """College Physics (OpenStax), example 14.2: 10 t down 75 m, a tenth of the heat in 100 kg … 800 J/(kg·K): 92 K.
+
+    The book takes 10 % of what 10 t lose in 750 m of road at 10 %: m·g·75 m into 100 kg.
+    """
+    heat = brakes.height_energy(10_000.0, 75.0)
+    assert brakes.heat_rise(heat, 1.0, 100.0, 800.0) == pytest.approx(92.0, rel=0.01)
+
+
+def test_parking_by_hand_and_the_worse_way_round() -> None:
+    """300 kg, grip 0.4, rear axle, 10 %: nose down the rear carries (0.7·cos − 0.6·sin)/1.2."""
+    cosine = 1 / np.sqrt(1.01)
+    held = brakes.parking_grip("rear", "two", 0.1, 1.2, 0.5, 0.6, 300.0, 0.4)
+    assert held == pytest.approx(0.4 * 300 * G * (0.7 * cosine - 0.6 * 0.1 * cosine) / 1.2)
+    assert brakes.parking_held(100.0, held) == 100.0
+
+
+@pytest.mark.parametrize(("speed", "k", "metres"), [(40 / 3.6, 90, 21.78), (40 / 3.6, 70, 26.86)])
+def test_published_distances(speed: float, k: float, metres: float) -> None:
+    """Directive 93/14/EEC: 0.1·V + V²/k at 40 km/h."""
+    assert brakes.published_distance(speed, k) == pytest.approx(metres, rel=5e-4)
+
+
+def test_the_directives_own_decelerations_go_with_their_k() -> None:
+    """V²/k is v²/(2·d) with d = k/25.92; the directive rounds down to tenths."""
+    for row in standards.rows("braking_93_14"):
+        if row["k"]:
+            assert float(row["deceleration"]) == pytest.approx(float(row["k"]) / 25.92, abs=0.08)
+
+
+def test_one_brake_is_a_stop() -> None:
+    found = answer("brakes", "second_axle=none")["findings"]
+    assert any(f["severity"] == "stop" and "Only one brake" in f["text"] for f in found)
+
+
+def test_the_motor_is_never_counted() -> None:
+    """More field, more current: the distance is the same."""
+    one = answer("brakes")["results"]["stopping_distance"]
+    two = answer("brakes", "field_current=5 A", "phase_current_limit=200 A")["results"]["stopping_distance"]
+    assert one == two
+
+
+@pytest.mark.parametrize("key", ["deceleration", "sight_distance", "braked_axle", "reaction_time", "grip"])
+def test_a_missing_entry_never_makes_the_brakes_ok(cart: Sheet, key: str) -> None:
+    assert check(cart, "brakes").severity == "ok"
+    assert check(without(cart, key), "brakes").severity != "ok"
+
+
+@pytest.mark.parametrize("key", ["second_axle", "second_deceleration", "parking_axle", "parking_force"])
+def test_nor_second_brake_and_parking(cart: Sheet, key: str) -> None:
+    which = "second-brake" if key.startswith("second") else "parking"
+    assert check(without(cart, key), which).severity != "ok"
+
+
+def test_grip_caps_what_the_lever_gave(cart: Sheet) -> None:
+    """A brake that gave 8 m/s² somewhere dry doesn't on grip 0.25."""
+    weak = changed(cart, deceleration="8 m/s², measured", grip="0.15 ± 0.01, measured")
+    assert check(weak, "brakes").severity == "stop"

@@ -1,0 +1,99 @@
+"""The rider cap: the least of ground and people, what sets it, and what hands must not reach."""
+
+from __future__ import annotations
+
+import pytest
+
+from calc.sheet import Sheet
+from calc.vehicle import gearing, rider
+from tests.test_answers import answer
+from tests.test_verdict import changed, check, without
+
+
+def test_a_child_never_alone_and_nobody_faster_than_who_walks_beside() -> None:
+    assert rider.people_cap("child", "alone") == 0.0
+    for kind in ("grown", "learner", "child"):
+        assert rider.people_cap(kind, "beside") == pytest.approx(5 / 3.6)
+        assert rider.people_cap(kind, "sight") >= rider.people_cap("child", "sight")
+
+
+def test_the_cap_is_the_least_of_the_three() -> None:
+    r = answer("rider-cap", "riders=grown, alone; learner, sight; child, beside")["results"]
+    ground = min(r["sight_cap"]["value"], r["bend_cap"]["value"])
+    caps = [row["cap"] for row in r["riders_table"]["value"]]
+    assert caps == pytest.approx([ground, min(ground, 8.0), 5.0])
+    assert r["rider_cap"]["value"] == pytest.approx(5.0)
+
+
+def test_half_of_the_pull_is_left_in_the_bend() -> None:
+    assert rider.bend_cap(10.0) ** 2 == pytest.approx(0.5 * 10.0**2)
+
+
+def test_the_controllers_limit_is_the_cap_at_the_wheel() -> None:
+    data = answer(
+        "rider-cap",
+        "riders=child, beside, 5 km/h",
+        "wheel_diameter=360 mm",
+        "driver_teeth=11",
+        "driven_teeth=90",
+    )
+    rpm = data["results"]["limit_speed_motor"]["value"]
+    speed = gearing.road_speed(rpm / 60 * 6.283185307, 90 / 11, 0.36)
+    assert speed * 3.6 == pytest.approx(5.0, rel=1e-6)
+    assert any("no way to limit speed" in f["text"] for f in data["findings"])
+
+
+def test_teeth_bring_the_top_speed_down_in_proportion() -> None:
+    assert rider.teeth_for(60, 20.0, 15.0) == 80.0
+    assert rider.teeth_for(60, 20.0, 14.9) == 81.0
+
+
+def test_a_rider_without_a_limit_on_a_fast_machine_is_a_stop(cart: Sheet) -> None:
+    assert check(cart, "rider").severity == "ok"
+    assert check(changed(cart, riders="child, beside"), "rider").severity == "stop"
+    assert check(changed(cart, riders="child, alone, 3 km/h"), "rider").severity == "stop"
+    assert check(without(cart, "riders"), "rider").severity == "caution"
+
+
+def test_hands_are_judged_where_they_were_tried() -> None:
+    def stops(*words: str) -> str:
+        return " ".join(f["text"] for f in answer("rider-cap", *words)["findings"] if f["severity"] == "stop")
+
+    assert not stops()
+    assert "drives on" in stops("throttle_returns=no")
+    assert "Nobody reaches" in stops("stop_reach=none")
+    assert "walks beside" in stops("stop_reach=rider")
+
+
+# ISO 13857 table 4 as reference pages quote it: up to this opening, so far behind.
+TABLE = {
+    "slot": ((4, 2), (6, 10), (8, 20), (10, 80), (12, 100), (20, 120), (120, 850)),
+    "square": ((4, 2), (6, 5), (8, 15), (10, 25), (12, 80), (30, 120), (40, 200), (120, 850)),
+    "round": ((4, 2), (6, 5), (8, 5), (10, 20), (12, 80), (30, 120), (40, 120), (120, 850)),
+}
+
+
+@pytest.mark.parametrize(
+    ("shape", "opening", "far"), [(s, *pair) for s, pairs in TABLE.items() for pair in pairs]
+)
+def test_finger_reach(shape: str, opening: float, far: float) -> None:
+    assert rider.stand_off(opening / 1000, shape, 1.0) == pytest.approx(far / 1000)
+    if opening < 120:
+        assert rider.stand_off((opening + 0.1) / 1000, shape, 1.0) >= far / 1000
+
+
+def test_a_short_slot_stops_at_the_thumb() -> None:
+    assert rider.stand_off(0.03, "slot", 0.065) == pytest.approx(0.2)
+    assert rider.stand_off(0.03, "slot", 0.07) == pytest.approx(0.85)
+    assert rider.stand_off(0.005, "slot", 0.065) == pytest.approx(0.01)
+
+
+def test_a_guard_too_near_is_a_stop() -> None:
+    found = answer(
+        "guard-opening",
+        "guard_opening=10 mm",
+        "guard_shape=slot",
+        "slot_length=300 mm",
+        "guard_distance=40 mm",
+    )
+    assert found["findings"][0]["severity"] == "stop"
