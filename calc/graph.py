@@ -27,7 +27,20 @@ from calc.machine import (
     winding,
 )
 from calc.power import charging, conductor, fuse, limits, pack, precharge
-from calc.vehicle import brakes, duty, gearing, ride, rider, road, route, stability, walk, warm, weighing
+from calc.vehicle import (
+    brakes,
+    chain,
+    duty,
+    gearing,
+    ride,
+    rider,
+    road,
+    route,
+    stability,
+    walk,
+    warm,
+    weighing,
+)
 
 
 class Step(NamedTuple):
@@ -115,6 +128,14 @@ GRAPH: dict[str, Step] = {
     # The gearing
     "gear_ratio": step(gearing.gear_ratio),
     "climb_motor_speed": step(gearing.motor_speed_at, road_speed="climb_speed"),
+    # The chain, at the most that the machine can pull; with a jackshaft the second one pulls harder
+    "chain_pitch": step(chain.pitch),
+    "chain_strength": step(chain.chain_strength),
+    "chain_driven_teeth": alias("driven_teeth"),
+    "most_torque": step(chain.most_torque, current="stall_current"),
+    "driver_pitch_diameter": step(chain.pitch_diameter, pitch="chain_pitch", teeth="driver_teeth"),
+    "chain_pull": step(chain.tension, torque="most_torque"),
+    "strength_needed": step(chain.strength_needed),
     # The supply
     "pack_capacity": step(pack.pack_capacity),
     "cell_capacity": step(limits.cell_capacity),
@@ -403,7 +424,8 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
-    "jackshaft_driven_teeth": JACKSHAFT,
-    "jackshaft_driver_teeth": JACKSHAFT,
+    "jackshaft_driven_teeth": JACKSHAFT | {"chain_driven_teeth": alias("jackshaft_driven_teeth")},
+    "jackshaft_driver_teeth": JACKSHAFT
+    | {"chain_pull": step(chain.second_tension, torque="most_torque", pitch="chain_pitch")},
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

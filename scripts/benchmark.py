@@ -117,6 +117,8 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
     "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),
+    "chain": ("center_distance", [f"{380 + n} mm" for n in range(60)]),
+    "budget": ("cost", [f"Frame, {100 + n}, bought; Guard, 25, needed" for n in range(60)]),
     "overspeed": ("descent_speed", [f"{10 + n / 4} km/h" for n in range(60)]),
     "forced-start": ("frequency_ramp", [f"{5 + 2 * n} Hz/s" for n in range(30)]),
     "torque-speed": ("line_resistance", [f"{30 + n / 2} mΩ" for n in range(20)]),

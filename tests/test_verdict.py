@@ -162,6 +162,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "sensors": {"sensor_slots": "0, 3, 6"},
         "insulation": {"insulation_resistance": "4 kΩ, measured"},
         "overspeed": {"descent_speed": "60 km/h"},
+        "chain": {"chain_size": "25"},
         "descent-charge": {"descent_speed": "60 km/h"},
         "field-supply": {"field_supply_volts": "12 V, measured"},
         "precharge": {"precharge_time": "0.2 s, measured"},

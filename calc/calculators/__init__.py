@@ -42,6 +42,7 @@ _PLACES = {
     "precharge": ("precharge", "PRECHARGE"),
     "join-packs": ("joining", "JOIN_PACKS"),
     "cut-out": ("cutout", "CUT_OUT"),
+    "chain": ("chain", "CHAIN"),
     "brakes": ("brakes", "BRAKES"),
     "stability": ("stability", "STABILITY"),
     "cog-weighing": ("weighing", "COG_WEIGHING"),

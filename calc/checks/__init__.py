@@ -10,7 +10,8 @@ from calc.checks.riding import RIDING
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "joints of the cables, chain, mounting, wear of the brakes, guards, and whether local rules let it ride"
+    "joints of the cables, key and mounting of the motor, wear of the brakes, guards, and whether local rules let it "
+    "ride"
 )
 
 CHECKS = (*RIDING, *POWER, *MACHINE, *HANDLING)

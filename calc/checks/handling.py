@@ -6,6 +6,19 @@ from calc.checks.model import Check
 
 HANDLING = (
     Check(
+        "chain",
+        "Chain stands the pull",
+        "chain_strength",
+        "strength_needed",
+        "floor",
+        "kN",
+        "{have} break it; {need} are wanted, nine times the {chain_pull} that the machine can pull at its limit.",
+        "A larger chain, a larger sprocket on the motor, or a lower phase current limit.",
+        safety=True,
+        despite_sensors=True,
+        tells=(("chain_pull", "N"),),
+    ),
+    Check(
         "brakes",
         "Stops within the free way",
         "descent_stop",

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 from calc.fields.brakes import BRAKES
 from calc.fields.budget import COST
 from calc.fields.bus import BUS, JOINED
+from calc.fields.chain import CHAIN
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
 from calc.fields.control import CONTROLLER, SENSORS
@@ -93,6 +94,7 @@ FIELDS: dict[str, Field] = {
         CHARGING,
         CABLE,
         JOINED,
+        CHAIN,
         COST,
         SENSOR_REPORT,
     )
