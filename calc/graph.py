@@ -32,6 +32,7 @@ from calc.vehicle import (
     chain,
     duty,
     gearing,
+    mount,
     ride,
     rider,
     road,
@@ -134,8 +135,15 @@ GRAPH: dict[str, Step] = {
     "chain_driven_teeth": alias("driven_teeth"),
     "most_torque": step(chain.most_torque, current="stall_current"),
     "driver_pitch_diameter": step(chain.pitch_diameter, pitch="chain_pitch", teeth="driver_teeth"),
-    "chain_pull": step(chain.tension, torque="most_torque"),
+    "motor_pull": step(chain.tension, torque="most_torque"),
+    "chain_pull": alias("motor_pull"),
     "strength_needed": step(chain.strength_needed),
+    # What holds the sprocket and the machine against that
+    "joint_needed": step(mount.joint_needed),
+    "shaft_allowed": step(mount.shaft_torque_allowed),
+    "shaft_asked": step(mount.shaft_torque_asked, chain_pull="motor_pull"),
+    "bolt_allowed": step(mount.bolt_allowed),
+    "bolt_load": step(mount.bolt_load, chain_pull="motor_pull"),
     # The supply
     "pack_capacity": step(pack.pack_capacity),
     "cell_capacity": step(limits.cell_capacity),
@@ -424,6 +432,8 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
+    "nut_torque": {"joint_torque": step(mount.clamped_torque)},
+    "key_length": {"joint_torque": step(mount.key_torque)},
     "jackshaft_driven_teeth": JACKSHAFT | {"chain_driven_teeth": alias("jackshaft_driven_teeth")},
     "jackshaft_driver_teeth": JACKSHAFT
     | {"chain_pull": step(chain.second_tension, torque="most_torque", pitch="chain_pitch")},

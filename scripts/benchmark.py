@@ -117,6 +117,7 @@ TYPED: dict[str, tuple[str, list[str]]] = {
     "ride": ("rider_mass", [f"{60 + n / 2} kg" for n in range(60)]),
     "winding-heat": ("current", [f"{20 + n / 2} A" for n in range(60)]),
     "lead-trials": ("trials", PLANNED),
+    "mount": ("nut_torque", [f"{60 + n / 2} N·m" for n in range(60)]),
     "chain": ("center_distance", [f"{380 + n} mm" for n in range(60)]),
     "budget": ("cost", [f"Frame, {100 + n}, bought; Guard, 25, needed" for n in range(60)]),
     "overspeed": ("descent_speed", [f"{10 + n / 4} km/h" for n in range(60)]),

@@ -43,6 +43,7 @@ _PLACES = {
     "join-packs": ("joining", "JOIN_PACKS"),
     "cut-out": ("cutout", "CUT_OUT"),
     "chain": ("chain", "CHAIN"),
+    "mount": ("mount", "MOUNT"),
     "brakes": ("brakes", "BRAKES"),
     "stability": ("stability", "STABILITY"),
     "cog-weighing": ("weighing", "COG_WEIGHING"),

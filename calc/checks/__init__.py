@@ -9,10 +9,7 @@ from calc.checks.power import POWER
 from calc.checks.riding import RIDING
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = (
-    "joints of the cables, key and mounting of the motor, wear of the brakes, guards, and whether local rules let it "
-    "ride"
-)
+NOT_JUDGED = "joints of the cables, the bracket itself, wear of the brakes, guards, and whether local rules let it ride"
 
 CHECKS = (*RIDING, *POWER, *MACHINE, *HANDLING)
 

@@ -17,6 +17,7 @@ from calc.fields.gearing import JACKSHAFT, STOCK
 from calc.fields.heat import CURRENT, HEAT
 from calc.fields.machine import MACHINE
 from calc.fields.model import BASES, Field
+from calc.fields.mount import MOUNT
 from calc.fields.packing import PACKING
 from calc.fields.power import PACK
 from calc.fields.readings import MACHINE_READINGS
@@ -95,6 +96,7 @@ FIELDS: dict[str, Field] = {
         CABLE,
         JOINED,
         CHAIN,
+        MOUNT,
         COST,
         SENSOR_REPORT,
     )

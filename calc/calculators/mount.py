@@ -1,0 +1,129 @@
+"""Do shaft, joint and mount hold what the chain pulls?"""
+
+from __future__ import annotations
+
+from calc.build import Values
+from calc.figures.mount import bars
+from calc.findings import Finding
+from calc.graph import step
+from calc.spec import Calculator, Report, Result
+from calc.units import plain, show
+from calc.vehicle import mount
+
+
+def _parts(v: Values) -> list[tuple[str, float, float, str, str]]:
+    """What holds: name, what it stands, what is asked, the unit, what to do when it is too little."""
+    found = [
+        (
+            "shaft",
+            float(v["shaft_allowed"]),
+            float(v["shaft_asked"]),
+            "N*m",
+            "The sprocket nearer to the bearing, a larger sprocket (less pull), or an outer bearing.",
+        ),
+        (
+            "bolts of the mount",
+            float(v["bolt_allowed"]),
+            float(v["bolt_load"]),
+            "N",
+            "More or thicker bolts, a wider pattern, the chain nearer to the bracket.",
+        ),
+    ]
+    if not v.build.missing("joint_torque"):
+        found.insert(
+            0,
+            (
+                "sprocket's joint",
+                float(v["joint_torque"]),
+                float(v["joint_needed"]),
+                "N*m",
+                "A longer key, a nut tightened to more where its thread stands it, or a spline.",
+            ),
+        )
+    return found
+
+
+def _findings(v: Values) -> list[Finding]:
+    found = []
+    for name, stands, asked, unit, do in _parts(v):
+        text = f"The {name}: {show(stands, unit)} may be asked, {show(asked, unit)} are."
+        found.append(Finding("ok" if stands >= asked else "stop", text, "" if stands >= asked else do))
+    if v.build.missing("joint_torque"):
+        found.append(
+            Finding(
+                "caution",
+                "How the sprocket is held on the shaft isn't entered.",
+                "Key: width, height, length. Nut against a shoulder: torque, thread, shoulder. A grub screw alone "
+                "slips, then wears the shaft round.",
+            )
+        )
+    found.append(
+        Finding(
+            "caution",
+            f"The chain pulls {show(v['motor_pull'], 'N')} at one side of a machine whose bearing was made for a belt; "
+            f"its own torque twists the bracket by {show(v['most_torque'], 'N*m')} the other way.",
+            "A plate that doesn't bend by hand, braced both ways. After the first ride: bearing no warmer than a hand "
+            "stands, every bolt tight, a line across head and plate unbroken.",
+        )
+    )
+    return found
+
+
+def _mount(v: Values) -> Report:
+    parts = _parts(v)
+    weakest = min(parts, key=lambda part: part[1] / max(part[2], 1e-9))
+    return Report(
+        f"{plain(weakest[1] / max(weakest[2], 1e-9), 3)} times",
+        f"what is asked of the weakest, the {weakest[0]}",
+        f"The most that the machine makes at the controller's limit is {show(v['most_torque'], 'N*m')}; the chain "
+        f"then pulls {show(v['motor_pull'], 'N')}. What is allowed holds room for jerks already.",
+        tuple(_findings(v)),
+        (lambda uid: bars(uid, [(name, stands / max(asked, 1e-9)) for name, stands, asked, *_ in parts]),),
+    )
+
+
+MOUNT = Calculator(
+    id="mount",
+    title="Shaft and mount",
+    chapter="vehicle",
+    question="Do joint, shaft and bolts hold what the chain pulls?",
+    asks=(
+        "shaft_diameter",
+        "sprocket_overhang",
+        "key_width",
+        "key_height",
+        "key_length",
+        "nut_torque",
+        "mount_bolts",
+        "bolt_size",
+        "bolt_class",
+        "bolt_spacing",
+        "mount_overhang",
+    ),
+    gives=(
+        Result("joint", "Torque that the sprocket's joint holds", "N*m", "joint_torque", optional=True),
+        Result("joint_needed", "Torque that it has to hold", "N*m"),
+        Result("shaft_allowed", "Torque that the shaft stands", "N*m"),
+        Result("shaft_asked", "Torque that bending and twisting amount to", "N*m"),
+        Result("bolt_shear", "Shear in one bolt", "N"),
+        Result("bolt_pull", "Pull in one bolt", "N"),
+        Result("bolt_load", "Both together in one bolt", "N"),
+        Result("bolt_allowed", "Load that one bolt may carry", "N"),
+    ),
+    report=_mount,
+    rules={
+        "bolt_shear": step(mount.bolt_shear, chain_pull="motor_pull"),
+        "bolt_pull": step(mount.bolt_pull, chain_pull="motor_pull"),
+    },
+    reads=("motor_pull", "most_torque"),
+    optional=(
+        "joint_torque",
+        "key_width",
+        "key_height",
+        "key_length",
+        "nut_torque",
+        "nut_thread",
+        "shoulder_diameter",
+    ),
+    despite_sensors=True,
+)
