@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from calc.drive import correction, curve, launch, overspeed, shaft, standing, torque
+from calc.fields import FIELDS
 from calc.machine import (
     armature,
     bench,
@@ -30,6 +31,7 @@ from calc.power import charging, conductor, fuse, limits, pack, precharge
 from calc.vehicle import (
     brakes,
     chain,
+    coasting,
     duty,
     gearing,
     mount,
@@ -82,6 +84,8 @@ def alias(node: str) -> Step:
     return Step(lambda value: value, (node,))
 
 
+# What counts where a coast-down can't tell the drag area: the field's usual range.
+_LOW, _HIGH = (float(x) for x in FIELDS["drag_area"].usual or ())
 COUNTED = ("pole_pairs", "slots")
 
 GRAPH: dict[str, Step] = {
@@ -126,6 +130,16 @@ GRAPH: dict[str, Step] = {
     "riders_caps": step(rider.riders_caps),
     "built_speed": alias("top_speed")._replace(stated=True),
     "rider_share": step(rider.rider_share),
+    # What rolling and air ask, by a coast-down
+    "coast_mass": alias("total_mass"),
+    "coasted": step(coasting.coasted),
+    "coast_moved": step(coasting.coast_moved),
+    "machine_share": step(coasting.no_machine),
+    "air_density": step(coasting.air_density),
+    "rolling_spread": step(coasting.rolling_spread),
+    "rolling_coefficient": step(coasting.rolling_coefficient)._replace(spread="rolling_spread"),
+    "drag_spread": step(coasting.drag_spread, stated_low=_LOW, stated_high=_HIGH),
+    "drag_area": step(coasting.drag_area, stated_low=_LOW, stated_high=_HIGH)._replace(spread="drag_spread"),
     # The gearing
     "gear_ratio": step(gearing.gear_ratio),
     "climb_motor_speed": step(gearing.motor_speed_at, road_speed="climb_speed"),
@@ -437,5 +451,9 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "jackshaft_driven_teeth": JACKSHAFT | {"chain_driven_teeth": alias("jackshaft_driven_teeth")},
     "jackshaft_driver_teeth": JACKSHAFT
     | {"chain_pull": step(chain.second_tension, torque="most_torque", pitch="chain_pitch")},
+    "coast_chain": {
+        "coast_moved": step(coasting.dragged_moved),
+        "machine_share": step(coasting.machine_share),
+    },
     "bleed_resistor": {"precharge_left": step(precharge.left_over_bled, supply_voltage="voltage_full")},
 }

@@ -104,6 +104,7 @@ SYMBOLS = {
     "degC": "°C",
     "degF": "°F",
     "m**2": "m²",
+    "kg/m**3": "kg/m³",
     "mm**2": "mm²",
     "minute": "min",
     "hour": "h",

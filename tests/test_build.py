@@ -87,7 +87,7 @@ def test_takes_is_read_off_the_graph() -> None:
         "total_mass",
     ):
         assert key in takes
-    assert "drag_area" not in takes
+    assert "ride_time" not in takes
 
 
 def test_cells_in_parallel_alone_is_a_question_and_not_a_fault() -> None:

@@ -16,6 +16,7 @@ from calc.spec import Calculator
 _PLACES = {
     "gearing": ("gearing", "GEARING"),
     "budget": ("budget", "BUDGET"),
+    "coast-down": ("coasting", "COAST_DOWN"),
     "standing-start": ("standing", "STANDING_START"),
     "winding": ("winding", "WINDING"),
     "emf-test": ("spin", "EMF_TEST"),

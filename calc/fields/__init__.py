@@ -10,6 +10,7 @@ from calc.fields.bus import BUS, JOINED
 from calc.fields.chain import CHAIN
 from calc.fields.charging import CHARGED, CHARGER, CHARGING
 from calc.fields.chassis import CHASSIS
+from calc.fields.coasting import COASTING
 from calc.fields.control import CONTROLLER, SENSORS
 from calc.fields.cutout import CUT_OUTS
 from calc.fields.excitation import EXCITATION
@@ -68,6 +69,7 @@ FIELDS: dict[str, Field] = {
         GROUND,
         VEHICLE,
         CHASSIS,
+        COASTING,
         STANCE,
         RIDER,
         RIDERS,
@@ -134,6 +136,8 @@ ALTERNATIVES = (
     Alternative("total_mass", ("vehicle_mass", "rider_mass", "load_mass"), "direct"),
     Alternative("cog_from_axle", ("cog_weighing",), "direct", hides=False),
     Alternative("cog_height", ("cog_weighing",), "direct", hides=False),
+    Alternative("rolling_coefficient", ("coast_runs",), "direct", hides=False),
+    Alternative("drag_area", ("coast_runs",), "direct", hides=False),
     Alternative("duty", ("route",), "parts"),
     Alternative("gear_ratio", ("driver_teeth", "driven_teeth"), "direct"),
     Alternative("pack_capacity", ("cell_capacity",), "direct"),
