@@ -31,6 +31,7 @@ from calc.power import charging, conductor, fuse, limits, pack, precharge
 from calc.vehicle import (
     brakes,
     chain,
+    coast_fit,
     coasting,
     duty,
     gearing,
@@ -132,7 +133,7 @@ GRAPH: dict[str, Step] = {
     "rider_share": step(rider.rider_share),
     # What rolling and air ask, by a coast-down
     "coast_mass": alias("total_mass"),
-    "coasted": step(coasting.coasted),
+    "coasted": step(coast_fit.coasted),
     "coast_moved": step(coasting.coast_moved),
     "machine_share": step(coasting.no_machine),
     "air_density": step(coasting.air_density),

@@ -12,17 +12,17 @@ from calc.findings import Finding
 from calc.graph import GRAPH
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
-from calc.vehicle import coasting
+from calc.vehicle import coast_fit, coasting
 from calc.vehicle.road import GRAVITY
 
 BUMPY = (
-    4.0 * coasting.FILM
+    4.0 * coast_fit.FILM
 )  # a time further off than this wasn't read well, or wind came (common practice, no source)
 FAST = 20 / 3.6  # from here air counts for enough to be told (common practice, no source)
 
 
-def _fit(v: Values) -> coasting.Fit:
-    found: coasting.Coasted = v["coasted"]
+def _fit(v: Values) -> coast_fit.Fit:
+    found: coast_fit.Coasted = v["coasted"]
     return found.free if found.told and found.free else found.without
 
 
@@ -89,7 +89,7 @@ def _speeds(v: Values) -> tuple[float, float]:
 
 
 def _findings(v: Values) -> list[Finding]:
-    found: coasting.Coasted = v["coasted"]
+    found: coast_fit.Coasted = v["coasted"]
     fastest, told = _speeds(v)[1], []
     if not found.told:
         known = "entered" if v.build.is_leaf("drag_area") and "drag_area" in v.build.entered else "usual"
@@ -169,7 +169,7 @@ def _coast_down(v: Values) -> Report:
         "turns is counted with the mass, and the air as dense as it was there: "
         f"{show(v['air_density'], 'kg/m**3')}.",
         tuple(_findings(v)),
-        (lambda uid: times_off(uid, _left(v), coasting.FILM),),
+        (lambda uid: times_off(uid, _left(v), coast_fit.FILM),),
     )
 
 
