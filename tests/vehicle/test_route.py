@@ -230,8 +230,9 @@ def test_a_table_surface_has_its_own_doubt_and_a_measured_one_the_sheets() -> No
     sand = build(route="400 m, 0 %, sand, 5 km/h").drawn()
     low, high = (float(np.quantile(sand["duty_rolling"][0], q)) for q in (0.0, 1.0))
     assert 0.2 <= low < 0.22 and 0.38 < high <= 0.4
-    own = build(route="400 m, 0 %, measured, 5 km/h").drawn()
-    assert np.ptp(own["duty_rolling"][0]) == pytest.approx(0.01, rel=0.05)  # 0.025 ± 0.005
+    known = "0.025 ± 0.005, measured"
+    own = build(route="400 m, 0 %, measured, 5 km/h", rolling_coefficient=known).drawn()
+    assert np.ptp(own["duty_rolling"][0]) == pytest.approx(0.01, rel=0.05)
     assert np.ptp(np.asarray(build(route="400 m, 0 %, loose, 5 km/h").drawn()["duty_rolling"][0])) == 0.0
 
 
