@@ -45,6 +45,11 @@ def _cap(v: Values) -> float:
     return float(min(v["riders_caps"]))
 
 
+def _ground(v: Values) -> float:
+    """What free way and bend allow anybody, m/s."""
+    return min(float(v["sight_cap"]), float(v["bend_cap"]))
+
+
 def _reason(v: Values, kind: str, watched: str) -> str:
     caps = {
         "to stop within the free way": float(v["sight_cap"]),
@@ -77,8 +82,8 @@ def _limit_speed(v: Values) -> float:
 
 
 def _teeth(v: Values) -> float | None:
-    built = _built(v)
-    return None if built is None or _cap(v) <= 0.0 else rider.teeth_for(v["driven_teeth"], built, _cap(v))
+    built, ground = _built(v), _ground(v)
+    return None if built is None or ground <= 0.0 else rider.teeth_for(v["driven_teeth"], built, ground)
 
 
 def _who(v: Values) -> list[Finding]:
@@ -118,18 +123,24 @@ def _setting(v: Values) -> list[Finding]:
             "Set it, wheels up, and read the speed; then on the level. It doesn't brake downhill.",
         )
     ]
-    if built is not None and built > _cap(v) and not v.build.missing("driven_teeth"):
-        teeth = _teeth(v) or 0.0
+    if built is not None and built > _ground(v) > 0.0 and not v.build.missing("driven_teeth"):
+        teeth, told = _teeth(v) or 0.0, show(_ground(v), "km/h")
         if teeth > MOST_TEETH:
-            text = f"Gearing: {teeth:g} teeth on the axle would be needed. No sprocket does that."
-            found.append(Finding("ok", text))
+            text = (
+                f"Gearing: {teeth:g} teeth on the axle would be needed for {told}, what free way and bend allow "
+                "anybody."
+            )
+            found.append(
+                Finding("ok", text, "No sprocket has that many here: leave it to the controller's limit.")
+            )
         else:
             found.append(
                 Finding(
                     "ok",
-                    f"Gearing: about {teeth:g} teeth on the axle for {show(float(v['driven_teeth']), '')} bring the "
-                    "top speed "
-                    f"from {show(built, 'km/h')} down to it. No switch undoes that, and it climbs better.",
+                    f"Gearing: about {teeth:g} teeth on the axle for {float(v['driven_teeth']):g} bring the top "
+                    "speed from "
+                    f"{show(built, 'km/h')} down to {told}, what free way and bend allow anybody. No switch "
+                    "undoes that.",
                     "Downhill the machine then turns faster and makes more volts: see volts made downhill.",
                 )
             )
@@ -178,7 +189,7 @@ def _bars(v: Values) -> list[tuple[str, float]]:
 
 
 def _rider_cap(v: Values) -> Report:
-    cap, ground = _cap(v), min(float(v["sight_cap"]), float(v["bend_cap"]))
+    cap, ground = _cap(v), _ground(v)
     row = min(_table(v), key=lambda one: one["cap"])
     return Report(
         show(cap, "km/h") if cap > 0 else "not at all",
@@ -225,7 +236,7 @@ RIDER_CAP = Calculator(
         ),
         Result(
             "limit_teeth",
-            "Teeth on the axle for the cap",
+            "Teeth on the axle for what free way and bend allow",
             "",
             made=_teeth,
             optional=True,

@@ -58,16 +58,16 @@ HANDLING = (
     Check(
         "brakes",
         "Stops within the free way",
-        "descent_stop",
+        "longest_stop",
         "sight_distance",
         "ceiling",
         "m",
-        "From {descent_speed} down the steepest slope {have} to standing, {net_deceleration} left after the "
-        "slope; {need} of "
+        "{have} to standing, the longer of {descent_speed} down the steepest slope and {road_speed} on the "
+        "level; {need} of "
         "the way are surely free. The motor isn't counted.",
         "Hold a lower speed downhill, clear the way, or better brakes. Try at walking pace, helmet on, a helper by.",
         safety=True,
-        tells=(("descent_speed", "km/h"), ("net_deceleration", "m/s**2")),
+        tells=(("descent_speed", "km/h"), ("road_speed", "km/h")),
     ),
     Check(
         "second-brake",

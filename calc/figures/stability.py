@@ -44,15 +44,19 @@ def footprint(
     body += [
         line(fx, fy, gx, gy, "f-grid"),
         circle(cx, cy, 7, "f-ring"),
-        text(cx, cy - 14, "centre of gravity", "middle", "f-tag"),
         line(cx, cy, *at(*_foot(corners, cog)), "f-thin", "9 4"),
-        text((at(0.0, 0.0)[0] + cx) / 2, cy + 16, show(cog, "mm"), "middle"),
         text(width - 8, 16, "front", "end"),
         text(8, 16, "rear"),
         text(
             width / 2, height - 26, f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}", "middle"
         ),
-        text(width / 2, height - 8, f"{show(distance, 'mm')} to the nearest edge", "middle", "f-tag"),
+        text(
+            width / 2,
+            height - 8,
+            f"centre of gravity {show(cog, 'mm')} from the rear axle, {show(distance, 'mm')} from the nearest edge",
+            "middle",
+            "f-tag",
+        ),
     ]
     if wheels != "4":
         body.append(

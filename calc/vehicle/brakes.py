@@ -27,6 +27,8 @@ CREEP = 1e-3
 """Deceleration under which it is said not to stop, m/s²; keeps the arithmetic finite."""
 LEFT_BY_SECOND = 1.0
 """Deceleration that the second brake should leave downhill, m/s² (common practice, no source)."""
+TRIAL_SPEED = 8 / 3.6
+"""Speed at which the sheets have the brakes tried, m/s."""
 HOT_BRAKE = 200.0
 """Rise from which small pads and shoes fade, K (common practice, no source)."""
 BOUNDLESS = 1e6
@@ -136,6 +138,14 @@ def stopping_distance(
     Source: [method-vehicle] #stopping
     """
     return road_speed * reaction_time + np.square(road_speed) / (2.0 * np.maximum(net_deceleration, CREEP))
+
+
+def longest(descent_stop: Metre, level_stop: Metre) -> Metre:
+    """The longer of stopping downhill from the speed held there, and on the level from the speed wanted, m.
+
+    Source: [method-vehicle] #stopping
+    """
+    return np.maximum(descent_stop, level_stop)
 
 
 def speed_for_distance(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import standards
+from calc import cli, standards
 from calc.sheet import Sheet
 from calc.vehicle import brakes
 from tests.test_answers import answer
@@ -170,3 +170,35 @@ def test_grip_caps_what_the_lever_gave(cart: Sheet) -> None:
     """A brake that gave 8 m/s² somewhere dry doesn't on grip 0.25."""
     weak = changed(cart, deceleration="8 m/s², measured", grip="0.15 ± 0.01, measured")
     assert check(weak, "brakes").severity == "stop"
+
+
+def test_the_level_counts_where_it_is_the_longer(cart: Sheet) -> None:
+    """A crawl downhill doesn't hide a fast level: 40 km/h with 3 m/s² and 1 s are 11.1 + 20.6 m."""
+    fast = changed(cart, descent_speed="4 km/h", road_speed="40 km/h")
+    j = check(fast, "brakes")
+    assert j.have == pytest.approx(11.111 + 20.576, rel=1e-3) and j.severity == "stop"
+
+
+def test_a_split_that_counts_for_nothing_is_said() -> None:
+    said = answer("brakes", "braked_axle=rear", "front_brake_share=40 %")["findings"]
+    assert any("counts for nothing" in f["text"] for f in said)
+    assert not any("counts for nothing" in f["text"] for f in answer("brakes", "braked_axle=rear")["findings"])
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("deceleration=-3 m/s²", "Deceleration of the working brake"),
+        ("deceleration=30 m/s²", "Deceleration of the working brake"),
+        ("deceleration=3 m/s", "Deceleration of the working brake"),
+        ("reaction_time=10 s", "Time until the brake bites"),
+        ("front_brake_share=140 %", "Part of the braking force"),
+        ("braked_axle=middle", "Axle that the working brake"),
+        ("sight_distance=", "Free way ahead"),
+        ("brake_mass=0 kg", "Mass of the discs"),
+    ],
+)
+def test_bad_entries_are_refused_by_name(words: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["run", "brakes", words]) == 2
+    told = capsys.readouterr()
+    assert said in told.err and "Traceback" not in told.err and not told.out

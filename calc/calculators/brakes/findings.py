@@ -98,16 +98,25 @@ def findings(v: Values) -> list[Finding]:
                 "Measure the split with a luggage scale and enter it.",
             )
         )
+    split = v.build.entered.get("front_brake_share")
+    if v["braked_axle"] != "both" and split is not None and split.source != "demo":
+        text = (
+            "A split between the axles is entered, and the working brake acts on one axle only: it counts for "
+            "nothing."
+        )
+        found.append(Finding("caution", text, "Say both axles, or leave the split out."))
     if v["braked_wheels"] == "one":
         text = "One wheel of the axle brakes alone: half the grip, and it pulls to that side."
         found.append(Finding("caution", text, "Brake both wheels of the axle, or brake a solid axle."))
     if not v.build.missing("sight_distance") and net > 0.0:
-        runs, free = float(v["descent_stop"]), float(v["sight_distance"])
-        text = (
-            f"From {show(v['descent_speed'], 'km/h')} downhill it needs {show(runs, 'm')}; {show(free, 'm')} of "
-            "the way "
-            "are surely free."
+        runs, free = float(v["longest_stop"]), float(v["sight_distance"])
+        steep = v["descent_stop"] >= v["level_stop"]
+        where = (
+            f"{show(v['descent_speed'], 'km/h')} downhill"
+            if steep
+            else f"{show(v['road_speed'], 'km/h')} on the level"
         )
+        text = f"From {where} it needs {show(runs, 'm')}; {show(free, 'm')} of the way are surely free."
         slower = f"Hold {show(v['sight_cap'], 'km/h')} or less there."
         found.append(Finding("stop" if runs > free else "ok", text, slower if runs > free else ""))
     none_fitted = "second_axle" in v.build.entered and v["second_axle"] == "none"

@@ -134,6 +134,7 @@ BRAKES = Calculator(
         "level_deceleration",
         "stopping_distance",
         "descent_stop",
+        "longest_stop",
         "slope_pull",
         "total_mass",
         "braked_axle",
