@@ -73,7 +73,7 @@ def _gives_up(start: float, slope: float, speed: float) -> str:
     if short:
         return ", ".join(short)
     name, share = min(named, key=lambda pair: pair[1])
-    return f"nothing; the {name} is closest, {show(share, 'percent', 2)} in hand"
+    return f"nothing; {name} {show(share, 'percent', 2)} in hand"
 
 
 @lru_cache(maxsize=1)  # result, finding and words all ask
@@ -90,10 +90,10 @@ def options(v: Values) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = []
     for place, k in enumerate(pairs.ranked(found, margins), 1):
         start, slope, speed = (float(values[k]) for values in margins)
-        rough = f"; runs roughly, under {pairs.FEWEST} teeth" if found[k][0] < pairs.FEWEST else ""
+        rough = f"; rough, under {pairs.FEWEST} teeth" if found[k][0] < pairs.FEWEST else ""
         rows.append(
             {
-                "pair": f"{found[k][0]} / {found[k][1]}" + (" (as it is)" if found[k] == now else ""),
+                "pair": f"{found[k][0]}/{found[k][1]}" + (" (as it is)" if found[k] == now else ""),
                 "ratio": ratios[k],
                 "start": start,
                 "climb": slope,
@@ -173,7 +173,9 @@ def best(v: Values) -> list[Finding]:
     first = rows[0]
     usual = not {"motor_sprockets", "axle_sprockets"} & v.build.entered.keys()
     stock = "usual sizes" if usual else "your sprockets"
-    tried = f"Of the pairs of {stock} the best in all three is {first['pair']}: {first['gives_up']}."
+    tried = (
+        f"Of the pairs of {stock} the best in all three is {first['pair']}. It gives up: {first['gives_up']}."
+    )
     if first["start"] <= -1.0:
         text = f"No gearing makes it start: {show(v['start_torque_worst'], 'N*m')} in the machine's worst position."
         return [
@@ -185,4 +187,4 @@ def best(v: Values) -> list[Finding]:
     own = next((row for row in rows if str(row["pair"]).endswith(")")), None)
     if now is None or own is None or own is first:
         return [Finding("ok", tried)]
-    return [Finding("ok", f"{tried} Yours is number {own['place']}: {own['gives_up']}.")]
+    return [Finding("ok", f"{tried} Yours is number {own['place']}; it gives up: {own['gives_up']}.")]
