@@ -166,7 +166,13 @@ GRAPH: dict[str, Step] = {
     "shaft_allowed": step(mount.shaft_torque_allowed),
     "shaft_asked": step(mount.shaft_torque_asked, chain_pull="motor_pull"),
     "bolt_allowed": step(mount.bolt_allowed),
-    "bolt_load": step(mount.bolt_load, chain_pull="motor_pull"),
+    "mount_twist": alias("most_torque"),
+    "bolt_shear": step(mount.bolt_shear, chain_pull="motor_pull"),
+    "bolt_pull": step(mount.bolt_pull, chain_pull="motor_pull"),
+    "bolt_load": step(mount.bolt_load),
+    "bolt_grip": step(mount.bolt_grip),
+    "tightening": step(mount.tightening),
+    "bearing_load": step(mount.bearing_load, chain_pull="motor_pull"),
     # The supply
     "pack_capacity": step(pack.pack_capacity),
     "cell_capacity": step(limits.cell_capacity),
@@ -456,6 +462,7 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
     "nut_torque": {"joint_torque": step(mount.clamped_torque)},
+    "mount_offset": {"mount_twist": step(mount.twist, chain_pull="motor_pull")},
     "key_length": {"joint_torque": step(mount.key_torque)},
     "jackshaft_driven_teeth": JACKSHAFT | {"chain_driven_teeth": alias("jackshaft_driven_teeth")},
     "jackshaft_driver_teeth": JACKSHAFT

@@ -5,10 +5,8 @@ from __future__ import annotations
 from calc.build import Values
 from calc.figures.mount import bars
 from calc.findings import Finding
-from calc.graph import step
 from calc.spec import Calculator, Report, Result
 from calc.units import plain, show
-from calc.vehicle import mount
 
 
 def _parts(v: Values) -> list[tuple[str, float, float, str, str]]:
@@ -43,6 +41,56 @@ def _parts(v: Values) -> list[tuple[str, float, float, str, str]]:
     return found
 
 
+def _slips(v: Values) -> list[Finding]:
+    """Whether friction alone keeps the machine where it was set, bolts tightened as told."""
+    grip, shear = float(v["bolt_grip"]), float(v["bolt_shear"])
+    text = f"Tight bolts hold {show(grip, 'N')} each by friction; {show(shear, 'N')} push the worst one sideways."
+    wrench = f"Tighten to {show(v['tightening'], 'N*m', 2)}, thread dry as it comes."
+    if grip >= shear:
+        return [Finding("ok", text, wrench)]
+    return [
+        Finding(
+            "caution",
+            f"{text} The machine creeps in its slots, the chain gets slack and the bolts work loose.",
+            f"{wrench} A screw that pushes against the machine, or thicker bolts of class 8.8.",
+        )
+    ]
+
+
+def _bearing(v: Values) -> list[Finding]:
+    """The bearing's load beside what it may carry, where both are known."""
+    if v.build.missing("bearing_load"):
+        if "bearing_limit" not in v.build.entered:
+            return []
+        return [
+            Finding(
+                "caution",
+                "What the bearing may carry is entered; what it carries isn't known without the distance to the other.",
+                "Measure from bearing to bearing, enter it as bearing_span.",
+            )
+        ]
+    load = float(v["bearing_load"])
+    text = f"The bearing at the sprocket carries {show(load, 'N')} at the highest pull"
+    if "bearing_limit" not in v.build.entered:
+        return [
+            Finding(
+                "caution",
+                f"{text}; what it may carry isn't entered.",
+                "Read the number on it, look up its static load rating in a bearing table, enter it as bearing_limit.",
+            )
+        ]
+    limit = float(v["bearing_limit"])
+    if load <= limit:
+        return [Finding("ok", f"{text}; it may carry {show(limit, 'N')}.")]
+    return [
+        Finding(
+            "stop",
+            f"{text}; it may carry {show(limit, 'N')}. It dents, gets rough and seizes.",
+            "The sprocket nearer to the bearing, a larger sprocket, or an outer bearing.",
+        )
+    ]
+
+
 def _findings(v: Values) -> list[Finding]:
     found = []
     for name, stands, asked, unit, do in _parts(v):
@@ -57,11 +105,13 @@ def _findings(v: Values) -> list[Finding]:
                 "slips, then wears the shaft round.",
             )
         )
+    found += [*_slips(v), *_bearing(v)]
+    round_shaft = "" if "mount_offset" in v.build.entered else " (bolts taken as lying round the shaft)"
     found.append(
         Finding(
             "caution",
             f"The chain pulls {show(v['motor_pull'], 'N')} at one side of a machine whose bearing was made for a belt; "
-            f"its own torque twists the bracket by {show(v['most_torque'], 'N*m')} the other way.",
+            f"the machine twists in its bolts with {show(v['mount_twist'], 'N*m')}{round_shaft}.",
             "A plate that doesn't bend by hand, braced both ways. After the first ride: bearing no warmer than a hand "
             "stands, every bolt tight, a line across head and plate unbroken.",
         )
@@ -99,6 +149,9 @@ MOUNT = Calculator(
         "bolt_class",
         "bolt_spacing",
         "mount_overhang",
+        "mount_offset",
+        "bearing_span",
+        "bearing_limit",
     ),
     gives=(
         Result("joint", "Torque that the sprocket's joint holds", "N*m", "joint_torque", optional=True),
@@ -109,13 +162,12 @@ MOUNT = Calculator(
         Result("bolt_pull", "Pull in one bolt", "N"),
         Result("bolt_load", "Both together in one bolt", "N"),
         Result("bolt_allowed", "Load that one bolt may carry", "N"),
+        Result("bolt_grip", "Shear that friction holds there, bolts tight", "N"),
+        Result("tightening", "Torque for the bolts' wrench", "N*m"),
+        Result("bearing_load", "Load on the bearing at the sprocket", "N", optional=True),
     ),
     report=_mount,
-    rules={
-        "bolt_shear": step(mount.bolt_shear, chain_pull="motor_pull"),
-        "bolt_pull": step(mount.bolt_pull, chain_pull="motor_pull"),
-    },
-    reads=("motor_pull", "most_torque"),
+    reads=("motor_pull", "most_torque", "mount_twist"),
     optional=(
         "joint_torque",
         "key_width",
@@ -124,6 +176,9 @@ MOUNT = Calculator(
         "nut_torque",
         "nut_thread",
         "shoulder_diameter",
+        "mount_offset",
+        "bearing_span",
+        "bearing_limit",
     ),
     despite_sensors=True,
 )

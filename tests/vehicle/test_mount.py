@@ -6,6 +6,8 @@ import json
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from calc.sheet import Sheet
 from calc.vehicle import mount
@@ -41,7 +43,7 @@ def test_bolts_balance_pull_and_torque():
     shear = mount.bolt_shear(0.0, 15.0, 4, 0.090)
     assert 4 * shear * 0.045 == pytest.approx(15.0)
     assert mount.bolt_shear(880.0, 0.0, 4, 0.090) == pytest.approx(220.0)
-    both = mount.bolt_load(880.0, 15.0, 0.060, 4, 0.090)
+    both = mount.bolt_load(pull, 220 + shear)
     assert both == pytest.approx(math.sqrt(pull**2 + 3 * (220 + shear) ** 2))
 
 
@@ -83,3 +85,68 @@ def test_without_a_joint_it_is_asked_for():
 def test_what_there_is_not_is_refused_by_name(bad):
     code, out, err = run("run", "mount", bad)
     assert code == 2 and out == "" and "Allowed" in err and "Traceback" not in err
+
+
+def test_of_three_bolts_one_may_stand_alone():
+    """One bolt in its row holds the whole tilt: F·e/s. Of four two hold it; five are no better than four."""
+    assert mount.bolt_pull(900.0, 0.060, 3, 0.090) == pytest.approx(600.0)
+    assert mount.bolt_pull(900.0, 0.060, 4, 0.090) == pytest.approx(300.0)
+    assert mount.bolt_pull(900.0, 0.060, 5, 0.090) == mount.bolt_pull(900.0, 0.060, 4, 0.090)
+
+
+@given(st.integers(2, 12), st.floats(10, 5000), st.floats(0, 300), st.floats(0.02, 0.5))
+def test_no_bolt_has_more_shear_than_is_told(number, pull, turn, spacing):
+    """Vectors: bolts in two rows at ± s/2, the pull shared evenly, the twist as a couple of the rows."""
+    rows = [1.0] * (number // 2) + [-1.0] * (number // 2)
+    couple = turn / (number // 2 * spacing)
+    assert sum(couple * row * row * spacing / 2 for row in rows) == pytest.approx(turn)
+    worst = max(abs(pull / number + couple * row) for row in rows)
+    assert mount.bolt_shear(pull, turn, number, spacing) == pytest.approx(worst)
+
+
+def test_the_bearings_carry_the_pull_between_them():
+    """1 kN at 25 mm before bearings 100 mm apart: 1,250 N here and 250 N back there; forces and moments balance."""
+    near = mount.bearing_load(1000.0, 0.025, 0.100)
+    far = near - 1000.0
+    assert near == pytest.approx(1250.0) and far * 0.100 == pytest.approx(1000.0 * 0.025)
+
+
+def test_wrench_and_friction_of_m8():
+    """0.2 · 0.75 · 21.2 kN · 8 mm is 25.5 N·m; 0.15 · (15.9 kN − 1 kN) is 2.24 kN; pulled off, nothing is left."""
+    assert mount.tightening("M8", "8.8") == pytest.approx(25.5, rel=2e-3)
+    assert mount.bolt_grip("M8", "8.8", 1000.0) == pytest.approx(2238, rel=2e-3)
+    assert mount.bolt_grip("M8", "8.8", 20000.0) == 0.0
+
+
+def told(*words: str) -> dict:
+    return json.loads(run("run", "mount", *words, "--json")[1])
+
+
+def test_a_mount_beside_the_shaft_twists_more(cart: Sheet):
+    """By hand: the pull times its way past the bolts' middle comes on top."""
+    far = changed(cart, mount_offset="150 mm, measured")
+    near = changed(cart, mount_offset="0 mm, measured")
+    assert check(far, "mount").have > 1.5 * check(near, "mount").have
+    pull = json.loads(run("run", "chain", "--json")[1])["results"]["tension"]["value"]
+    by_hand = pull / 4 + (pull * 0.150 + pull * 0.033806 / 2) / (2 * 0.090)
+    assert told("mount_offset=150 mm")["results"]["bolt_shear"]["value"] == pytest.approx(by_hand, rel=1e-3)
+
+
+def test_soft_thin_bolts_creep_before_they_break():
+    soft = told("bolt_size=M6", "bolt_class=4.8", "mount_bolts=2", "mount_offset=60 mm")["findings"]
+    assert any("creeps" in f["text"] for f in soft)
+    assert not any("creeps" in f["text"] for f in told()["findings"])
+
+
+def test_a_bearing_beyond_its_rating_is_a_stop():
+    pull = told()["results"]["bearing_load"]["value"]
+
+    def severity(*words: str) -> dict[str, str]:
+        found = told(*words)["findings"]
+        return {f["severity"]: f["text"] + f["do"] for f in found if "bearing" in f["text"][:30]}
+
+    span = "bearing_span=95 mm"
+    assert "seizes" in severity(span, f"bearing_limit={0.9 * pull:.0f} N")["stop"]
+    assert "may carry" in severity(span, f"bearing_limit={1.1 * pull:.0f} N")["ok"]
+    assert "bearing_limit" in severity(span)["caution"]
+    assert "bearing_span" in severity("bearing_limit=6 kN")["caution"]
