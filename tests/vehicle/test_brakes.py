@@ -182,7 +182,9 @@ def test_the_level_counts_where_it_is_the_longer(cart: Sheet) -> None:
 def test_a_split_that_counts_for_nothing_is_said() -> None:
     said = answer("brakes", "braked_axle=rear", "front_brake_share=40 %")["findings"]
     assert any("counts for nothing" in f["text"] for f in said)
-    assert not any("counts for nothing" in f["text"] for f in answer("brakes", "braked_axle=rear")["findings"])
+    assert not any(
+        "counts for nothing" in f["text"] for f in answer("brakes", "braked_axle=rear")["findings"]
+    )
 
 
 @pytest.mark.parametrize(
