@@ -336,23 +336,24 @@ GRAPH: dict[str, Step] = {
     "full_field_constant": step(overspeed.full_field_constant),
     "full_field_inductance": step(overspeed.full_field_inductance),
     "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
-    "charging_motor_speed": step(overspeed.speed_at_peak, volts="rested_voltage"),
+    "charging_motor_speed": step(overspeed.speed_at_peak, volts="reserve_voltage"),
     "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
     "blocking_motor_speed": step(overspeed.speed_at_peak, volts="controller_voltage_max"),
     "limit_speed": step(gearing.road_speed, motor_speed="blocking_motor_speed"),
     "descent_power": step(
-        overspeed.bridge_power,
+        overspeed.charging_power,
         motor_speed="descent_motor_speed",
         line_inductance="full_field_inductance",
-        pack_voltage="rested_voltage",
+        pack_voltage="reserve_voltage",
     ),
     "descent_charge": step(
-        overspeed.charging_current, bridge_power="descent_power", pack_voltage="rested_voltage"
+        overspeed.charging_current, bridge_power="descent_power", pack_voltage="reserve_voltage"
     ),
     "downhill_cells": step(charging.season_current, coldest_charge="cold_air"),
     "downhill_current": alias("downhill_cells"),
     "descent_allowed": step(overspeed.stood_current),
-    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="rested_voltage"),
+    "opened_from": alias("voltage_full"),
+    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="opened_from"),
     "descent_torque": step(
         overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
@@ -460,6 +461,7 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     },
     "opens_short_rating": {"fuse_opens": step(fuse.read_time)},
     "coldest_day": {"coldest_charge": step(charging.coldest_charge, air="cold_air")},
+    "protection_voltage_max": {"opened_from": alias("protection_voltage_max")},
     "corner_test": {"ring_loss": step(warm.ring_loss), "duty_rings": step(warm.duty_rings)},
     "nut_torque": {"joint_torque": step(mount.clamped_torque)},
     "mount_offset": {"mount_twist": step(mount.twist, chain_pull="motor_pull")},

@@ -27,7 +27,7 @@ def _field_limit(v: Values) -> float | None:
     curve, share = v["saturation"], float(v["full_field_constant"]) / float(v["emf_constant"])
     currents = np.linspace(curve.low, curve.high, _TRIED)
     peaks = np.array([np.sqrt(2.0) * share * float(emf.emf_at(curve, float(i))) for i in currents])
-    fits = currents[peaks * float(v["descent_motor_speed"]) <= float(v["rested_voltage"])]
+    fits = currents[peaks * float(v["descent_motor_speed"]) <= float(v["reserve_voltage"])]
     return float(fits[-1]) if len(fits) else None
 
 
@@ -42,7 +42,7 @@ def _class(v: Values) -> str:
 
 
 def _findings(v: Values) -> list[Finding]:
-    peak, stands, pack = (float(v[k]) for k in ("descent_peak", "controller_voltage_max", "rested_voltage"))
+    peak, stands, pack = (float(v[k]) for k in ("descent_peak", "controller_voltage_max", "reserve_voltage"))
     found = []
     if peak > stands:
         found.append(
@@ -135,14 +135,14 @@ def _overspeed(v: Values) -> Report:
     scale = top / float(v["descent_speed"])
     peak = float(v["descent_peak"])
     present = peak * float(v["emf_constant"]) / float(v["full_field_constant"])
-    levels = [("pack", float(v["rested_voltage"])), ("controller", float(v["controller_voltage_max"]))]
+    levels = [("pack", float(v["reserve_voltage"])), ("controller", float(v["controller_voltage_max"]))]
     return Report(
         show(v["descent_peak"], "V"),
         f"between two leads at {show(v['descent_speed'], 'km/h')} downhill; the controller stands "
         f"{show(v['controller_voltage_max'], 'V')}",
         f"The machine then turns at {show(v['descent_motor_speed'], 'rpm')}. Counted with the field coil cold, which "
-        "takes more current at the same volts. A pack at half charge rests at "
-        f"{show(v['rested_voltage'], 'V')}: above that the diodes conduct.",
+        "takes more current at the same volts. A pack at its reserve rests at "
+        f"{show(v['reserve_voltage'], 'V')}: above that the diodes conduct.",
         tuple(_findings(v)),
         (lambda uid: made_volts(uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])),),
     )
@@ -187,7 +187,7 @@ OVERSPEED = Calculator(
         "descent_motor_speed",
         "emf_constant",
         "full_field_constant",
-        "rested_voltage",
+        "reserve_voltage",
         "controller_voltage_max",
         "phase_current_limit",
         "bus_capacitance",

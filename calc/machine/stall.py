@@ -17,6 +17,7 @@ from calc.errors import NoSolution
 from calc.machine.armature import FUNDAMENTAL, armature_ratio
 from calc.machine.scatter import READING_ERROR, spread_of_mean, student, variance
 from calc.quantities import (
+    Array,
     EmfConstant,
     Fraction,
     Henry,
@@ -48,6 +49,7 @@ MOST_SENSED = 1.5
 _HALF = np.pi / 6.0
 _STEPS = 50
 _ROUNDS = 12
+_START = np.radians(25.0)
 
 
 class Torques(NamedTuple):
@@ -73,7 +75,7 @@ def pull_torque(pull: Newton, lever: Metre) -> Nm:
 def ends(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float], ...]:
     """Row by row: current (A), torque where the sector begins and where it ends (N·m).
 
-    Raises NoSolution for a row without torque, for a single current, and for torques that can't be of one machine.
+    Raises NoSolution for a row without torque and for a single current.
 
     Source: [method-drive] #stall-test
     """
@@ -93,20 +95,6 @@ def ends(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float], 
             f"The stall test has {len(found)} {'row' if len(found) == 1 else 'rows'} at about one current "
             f"({max(currents):.3g} A). What the current does to sensors and torque shows only between two.",
             f"Add rows at a current {CURRENTS_APART:g} times as high or as low, better three times.",
-        )
-    # the peak of a cosine through both ends, 60° apart
-    each = [
-        np.hypot((begin + end) / (2.0 * np.cos(_HALF)), (begin - end) / (2.0 * np.sin(_HALF))) / current
-        for current, begin, end in found
-    ]
-    low, high = int(np.argmin(each)), int(np.argmax(each))
-    if each[high] > _TORQUES_APART * each[low]:
-        rows = sorted((low + 1, high + 1))
-        raise NoSolution(
-            f"Rows {rows[0]} and {rows[1]} of the stall test contradict each other: {each[low]:.3g} and "
-            f"{each[high]:.3g} N·m for each ampere are not of one machine at one field current.",
-            "Check field current, lever and the scale's unit (a bare number is newtons; write kg for kilograms). "
-            "Zero the scale with the current off.",
         )
     return tuple(found)
 
@@ -186,6 +174,7 @@ def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
     At the angle θ from the best one the torque is P·cos θ + S·sin 2θ, S the torque of the rotor's shape. P goes with
     the current, S with its square; θ is ∓ 30°, plus what the sensors are late, less what the change moved. Least
     squares for P, S and the sensors' place. Validity: sensors less than 30° off their place.
+    Raises NoSolution for rows whose torques can't be of one machine.
 
     Source: [method-drive] #stall-test
     """
@@ -194,16 +183,9 @@ def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
     read = np.concatenate([begin / current, end / current])
     scale, load = float(read.mean()), np.tile(current / current.max(), 2)
     without = np.concatenate([-_HALF - first, _HALF - last])
-    peak, shape, lateness = 1.0, 0.0, 0.0
-    for _ in range(_ROUNDS):
-        angle = without + lateness
-        off = read / scale - peak * np.cos(angle) - shape * load * np.sin(2.0 * angle)
-        turning = 2.0 * shape * load * np.cos(2.0 * angle) - peak * np.sin(angle)
-        slopes = np.array([np.cos(angle), load * np.sin(2.0 * angle), turning])
-        square = (slopes @ slopes.T)[:, :, None]
-        change = solved(square, (slopes @ off)[:, None])[:, 0]
-        peak, shape = peak + change[0], shape + change[1]
-        lateness = float(np.clip(lateness + change[2], -_HALF, _HALF))
+    # two places can look alike at first: each start is followed, and the one that fits best counts
+    tried = [_followed(read / scale, load, without, start) for start in (-_START, 0.0, _START)]
+    peak, shape, lateness, square, off = min(tried, key=lambda one: float((one[4] ** 2).sum()))
     inverse = solved(np.repeat(square, 3, axis=2), np.eye(3))
     spare = 2.0 * len(current) - 3.0
     error = (
@@ -212,8 +194,40 @@ def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
     angle = without + lateness
     own = (read / scale - shape * load * np.sin(2.0 * angle)) / np.cos(angle)
     peaks = own.reshape(2, -1).mean(axis=0) * scale
+    _alike(peaks.tolist())
     each = float(peak * current.max())
     return Torques(tuple(peaks.tolist()), lateness, float(shape) / each, float(error) / each)
+
+
+def _followed(
+    read: Array, load: Array, without: Array, lateness: float
+) -> tuple[float, float, float, Array, Array]:
+    """Least squares from one start: peak, shape, lateness, the normal equations, and what is left of each torque."""
+    peak, shape = 1.0, 0.0
+    for _ in range(_ROUNDS):
+        angle = without + lateness
+        off = read - peak * np.cos(angle) - shape * load * np.sin(2.0 * angle)
+        turning = 2.0 * shape * load * np.cos(2.0 * angle) - peak * np.sin(angle)
+        slopes = np.array([np.cos(angle), load * np.sin(2.0 * angle), turning])
+        square = (slopes @ slopes.T)[:, :, None]
+        change = solved(square, (slopes @ off)[:, None])[:, 0]
+        peak, shape = peak + float(change[0]), shape + float(change[1])
+        lateness = float(np.clip(lateness + change[2], -_HALF, _HALF))
+    angle = without + lateness
+    return peak, shape, lateness, square, read - peak * np.cos(angle) - shape * load * np.sin(2.0 * angle)
+
+
+def _alike(peaks: list[float]) -> None:
+    """Raises NoSolution where two rows can't be of one machine."""
+    low, high = int(np.argmin(peaks)), int(np.argmax(peaks))
+    if peaks[low] <= 0.0 or peaks[high] > _TORQUES_APART * peaks[low]:
+        rows = sorted((low + 1, high + 1))
+        raise NoSolution(
+            f"Rows {rows[0]} and {rows[1]} of the stall test contradict each other: {peaks[low]:.3g} and "
+            f"{peaks[high]:.3g} N·m for each ampere are not of one machine at one field current.",
+            "Check field current, lever and the scale's unit (a bare number is newtons; write kg for kilograms). "
+            "Zero the scale with the current off.",
+        )
 
 
 def _pairs(pole_pairs: Number) -> float:
@@ -254,6 +268,7 @@ def sensed_share(
 
     Source: [method-drive] #stall-test
     """
+    torques(stall_test, _pairs(pole_pairs))  # rows that contradict each other tell no shift either
     share, spread = fit(stall_test, _pairs(pole_pairs))
     whole = armature_ratio(emf_constant, line_inductance, pole_pairs, 1.0)
     if share * (1.0 - spread) > MOST_SENSED * float(np.mean(whole)):

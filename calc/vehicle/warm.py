@@ -6,6 +6,7 @@ from functools import reduce
 
 import numpy as np
 
+from calc.errors import NoSolution
 from calc.machine import connection as winding
 from calc.machine import heat, losses
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE
@@ -108,10 +109,18 @@ def ring_loss(
 ) -> Watt:
     """Heat of the third harmonic's current round a closed delta, W, its copper's as at 20 °C; in a star none.
 
+    Raises NoSolution where the opened corner says that a coil is turned over.
+
     Source: [method-machine] #third-harmonic
     """
-    if connection != "delta" or winding.ring_state(corner_test) != "right":
+    if connection != "delta":
         return 0.0 * np.asarray(motor_speed)
+    if winding.ring_state(corner_test) == "turned":
+        raise NoSolution(
+            "The opened corner of the delta says that one coil is turned over: the closed ring is a short circuit.",
+            "Don't close it and don't run it. Swap the two ends of one coil after the other until the corner shows "
+            "well under half of a coil's volts.",
+        )
     share = winding.corner_share(corner_test)
     volts = winding.corner_voltage(share, emf_constant, connection, motor_speed)
     current = winding.circulating_current(

@@ -29,11 +29,11 @@ def test_bridge_power_of_the_handbook():
 
 @pytest.mark.parametrize(
     ("constant", "least", "most"),
-    [(0.16, 1.15, 1.25), (0.2, 1.03, 1.10), (0.3, 1.0, 1.04)],
+    [(0.1245, 0.97, 1.15), (0.1301, 0.97, 1.15), (0.16, 1.0, 1.1), (0.2, 1.0, 1.13), (0.3, 1.0, 1.04)],
 )
 def test_bridge_power_against_a_solution_in_time(constant, least, most):
-    """Three coils and six diodes on a stiff pack, followed until it repeats: the formula leans high, less so far above
-    the charging speed (1.4, 1.8 and 2.7 times it here), as docs/method-drive.md says."""
+    """Three coils and six diodes, a little soft, on a stiff pack, followed until it repeats: what is told leans high,
+    at 1.1, 1.15, 1.4, 1.8 and 2.7 times the charging speed, as docs/method-drive.md says."""
     speed, inductance, pairs, volts, ohms = 300.0, 250e-6, 8, 48.0, 1e-3
     omega = pairs * speed
     peak = np.sqrt(2 / 3) * constant * speed
@@ -51,11 +51,11 @@ def test_bridge_power_against_a_solution_in_time(constant, least, most):
         y = solve_ivp(flow, (0, period), y, method="LSODA", rtol=1e-6, atol=1e-6, max_step=period / 100).y[
             :, -1
         ]
-    told = overspeed.bridge_power(speed, constant, inductance, pairs, volts)
+    told = overspeed.charging_power(speed, constant, inductance, pairs, volts)
     assert least < told / (y[2] / period) < most
 
 
-@pytest.mark.parametrize("ratio", [1.01, 1.03, 1.06])
+@pytest.mark.parametrize("ratio", [1.01, 1.03, 1.049])
 def test_just_above_the_charging_speed_it_comes_in_pulses(ratio):
     """Two leads at a time, each pulse under 60° wide and stepped from its start to its end: 2·X·di/dx = e − U."""
     speed, pairs, inductance, volts = 300.0, 8, 250e-6, 48.0
@@ -67,7 +67,7 @@ def test_just_above_the_charging_speed_it_comes_in_pulses(ratio):
         amps += (ratio * volts * np.cos(x) - volts) / (2.0 * reactance) * step
         area, x = area + amps * step, x + step
     assert np.degrees(x - start) < 60.0
-    told = overspeed.bridge_power(speed, constant, inductance, pairs, volts) / volts
+    told = overspeed.charging_power(speed, constant, inductance, pairs, volts) / volts
     assert told == pytest.approx(6.0 * area / (2.0 * np.pi), rel=0.08)
 
 
@@ -76,7 +76,7 @@ def test_nothing_flows_before_the_peak_passes_the_pack():
     edge = overspeed.speed_at_peak(volts, constant)
     assert overspeed.peak_emf(edge, constant) == pytest.approx(volts)
     shares = np.array([0.9, 1.0, 1.2, 1.5])
-    power = overspeed.bridge_power(shares * edge, constant, 2e-4, 8, volts)
+    power = overspeed.charging_power(shares * edge, constant, 2e-4, 8, volts)
     assert np.all(power[:2] < 1e-9) and 0.0 < power[2] < power[3]
 
 
@@ -103,7 +103,7 @@ def test_bus_after_the_pack_opened_against_a_solution_in_time():
         while amps > 0.0:
             amps -= (volts + ohms * amps) / 128e-6 * step
             volts += amps / 300e-6 * step
-        told = overspeed.opened_voltage(52.3, 128e-6, 100.0, 300e-6)
+        told = overspeed.opened_voltage(52.3, 128e-6 / overspeed.ACROSS, 100.0, 300e-6)
         assert volts <= told * (1 + 2e-4)
         assert told == pytest.approx(volts, rel=within)
 
@@ -114,6 +114,23 @@ def test_what_flows_back_is_compared_with_what_the_cells_take(cart):
     assert warm.results["charging_current"] > 0.0
     assert warm.results["charging_allowed"] > 0.0 and frost.results["charging_allowed"] == 0.0
     assert any(f.severity == "stop" and "Fire risk" in f.do for f in frost.findings)
+
+
+def test_an_emptier_pack_takes_more_and_a_full_one_opens_highest(cart):
+    """Current back is that at the reserve; the bus rises from where the protection opens, 59.2 V on the demo."""
+    found = answer(cart, descent_speed="22.5 km/h")
+    v = found.build.nominal()
+    assert v["reserve_voltage"] < v["rested_voltage"]
+    lower, half = (
+        overspeed.charging_power(
+            v["descent_motor_speed"], v["full_field_constant"], v["full_field_inductance"], 8, volts
+        )
+        / volts
+        for volts in (v["reserve_voltage"], v["rested_voltage"])
+    )
+    assert found.results["charging_current"] == pytest.approx(float(lower)) and lower > half
+    energy = 1.3 * v["line_inductance"] * v["phase_current_limit"] ** 2 / v["bus_capacitance"]
+    assert found.results["bus_opened"] == pytest.approx(np.sqrt(59.2**2 + energy), rel=1e-6)
 
 
 def test_a_small_bus_is_told_to_rise_when_the_pack_opens(cart):
@@ -144,7 +161,7 @@ def test_the_field_told_keeps_it_from_flowing_back(cart):
     limit = found.results["field_limit"]
     assert limit is not None
     again = answer(cart, descent_speed="30 km/h", field_current=f"{limit:.4f} A")
-    assert again.results["emf_peak"] <= again.build.nominal()["rested_voltage"] * 1.01
+    assert again.results["emf_peak"] <= again.build.nominal()["reserve_voltage"] * 1.01
 
 
 def test_without_an_entry_half_as_fast_again_is_taken():

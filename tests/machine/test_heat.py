@@ -308,6 +308,16 @@ def test_a_ring_that_carries_a_third_harmonic_warms_the_winding(cart: Sheet) -> 
     assert any(row["loss"] == "current round the delta" and row["power"] > 1.0 for row in told)
 
 
+def test_a_turned_coil_stops_the_heat_and_a_doubtful_one_is_counted(cart: Sheet) -> None:
+    """The corner at 600 rpm beside 2.8 V of one coil: 5.4 V is a coil turned over, 1.9 V is neither right nor that."""
+    turned = changed(cart, corner_test="600 rpm, 5.4 V, 2.8 V")
+    judged = check(turned, "heat")
+    assert judged.severity == "stop" and "turned over" in judged.text
+    doubtful = Build.of([("sheet", changed(cart, corner_test="600 rpm, 1.9 V, 2.8 V").entries)]).nominal()
+    right = Build.of([("sheet", cart.entries)]).nominal()
+    assert doubtful["hottest_temperature"] > right["hottest_temperature"] + 1.0
+
+
 def test_the_rides_rows_against_the_independent_solution(cart: Sheet) -> None:
     """The rows of ten minutes after each other, again and again, stepped through by scipy: the body within 2 K."""
     v = Build.of([("sheet", changed(cart, starts_per_hour="0").entries)]).nominal()

@@ -132,6 +132,19 @@ def test_sensors_off_their_place_are_told_too(most: float, late: float) -> None:
     assert stall.fit(test, 8.0)[0] * amps == pytest.approx(most, rel=0.25, abs=1e-6)
 
 
+@pytest.mark.parametrize("late", [-0.45, 0.44])
+@pytest.mark.parametrize("across", [0.7, 1.25])
+def test_no_false_place_is_taken_for_the_sensors(late: float, across: float) -> None:
+    """Sensors 25° out: a place near 0 fits nearly as well, with thrice the inductance across; the best one counts, and
+    no sound row is called a contradiction."""
+    constant, pairs, amps = 0.1, 5, 60.0
+    rotor = machine(constant, pairs, 0.5 / 0.7 * np.sqrt(2 / 3) * constant / pairs / amps, 0.7, across)
+    test = tuple(row(i, rotor, late) for i in (amps / 2.5, amps))
+    assert constant_of(test, pairs) == pytest.approx(constant, rel=1e-4)
+    assert stall.stall_lateness(test, pairs) == pytest.approx(late, abs=1e-3)
+    assert stall.cross_share(test, constant, 2 * rotor.along, pairs)[0] == pytest.approx(across, abs=1e-2)
+
+
 def test_what_the_sensors_see_is_the_shift_over_what_all_of_the_inductance_would_make() -> None:
     """240 µH between leads, 10.5 V/krpm, 6 pairs. sin of the shift is seen part · L·I/λ, and all of it would make
     L·1.103·I/λ by the estimate for running: the share is the seen part over 1.103 (2√3/π)."""
