@@ -71,7 +71,7 @@ def _places(v: Values) -> dict[int, list[int]]:
 
 def _rows(v: Values) -> list[dict[str, Any]]:
     return [
-        {"run": int(run), "way": way, "distance": distance, "time": time, "off": 1000.0 * left}
+        {"run": int(run), "way": way, "distance": distance, "time": time, "off": round(1000.0 * left, 3)}
         for (run, way, distance, time), left in zip(v["coast_runs"], _left(v), strict=True)
     ]
 
