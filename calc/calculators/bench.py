@@ -8,10 +8,13 @@ from calc.build import Values
 from calc.figures.rows import rows_about_mean
 from calc.findings import Finding
 from calc.graph import step
-from calc.machine import bench, pairs
+from calc.machine import bench, emf, pairs
 from calc.machine.scatter import ROWS_APART
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show, show_spread
+
+CURVE_AGREES = 0.1
+"""Open volts of the short-circuit spin agree with the spin test's curve within this share (common practice)."""
 
 
 def _short_circuit_rows(v: Values) -> list[dict[str, Any]]:
@@ -58,7 +61,9 @@ def _saturated(v: Values) -> Finding:
     if all(row[3] is not None for row in v["short_circuit_test"]):
         return Finding(
             "caution",
-            f"{show(spun, 'uH')} belong to the field current of the spin; at the working one it is another.",
+            f"{show(spun, 'uH')} belong to the field current of the spin; at the working one it is another. Until its "
+            f"field and EMF are entered, usual ones stand in: the other pages count with "
+            f"{show(v['working_inductance'], 'uH')}.",
             "Enter field_current and the spin test (emf_test) or emf_constant.",
         )
     return Finding(
@@ -68,6 +73,29 @@ def _saturated(v: Values) -> Finding:
         "speed, and more current back downhill, than these pages say.",
         "Note the field current of each row.",
     )
+
+
+def _against_the_spin(v: Values) -> list[Finding]:
+    """Rows whose open volts aren't those of the spin test at the field current that they note."""
+    if v.build.missing("saturation"):
+        return []
+    curve, found = v["saturation"], []
+    for number, (speed, volts, _, amps) in enumerate(v["short_circuit_test"], 1):
+        if amps is None or not curve.low <= amps <= curve.high:
+            continue
+        there = float(emf.emf_at(curve, amps)) * speed
+        off = volts / there - 1.0
+        if abs(off) > CURVE_AGREES:
+            found.append(
+                Finding(
+                    "stop" if abs(off) > emf.NO_CURVE else "caution",
+                    f"Row {number}: at {show(amps, 'A')} of field and that speed the spin test says "
+                    f"{show(there, 'V')}, the row {show(volts, 'V')}. They contradict each other; the "
+                    "inductance at work in doubt.",
+                    "Read field current and speed again, coil warm, for both tests.",
+                )
+            )
+    return found
 
 
 def _short_circuit(v: Values) -> Report:
@@ -95,6 +123,7 @@ def _short_circuit(v: Values) -> Report:
                 "Spin faster: inductance grows with speed, resistance doesn't.",
             )
         )
+    found += _against_the_spin(v)
     found.append(_saturated(v))
     return Report(
         show_spread(value, spread, "uH"),

@@ -94,6 +94,16 @@ def _findings(v: Values) -> list[Finding]:
                     "Turn the field down before the descent, slowly, and not on an unloaded machine.",
                 )
             )
+    rows = v["short_circuit_test"] if "short_circuit_test" in v.build.entered else ()
+    if peak > pack and any(row[3] is None for row in rows):
+        found.append(
+            Finding(
+                "caution",
+                "The short-circuit spin doesn't note its field current. If that was lower than the working one, the "
+                "machine has less inductance, and up to 1.75 times as much flows back as told here.",
+                "Note it in each row of short_circuit_test.",
+            )
+        )
     opened = float(v["opened_voltage"])
     if opened > stands:
         usual = v.build.is_leaf("bus_capacitance") and v.build.input("bus_capacitance").source == "usual"

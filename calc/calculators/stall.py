@@ -160,6 +160,16 @@ def _findings(v: Values) -> list[Finding]:
                     "the sensors sit.",
                 )
             )
+    if "sensor_kind" in v.build.entered and v["sensor_kind"] == "unipolar":
+        found.append(
+            Finding(
+                "caution",
+                "Unipolar sensors make wide and narrow sectors in turn, and this counts 60° for each: torque constant "
+                "up to a fifth off, share of the inductance a fifth, shape not to be trusted.",
+                "Latching sensors for this test; or an even number of sectors next to each other, so that wide and "
+                "narrow ones even out.",
+            )
+        )
     amps = max(row[0] for row in test)
     found.append(
         Finding(
@@ -249,6 +259,6 @@ STALL_TEST = Calculator(
         "connection",
         "emf_constant",
     ),
-    optional=("alignment_error",),
+    optional=("alignment_error", "sensor_kind"),
     despite_sensors=True,
 )

@@ -116,6 +116,15 @@ def test_what_flows_back_is_compared_with_what_the_cells_take(cart):
     assert any(f.severity == "stop" and "Fire risk" in f.do for f in frost.findings)
 
 
+def test_a_spin_that_does_not_note_its_field_is_told_where_it_counts(cart):
+    """Less inductance than told means more current back: the unsafe side."""
+    unnoted = "1000 rpm, 7.95 V, 64.3 A"
+    fast = answer(cart, descent_speed="24 km/h", short_circuit_test=unnoted)
+    assert any("1.75 times" in f.text for f in fast.findings)
+    noted = answer(cart, descent_speed="24 km/h", short_circuit_test=unnoted + ", 2 A")
+    assert not any("1.75 times" in f.text for f in noted.findings)
+
+
 def test_an_emptier_pack_takes_more_and_a_full_one_opens_highest(cart):
     """Current back is that at the reserve; the bus rises from where the protection opens, 59.2 V on the demo."""
     found = answer(cart, descent_speed="22.5 km/h")

@@ -71,6 +71,18 @@ def test_where_resistance_decides_the_spread_grows_and_then_nothing_is_told() ->
     assert any("resistance alone" in f.text and f.severity == "caution" for f in told.findings)
 
 
+@pytest.mark.parametrize(("amps", "severity"), [("1.8 A", None), ("2.4 A", "caution"), ("4 A", "stop")])
+def test_a_short_circuit_that_contradicts_the_spin_test_is_named(amps: str, severity: str | None) -> None:
+    """The demo's curve says 7.95 V between leads at 1,000 rpm and 2 A; 11 V at 4 A."""
+    rows = f"1000 rpm, 7.95 V, 64.3 A, {amps}"
+    spun = "1500 rpm, 1 A, 6.9 V; 1500 rpm, 2 A, 11.9 V; 1500 rpm, 3 A, 15 V; 1500 rpm, 4 A, 16.6 V"
+    told = answer(
+        "short-circuit-test", short_circuit_test=rows, emf_test=spun, field_current="4 A", pole_pairs="8"
+    )
+    said = [f.severity for f in told.findings if "contradict" in f.text]
+    assert said == ([severity] if severity else [])
+
+
 def test_rows_of_a_short_circuit_that_differ_are_told() -> None:
     told = answer(
         "short-circuit-test", short_circuit_test="1000 rpm, 8 V, 80 A; 1000 rpm, 8 V, 60 A", pole_pairs="8"

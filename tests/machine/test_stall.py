@@ -238,6 +238,13 @@ def test_sensors_far_off_their_place_are_to_be_mended_first() -> None:
     )
 
 
+def test_unipolar_sensors_are_cautioned_against() -> None:
+    told_ = told(stall_test=TEXT, sensor_kind="unipolar", **MACHINE)
+    assert any("Unipolar" in f.text and f.severity == "caution" for f in told_.findings)
+    assert not any("isn't used" in f.text for f in told_.findings)
+    assert not any("Unipolar" in f.text for f in told(stall_test=TEXT, **MACHINE).findings)
+
+
 def test_without_a_spin_test_the_lever_gives_the_emf_constant() -> None:
     """0.1 V·s/rad is 10.47 V for each 1,000 turns a minute (2π·1000/60 · 0.1)."""
     alone = told(stall_test=TEXT, pole_pairs="8", line_inductance="125 µH, measured")
