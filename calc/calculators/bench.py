@@ -91,7 +91,7 @@ def _against_the_spin(v: Values) -> list[Finding]:
                     "stop" if abs(off) > emf.NO_CURVE else "caution",
                     f"Row {number}: at {show(amps, 'A')} of field and that speed the spin test says "
                     f"{show(there, 'V')}, the row {show(volts, 'V')}. They contradict each other; the "
-                    "inductance at work in doubt.",
+                    "inductance at work is in doubt.",
                     "Read field current and speed again, coil warm, for both tests.",
                 )
             )
