@@ -50,6 +50,14 @@ def test_a_checklist_is_one_sheet(page: Page, name: str, paper: str) -> None:
         assert "What to do" in text and "Done by" in text
 
 
+@pytest.mark.parametrize("name", checklists.checklists())
+def test_a_checklist_is_one_sheet_from_its_page_too(page: Page, from_disk: str, name: str) -> None:
+    page.goto(f"{from_disk}sheets/{name}.html")
+    for paper in ("A4", "Letter"):
+        (text,) = sheets(page, paper)
+        assert "What to do" in text and "Done by" in text
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_circuit_is_a_sheet_to_read_and_a_sheet_of_wires(page: Page, from_disk: str, paper: str) -> None:
     """By the command line and from the page; the drawing's letters are 7 points or more."""
