@@ -48,12 +48,15 @@ def footprint(
         text(width - 8, 16, "front", "end"),
         text(8, 16, "rear"),
         text(
-            width / 2, height - 26, f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}", "middle"
+            width / 2,
+            height - 26,
+            f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}; weight {show(cog, 'mm')} from the rear axle",
+            "middle",
         ),
         text(
             width / 2,
             height - 8,
-            f"centre of gravity {show(cog, 'mm')} from the rear axle, {show(distance, 'mm')} from the nearest edge",
+            f"centre of gravity {show(distance, 'mm')} from the nearest edge",
             "middle",
             "f-tag",
         ),
