@@ -50,7 +50,8 @@ def footprint(
         text(
             width / 2,
             height - 26,
-            f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}; weight {show(cog, 'mm')} from the rear axle",
+            f"wheelbase {show(wheelbase, 'mm')}, track {show(track, 'mm')}; "
+            f"weight {show(cog, 'mm')} from the rear axle",
             "middle",
         ),
         text(
