@@ -14,7 +14,7 @@ from calc.calculators import CALCULATORS
 from calc.checks import CHECKS
 from calc.errors import NoSolution
 from calc.fields import ALTERNATIVES, FIELDS, TABLES
-from calc.graph import GRAPH
+from calc.graph import GRAPH, WHEN_ENTERED, drive, machine, power, ride, vehicle
 from calc.sheet import Sheet
 
 NODES = sorted({node for c in CHECKS for node in c.nodes})
@@ -107,3 +107,11 @@ def test_the_demo_reaches_every_node(cart: Sheet) -> None:
     build = Build.of([("sheet", cart.entries)])
     for node in NODES:
         assert not build.missing(node), node
+
+
+def test_no_two_chapters_name_one_node() -> None:
+    """The later would take the earlier's place unseen."""
+    chapters = (vehicle, power, machine, drive, ride)
+    assert len(GRAPH) == sum(len(chapter.STEPS) for chapter in chapters)
+    told = [key for chapter in chapters for key in getattr(chapter, "WHEN_ENTERED", {})]
+    assert sorted(told) == sorted(WHEN_ENTERED)

@@ -1,0 +1,74 @@
+"""The machine at speed, and driven downhill."""
+
+from __future__ import annotations
+
+from calc.drive import correction, curve, overspeed, shaft, torque
+from calc.graph.model import Step, alias, step
+from calc.machine import armature, losses
+from calc.power import charging
+from calc.vehicle import gearing, ride, road
+
+STEPS: dict[str, Step] = {
+    # The machine at speed
+    "no_load_speed": step(torque.no_load_speed),
+    "armature_per_ampere": step(armature.armature_per_ampere, current="stall_current"),
+    "switching_error": step(curve.switching_error),
+    "correction": step(
+        correction.correction, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    )._replace(stated=True),
+    "climb_machine_torque": step(
+        correction.corrected_torque,
+        motor_speed="climb_motor_speed",
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
+    ),
+    "climb_drag": step(losses.drag_torque, motor_speed="climb_motor_speed", flux_share=1.0),
+    "climb_torque": step(shaft.shaft_torque, machine_torque="climb_machine_torque", drag_torque="climb_drag"),
+    "climb_force": step(gearing.wheel_force, torque="climb_torque"),
+    "level_motor_speed": step(gearing.motor_speed_at),
+    "level_machine_torque": step(
+        correction.corrected_torque,
+        motor_speed="level_motor_speed",
+        line_resistance="hot_line_resistance",
+        alignment_error="switching_error",
+    ),
+    "level_drag": step(losses.drag_torque, motor_speed="level_motor_speed", flux_share=1.0),
+    "level_torque": step(shaft.shaft_torque, machine_torque="level_machine_torque", drag_torque="level_drag"),
+    "level_force": step(gearing.wheel_force, torque="level_torque"),
+    "level_load": step(road.road_load, slope=0.0),
+    "top_speed": step(
+        ride.top_speed, slope=0.0, line_resistance="hot_line_resistance", alignment_error="switching_error"
+    ),
+    # Downhill
+    "descent_speed": step(overspeed.usual_descent),
+    "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
+    "cold_share": step(overspeed.cold_share),
+    "full_field_constant": step(overspeed.full_field_constant),
+    "full_field_inductance": step(overspeed.full_field_inductance),
+    "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
+    "charging_motor_speed": step(overspeed.speed_at_peak, volts="reserve_voltage"),
+    "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
+    "blocking_motor_speed": step(overspeed.speed_at_peak, volts="controller_voltage_max"),
+    "limit_speed": step(gearing.road_speed, motor_speed="blocking_motor_speed"),
+    "descent_power": step(
+        overspeed.charging_power,
+        motor_speed="descent_motor_speed",
+        line_inductance="full_field_inductance",
+        pack_voltage="reserve_voltage",
+    ),
+    "descent_charge": step(
+        overspeed.charging_current, bridge_power="descent_power", pack_voltage="reserve_voltage"
+    ),
+    "downhill_cells": step(charging.season_current, coldest_charge="cold_air"),
+    "downhill_current": alias("downhill_cells"),
+    "descent_allowed": step(overspeed.stood_current),
+    "opened_from": alias("voltage_full"),
+    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="opened_from"),
+    "descent_torque": step(
+        overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
+    ),
+}
+
+WHEN_ENTERED: dict[str, dict[str, Step]] = {
+    "protection_voltage_max": {"opened_from": alias("protection_voltage_max")},
+}
