@@ -54,10 +54,8 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
 
     title = one["title"][0].upper() + one["title"][1:]
     rows = [("☐", filled(what), filled(good), "") for what, good in one["steps"]]
-    demo = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if source == "demo" else ""
-    named = f"{sheet.name}, {today}" if today else sheet.name
     return (
-        f'<div class="ta-checklist">{demo}<p class="ta-big">{escape(title)} <small>{escape(named)}</small></p>'
+        f'<div class="ta-checklist">{render.headed(title, sheet.name, source, today)}'
         f"<p>{escape(filled(one['intro']))}</p>"
         f'<p class="ta-warn"><strong>{escape(filled(one["caution"]))} {CODES}</strong></p>'
         + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import numpy as np
 
 from calc import render, units
@@ -231,11 +229,9 @@ def body(sheet: Sheet, source: str, today: str) -> str:
     """The circuit and the wire list of a build as HTML."""
     build = Build.of([(source, sheet.entries)])
     values = build.nominal()
-    demo = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if source == "demo" else ""
-    named = f"{sheet.name}, {today}" if today else sheet.name
     head = ("Run", "Current", "Section", "Length", "Fuse", "Colour by local code")
     return (
-        f'<div class="ta-circuit">{demo}<p class="ta-big">Power circuit <small>{escape(named)}</small></p>'
+        f'<div class="ta-circuit">{render.headed("Power circuit", sheet.name, source, today)}'
         '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
         f"{CODES}</strong></p>"
         f'<figure class="ta-figure">{_drawing(build, values)}</figure>'

@@ -9,6 +9,7 @@ from calc import units
 from calc.build import Clash, Input, Values
 from calc.errors import NoSolution
 from calc.fields import FIELDS
+from calc.machine import winding
 from calc.power import fuse
 from calc.power.limits import SHOCK_VOLTAGE
 
@@ -132,12 +133,41 @@ def fast(top: float, wanted: float | None) -> list[Finding]:
     ]
 
 
+def on_its_nose(cog_from_axle: float, wheelbase: float) -> list[Finding]:
+    """The stop where the centre of gravity is entered in front of the front axle; both from the rear axle, m."""
+    if cog_from_axle < wheelbase:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"The centre of gravity is entered {units.show(cog_from_axle, 'mm')} in front of the rear axle, and the "
+            f"front axle is only {units.show(wheelbase, 'mm')} away: it would lie on its nose.",
+            "Measure again: front reading divided by total mass, times the wheelbase.",
+        )
+    ]
+
+
+def longer_than_a_pole(span: int, slots: int, pole_pairs: int) -> list[Finding]:
+    """The caution where a coil spans over a slot more than a pole has."""
+    pole = slots / (2 * pole_pairs)
+    if span <= pole + 1:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"A coil span of {span} is longer than a pole, which has {winding.counted(pole, 'slot')}.",
+            "Follow one coil again, from where it goes in to where the same wire comes out.",
+        )
+    ]
+
+
 UNCOUNTED = Finding(
     "ok",
-    "Not counted here: the strength of chain, key and mount. Tipping over backwards is told by the standing start.",
-    "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
+    "Not told here: whether chain, shaft, key and mount hold, and whether it tips over sideways or slides.",
+    "Read Chain, Shaft and mount, and Tipping and sliding in the Vehicle chapter. Try the slope unladen first, with "
+    "somebody beside the vehicle, never behind or below it.",
 )
-"""Said where a pull at the wheel is told by the gearing."""
+"""Said where a pull at the wheel is told: by the gearing and by the standing start."""
 
 
 def both_ways(clash: Clash) -> Finding:

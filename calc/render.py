@@ -26,6 +26,8 @@ SOURCES = {
     "usual": "usual range",
     "computed": "computed",
 }
+DEMO = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>'
+"""On top of what is printed of the demo."""
 DEMO_NOTE = "Worked example: the harvest cart, an invented build. Yours appears when you enter a number."
 
 
@@ -147,6 +149,12 @@ def answer(a: Answer, uid: str) -> str:
     )
 
 
+def headed(title: str, name: str, source: str, today: str) -> str:
+    """The head of a printed sheet: the demo's notice where it is one, its title, the build's name, the day."""
+    named = f"{name}, {today}" if today else name
+    return f'{DEMO if source == "demo" else ""}<p class="ta-big">{escape(title)} <small>{escape(named)}</small></p>'
+
+
 def lever(j: Judged) -> str:
     """The one change that mends a check; '' when there is none, or it wasn't looked for yet."""
     return f'<span class="ta-act">Or</span> {escape(j.lever.text)}' if j.lever else ""
@@ -225,7 +233,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
     stops = [j.check.title for j in v.checks if j.severity == "stop"]
     stops += [f.text.rstrip(".") for f in v.findings if f.severity == "stop"]
-    warning = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>' if demo else ""
+    warning = DEMO if demo else ""
     if stops:
         warning += (
             f'<p class="ta-demo">NOT YET: {len(stops)} to mend first. Do not ride it. '

@@ -9,7 +9,7 @@ import numpy as np
 from calc.build import Values
 from calc.drive import launch
 from calc.figures.stability import footprint
-from calc.findings import Finding
+from calc.findings import Finding, on_its_nose
 from calc.graph import step
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
@@ -69,15 +69,8 @@ def _textbook(v: Values) -> float:
 
 
 def _findings(v: Values) -> list[Finding]:
-    if v["cog_from_axle"] >= v["wheelbase"]:
-        return [
-            Finding(
-                "stop",
-                f"The centre of gravity is entered {show(v['cog_from_axle'], 'mm')} in front of the rear axle, and the "
-                f"front axle is only {show(v['wheelbase'], 'mm')} away: it would lie on its nose.",
-                "Measure again: front reading divided by total mass, times the wheelbase.",
-            )
-        ]
+    if nose := on_its_nose(v["cog_from_axle"], v["wheelbase"]):
+        return nose
     found: list[Finding] = []
     share, usual = float(v["tip_share"]), _textbook(v)
     if v["wheels"] == "3":

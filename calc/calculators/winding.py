@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.winding import winding_strip
-from calc.findings import Finding
+from calc.findings import Finding, longer_than_a_pole
 from calc.graph import step
 from calc.machine import winding
 from calc.spec import Calculator, Column, Report, Result
@@ -100,15 +100,7 @@ def _findings(v: Values) -> list[Finding]:
             Finding("stop", wrong, "Chalk the first slot or claw, count once round, and once back."),
             *found,
         ]
-    full = slots / (2 * pole_pairs)
-    if span > full + 1:
-        found.append(
-            Finding(
-                "caution",
-                f"A span of {span} is longer than a pole, which has {winding.counted(full, 'slot')}.",
-                "Follow one coil again, from where it goes in to where the same wire comes out.",
-            )
-        )
+    found += longer_than_a_pole(span, slots, pole_pairs)
     if slots == 12 * pole_pairs:
         found.append(
             Finding(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.calculators.brakes import parts
-from calc.findings import Finding
+from calc.findings import Finding, on_its_nose
 from calc.units import show
 from calc.vehicle import brakes
 from calc.vehicle.road import GRAVITY
@@ -51,15 +51,8 @@ def _second(v: Values) -> Finding:
 
 def findings(v: Values) -> list[Finding]:
     found: list[Finding] = []
-    if v["cog_from_axle"] >= v["wheelbase"]:
-        return [
-            Finding(
-                "stop",
-                f"The centre of gravity is entered {show(v['cog_from_axle'], 'mm')} in front of the rear axle, and the "
-                f"front axle is only {show(v['wheelbase'], 'mm')} away: it would lie on its nose.",
-                "Measure again: front reading divided by total mass, times the wheelbase.",
-            )
-        ]
+    if nose := on_its_nose(v["cog_from_axle"], v["wheelbase"]):
+        return nose
     net, first = float(v["net_deceleration"]), parts.first(v)
     if not parts.slows(v):
         found.append(

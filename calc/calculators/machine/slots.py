@@ -19,7 +19,7 @@ from calc.calculators.machine.sensing import (
 )
 from calc.figures.drawings import lamps, slot_map
 from calc.figures.sensing import edge_shift
-from calc.findings import Finding
+from calc.findings import Finding, longer_than_a_pole
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Calculator, Column, Report, Result
@@ -94,16 +94,7 @@ def _findings(v: Values) -> list[Finding]:
                 "Try neighbouring slots with the sensors taped in; the least current at the same speed shows the best.",
             )
         )
-    if coils(v)[0] > slots / (2 * pole_pairs) + 1:
-        found.append(
-            Finding(
-                "caution",
-                f"A coil span of {coils(v)[0]} is longer than a pole, which has "
-                f"{plain(slots / (2 * pole_pairs))} slots.",
-                "Follow one coil again, from where it goes in to where the same wire comes out.",
-            )
-        )
-    found += in_the_field(v)
+    found += [*longer_than_a_pole(coils(v)[0], slots, pole_pairs), *in_the_field(v)]
     if "coil_span" not in v.build.entered:
         found.append(
             Finding(

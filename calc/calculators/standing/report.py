@@ -6,18 +6,13 @@ from calc.build import Values
 from calc.calculators.standing import places, way
 from calc.drive import launch, standing
 from calc.figures.launch import standing_torque
-from calc.findings import Finding
+from calc.findings import UNCOUNTED, Finding
 from calc.graph import step
 from calc.machine import armature
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
 
 AIM_FIRST = 0.17  # rad electrical, 10°
-LEFT_OUT = Finding(
-    "ok",
-    "Not counted here: the strength of chain, key and mount, and tipping sideways.",
-    "Try the slope unladen first, with somebody beside the vehicle, never behind or below it.",
-)
 
 
 def _current_needed(v: Values) -> float | None:
@@ -157,7 +152,7 @@ def _standing_start(v: Values) -> Report:
         *_beside(v, worst.torque),
         *way.grip_findings(v),
         *way.stall_findings(v),
-        LEFT_OUT,
+        UNCOUNTED,
     )
     return Report(
         f"{show(worst.torque, 'N*m')}",

@@ -8,7 +8,7 @@ from calc.build import Values
 from calc.drive import launch
 from calc.drive.shaft import shaft_torque
 from calc.drive.torque import torque_at_speed
-from calc.findings import Finding
+from calc.findings import Finding, on_its_nose
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.excitation import CLASS_LIMIT
 from calc.machine.losses import drag_torque
@@ -93,15 +93,8 @@ def _frame(v: Values) -> tuple[float, float, float, float]:
 def grip_findings(v: Values) -> list[Finding]:
     """What the tyres hold, and whether the front stays down."""
     held, needed = float(v["grip_force"]), float(v["standing_force"])
-    if v["cog_from_axle"] >= v["wheelbase"]:
-        return [
-            Finding(
-                "stop",
-                f"The centre of gravity is entered {show(v['cog_from_axle'], 'mm')} in front of the rear axle, and the "
-                f"front axle is only {show(v['wheelbase'], 'mm')} away: it would lie on its nose.",
-                "Measure again: front reading divided by total mass, times the wheelbase.",
-            )
-        ]
+    if nose := on_its_nose(v["cog_from_axle"], v["wheelbase"]):
+        return nose
     found = []
     if held < CLOSE * needed:
         found.append(
