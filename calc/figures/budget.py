@@ -24,7 +24,7 @@ def shares(uid: str, parts: Sequence[dict[str, Any]]) -> str:
     for k, (item, price, bought) in enumerate(rows):
         y = _TOP + k * _ROW
         width = max(price / most * (_WIDTH - _LEFT - 70.0), 1.0)
-        body.append(text(_LEFT - 8, y + 14, item if len(item) <= 26 else item[:25] + "…", "end"))
+        body.append(text(_LEFT - 8, y + 14, item if len(item) <= 24 else item[:23] + "…", "end"))
         body.append(box(_LEFT, y + 2, width, 15, "f-fill" if bought else "f-box"))
         body.append(text(_LEFT + width + 6, y + 14, plain(price, 6)))
     words = ", ".join(

@@ -131,15 +131,17 @@ def _percent(margin: float) -> str:
 
 
 def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
-    """Margin of each check as a bar from the line of zero: to the right is in hand, to the left is missing."""
-    width, left, right = 480.0, 196.0, 52.0
-    middle = left + (width - left - right) / 3
+    """Margin of each check as a bar from the line of zero: to the right is in hand, to the left is missing.
+
+    Bars end at 100 % on either side: what counts is the way to zero, and the names need the room.
+    """
+    width, left, scale = 480.0, 288.0, 60.0
+    middle = left + scale
     marks = {"ok": "○", "caution": "△", "stop": "■"}
     body, words = [line(middle, 4, middle, 12 + 28 * len(rows), "f-thin")], []
     for number, (name, severity, margin) in enumerate(rows):
         y = 10 + number * 28
-        shown = max(-1.0, min(margin, 2.0))
-        scale = (width - left - right) / 3
+        shown = max(-1.0, min(margin, 1.0))
         start, end = sorted((middle, middle + shown * scale))
         body += [
             text(8, y + 14, f"{marks[severity]} {name}"),

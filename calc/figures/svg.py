@@ -69,7 +69,9 @@ def _whole(low: float, high: float) -> list[float]:
 
 
 WIDTH, HEIGHT = 480.0, 310.0
-LEFT, RIGHT, TOP, BOTTOM = 58.0, 14.0, 48.0, 44.0
+LEFT, RIGHT, TOP, BOTTOM = 62.0, 24.0, 48.0, 44.0
+LETTER = 8.0
+"""Room for one letter of f-text; the book's letter takes 7 in the mean, a digit 9."""
 
 
 def plot(
@@ -107,7 +109,7 @@ def plot(
 
     for x in _whole(x0, x1) if decades else ticks(x0, x1):
         px, py = at(x, y0)
-        body += [line(px, py, px, TOP, "f-grid"), text(px, py + 16, told(x), "middle")]
+        body += [line(px, py, px, TOP, "f-grid"), text(px, py + 18, told(x), "middle")]
     for y in _whole(y0, y1) if decades else ticks(y0, y1):
         px, py = at(x0, y)
         body += [line(px, py, WIDTH - RIGHT, py, "f-grid"), text(px - 6, py + 4, told(y), "end")]
@@ -116,10 +118,12 @@ def plot(
         text(8, 14, y_label),
         text(WIDTH - RIGHT, HEIGHT - 8, x_label, "end"),
     ]
+    wide = [36 + LETTER * len(curve.name) for curve in curves]
+    gap = (WIDTH - LEFT - RIGHT - sum(wide)) / len(curves)
     for number, curve in enumerate(curves):
         body.append(path([at(x, y) for x, y in curve.points], "f-line", DASHES[curve.dash]))
         # The names stand in a row of their own above the curves, each beside its dash.
-        kx = LEFT + (WIDTH - LEFT - RIGHT) / len(curves) * number
+        kx = LEFT + sum(wide[:number]) + number * gap
         body += [
             line(kx, TOP - 16, kx + 30, TOP - 16, "f-line", DASHES[curve.dash]),
             text(kx + 36, TOP - 12, curve.name),
