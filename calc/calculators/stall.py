@@ -11,7 +11,7 @@ from calc.drive import launch, standing
 from calc.figures import stall as drawn
 from calc.findings import Finding
 from calc.graph import step
-from calc.machine import armature, stall
+from calc.machine import armature, stall, stall_tape
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.scatter import ROWS_APART
 from calc.spec import Calculator, Column, Report, Result
@@ -42,8 +42,8 @@ def _rows(v: Values) -> list[dict[str, Any]]:
     return [
         {
             "current": current,
-            "begin": stall.pull_torque(begin, lever),
-            "end": stall.pull_torque(end, lever),
+            "begin": stall_tape.pull_torque(begin, lever),
+            "end": stall_tape.pull_torque(end, lever),
             "early": early,
             "seconds": seconds(v, current),
         }
@@ -52,11 +52,11 @@ def _rows(v: Values) -> list[dict[str, Any]]:
 
 
 def _shifts(v: Values) -> tuple[float, ...]:
-    return stall.shifts(v["stall_test"], float(v["pole_pairs"]))
+    return stall_tape.shifts(v["stall_test"], float(v["pole_pairs"]))
 
 
 def _fit(v: Values) -> tuple[float, float]:
-    return stall.fit(v["stall_test"], float(v["pole_pairs"]))
+    return stall_tape.fit(v["stall_test"], float(v["pole_pairs"]))
 
 
 def _own(v: Values, node: str) -> float:
@@ -160,16 +160,7 @@ def _findings(v: Values) -> list[Finding]:
                     "the sensors sit.",
                 )
             )
-    if "sensor_kind" in v.build.entered and v["sensor_kind"] == "unipolar":
-        found.append(
-            Finding(
-                "caution",
-                "Unipolar sensors make wide and narrow sectors in turn, and this counts 60° for each: torque constant "
-                "up to a fifth off, share of the inductance a fifth, shape not to be trusted.",
-                "Latching sensors for this test; or an even number of sectors next to each other, so that wide and "
-                "narrow ones even out.",
-            )
-        )
+    found += _sector(v)
     amps = max(row[0] for row in test)
     found.append(
         Finding(
@@ -180,6 +171,33 @@ def _findings(v: Values) -> list[Finding]:
         )
     )
     return found
+
+
+def _sector(v: Values) -> list[Finding]:
+    """How wide the sector is, or that nobody measured it where it matters."""
+    kind = v["sensor_kind"] if "sensor_kind" in v.build.entered else None
+    if kind == "unipolar" and any(row[6] is None for row in v["stall_test"]):
+        return [
+            Finding(
+                "caution",
+                "Unipolar sensors make wide and narrow sectors in turn; a row that doesn't say how far its two marks "
+                "are apart counts as 60°. Torque constant up to a fifth off, share of the inductance a fifth, shape "
+                "not to be trusted.",
+                "Measure along the tape from mark to mark, both made without current, and enter it in each row.",
+            )
+        ]
+    wide = stall_tape.widths(v["stall_test"], float(v["pole_pairs"]))
+    furthest = max(wide, key=lambda one: abs(one - stall_tape.SIXTH))
+    if kind == "unipolar" or abs(furthest - stall_tape.SIXTH) <= OFF_PLACE:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"A sector is {show(furthest, 'deg')} wide, not 60°; the answer counts it as it is.",
+            "The sensors answer to one pole only (enter sensor_kind), or one of them sits off its slot: measure the "
+            "next sector too.",
+        )
+    ]
 
 
 def _stall(v: Values) -> Report:

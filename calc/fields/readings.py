@@ -108,8 +108,9 @@ MACHINE_READINGS = (
         "Stall torque by lever and scale",
         "table",
         "Clamped, field on, two leads fed. For each current the pull on the lever's end at the two lamp changes that "
-        "bound its sector, the lever's length, and how far short of the mark made without current each change came. "
-        "Each the mean of letting it go forward and drawing it back. Two currents or more, seconds only.",
+        "bound its sector, the lever's length, how far short of the mark made without current each change came, and "
+        "how far apart those two marks are (left out: a sixth of an electrical turn). Each the mean of letting it go "
+        "forward and drawing it back. Two currents or more, seconds only.",
         columns=(
             Field("current", "", "Current in the leads", "number", "", ("A",), 0.5, 2000, example="50 A"),
             Field(
@@ -166,6 +167,18 @@ MACHINE_READINGS = (
                 -500,
                 500,
                 example="7 mm",
+            ),
+            Field(
+                "between",
+                "",
+                "Between the two marks made without current",
+                "number",
+                "",
+                ("mm", "m", "cm", "inch"),
+                1,
+                1500,
+                example="65 mm",
+                optional=True,
             ),
         ),
         high=60,

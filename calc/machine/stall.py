@@ -15,40 +15,18 @@ import numpy as np
 from calc.elimination import solved
 from calc.errors import NoSolution
 from calc.machine.armature import FUNDAMENTAL, armature_ratio
-from calc.machine.scatter import READING_ERROR, spread_of_mean, student, variance
-from calc.quantities import (
-    Array,
-    EmfConstant,
-    Fraction,
-    Henry,
-    Metre,
-    Newton,
-    Nm,
-    Number,
-    Radian,
-    TorqueConstant,
-)
+from calc.machine.scatter import spread_of_mean, student, variance
+from calc.machine.stall_tape import StallRow, ends, fit, moves, widths
+from calc.quantities import Array, EmfConstant, Fraction, Henry, Number, Radian, TorqueConstant
 
-StallRow = tuple[float, float, float, float, float, float]
-"""Current, pull where the sector begins, pull where it ends, length of the lever, and how far the lever's end stood
-back at each of the two lamp changes, against where it comes without current."""
-CURRENTS_APART = 1.5
-"""The highest current is at least so many times the lowest, or they count as one (common practice, no source)."""
 FORCE_ERROR = 0.015
 """Error of a pull read off a scale on a lever (common practice, no source)."""
-_EDGE_ERROR = 0.009
-"""Error of the place where a lamp changes, rad electrical: half a degree (common practice, no source)."""
-_TAPE_ERROR = 0.0005
-"""Error of a mark on the tape along the lever's end, m (common practice, no source)."""
 _TORQUES_APART = 1.5
 """Torque constants of two rows further apart than by this factor can't be of one machine."""
-FURTHEST = np.radians(75.0)
-"""A lamp change further off than this, electrical, is another one: a sector is 60° wide."""
 MOST_SENSED = 1.5
 """Most of the inductance that can move the sensors, as a share of it; the field has the same limit."""
-_HALF = np.pi / 6.0
-_STEPS = 50
 _ROUNDS = 12
+_FURTHEST_OUT = np.pi / 6.0
 _START = np.radians(25.0)
 
 
@@ -63,117 +41,13 @@ class Torques(NamedTuple):
     error: float
 
 
-def pull_torque(pull: Newton, lever: Metre) -> Nm:
-    """Torque of a pull square to a lever, N·m.
-
-    Source: [method-drive] #stall-test
-    """
-    return pull * lever
-
-
-@lru_cache(maxsize=64)
-def ends(stall_test: tuple[StallRow, ...]) -> tuple[tuple[float, float, float], ...]:
-    """Row by row: current (A), torque where the sector begins and where it ends (N·m).
-
-    Raises NoSolution for a row without torque and for a single current.
-
-    Source: [method-drive] #stall-test
-    """
-    found = [
-        (current, float(pull_torque(begin, lever)), float(pull_torque(end, lever)))
-        for current, begin, end, lever, *_ in stall_test
-    ]
-    for number, (_, begin, end) in enumerate(found, 1):
-        if begin + end <= 0.0:
-            raise NoSolution(
-                f"Row {number} of the stall test has no pull at either end of its sector.",
-                "Field on? Read between the two lamp changes on either side of the strongest pull.",
-            )
-    currents = [current for current, *_ in found]
-    if max(currents) < CURRENTS_APART * min(currents):
-        raise NoSolution(
-            f"The stall test has {len(found)} {'row' if len(found) == 1 else 'rows'} at about one current "
-            f"({max(currents):.3g} A). What the current does to sensors and torque shows only between two.",
-            f"Add rows at a current {CURRENTS_APART:g} times as high or as low, better three times.",
-        )
-    return tuple(found)
-
-
-@lru_cache(maxsize=64)
-def moves(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[tuple[float, float], ...]:
-    """How much earlier the sector begins and ends than without current, rad electrical, row by row.
-
-    Raises NoSolution for a change that lies further off than the sector is wide.
-
-    Source: [method-drive] #stall-test
-    """
-    found = []
-    for number, (_, _, _, lever, *moved) in enumerate(stall_test, 1):
-        begin, end = (pole_pairs * one / lever for one in moved)
-        furthest = max(abs(begin), abs(end))
-        if furthest > FURTHEST:
-            raise NoSolution(
-                f"Row {number} of the stall test has a lamp change {np.degrees(furthest):.0f}° electrical from where "
-                "it comes without current: further than a sector is wide, so it is another change.",
-                "Check pole_pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
-                "Mark the same two changes each time.",
-            )
-        found.append((begin, end))
-    return tuple(found)
-
-
-def shifts(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, ...]:
-    """How much earlier the lamps change than without current, rad electrical, row by row: the mean of both ends.
-
-    Source: [method-drive] #stall-test
-    """
-    return tuple((begin + end) / 2.0 for begin, end in moves(stall_test, pole_pairs))
-
-
-@lru_cache(maxsize=64)
-def fit(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, float]:
-    """What moves the sensors: the armature's share of the working field for each ampere, and its ± as a share of it.
-
-    The rows' shift is asin(s·I): s where current and what is left of the shifts no longer go together (bisection).
-    Raises NoSolution when the current makes the sensors late, or moves them by more than a quarter of a turn.
-
-    Source: [method-drive] #stall-test
-    """
-    current = np.array([row[0] for row in ends(stall_test)])
-    shift = np.array(shifts(stall_test, pole_pairs))
-    lever = float(np.mean([row[3] for row in stall_test]))
-    expected = float(np.hypot(_EDGE_ERROR, pole_pairs * _TAPE_ERROR / lever))
-    length = float(np.sqrt((current**2).sum()))
-    spare = len(current) - 1.0
-
-    def left(share: float) -> float:
-        return float((current * (shift - np.arcsin(np.minimum(share * current, 1.0)))).sum())
-
-    low, high = 0.0, 1.0 / float(current.max())
-    if left(low) < -student(spare) * expected * length:
-        raise NoSolution(
-            "The stall test says that current makes the sensors late. It can only make them early: with current the "
-            "lamps change before the lever has come to the mark made without.",
-            "Forward is the way the machine pulls. Enter how far short of the mark the lever stood.",
-        )
-    for _ in range(_STEPS):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if left(middle) > 0.0 else (low, middle)
-    share = (low + high) / 2.0
-    away = shift - np.arcsin(np.minimum(share * current, 1.0))
-    error = variance(float((away**2).sum()), spare, expected) ** 0.5
-    slope = float((current**2 / np.sqrt(np.maximum(1.0 - (share * current) ** 2, 0.05))).sum())
-    off = student(spare) * error * length / slope
-    return share, float(min(np.hypot(off / max(share, 1e-9), READING_ERROR), 0.95))
-
-
 @lru_cache(maxsize=64)
 def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
     """What the pulls tell, once the tape tells where they were read.
 
     At the angle θ from the best one the torque is P·cos θ + S·sin 2θ, S the torque of the rotor's shape. P goes with
-    the current, S with its square; θ is ∓ 30°, plus what the sensors are late, less what the change moved. Least
-    squares for P, S and the sensors' place. Validity: sensors less than 30° off their place.
+    the current, S with its square; θ is ∓ half the sector, plus what the sensors are late, less what the change moved.
+    Least squares for P, S and the sensors' place. Validity: sensors less than 30° off their place.
     Raises NoSolution for rows whose torques can't be of one machine.
 
     Source: [method-drive] #stall-test
@@ -182,7 +56,8 @@ def torques(stall_test: tuple[StallRow, ...], pole_pairs: float) -> Torques:
     first, last = np.array(moves(stall_test, pole_pairs)).T
     read = np.concatenate([begin / current, end / current])
     scale, load = float(read.mean()), np.tile(current / current.max(), 2)
-    without = np.concatenate([-_HALF - first, _HALF - last])
+    half = np.array(widths(stall_test, pole_pairs)) / 2.0
+    without = np.concatenate([-half - first, half - last])
     # two places can look alike at first: each start is followed, and the one that fits best counts
     tried = [_followed(read / scale, load, without, start) for start in (-_START, 0.0, _START)]
     peak, shape, lateness, square, off = min(tried, key=lambda one: float((one[4] ** 2).sum()))
@@ -212,7 +87,7 @@ def _followed(
         square = (slopes @ slopes.T)[:, :, None]
         change = solved(square, (slopes @ off)[:, None])[:, 0]
         peak, shape = peak + float(change[0]), shape + float(change[1])
-        lateness = float(np.clip(lateness + change[2], -_HALF, _HALF))
+        lateness = float(np.clip(lateness + change[2], -_FURTHEST_OUT, _FURTHEST_OUT))
     angle = without + lateness
     return peak, shape, lateness, square, read - peak * np.cos(angle) - shape * load * np.sin(2.0 * angle)
 
