@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from calc import draws
 from calc.entries import Entry
 from calc.errors import InputError, Problem
@@ -17,6 +19,10 @@ from calc.graph import GRAPH, WHEN_ENTERED, Step
 
 DIRECT = {a.direct: a.parts for a in ALTERNATIVES}
 ASKED_AS_PARTS = {a.direct for a in ALTERNATIVES if a.ask == "parts"}
+
+
+_SLOPE = 1e-3
+"""Share of its ± by which a quantity is moved to see what follows it."""
 
 
 class Input(NamedTuple):
@@ -131,6 +137,13 @@ class Build:
                 )
         return self._leaves[key]
 
+    def below(self, node: str) -> frozenset[str]:
+        """Every node that a derived one rests on, leaves too."""
+        if self.is_leaf(node):
+            return frozenset()
+        arguments = self.steps[node].arguments
+        return frozenset(arguments).union(*(self.below(argument) for argument in arguments))
+
     def leaves(self, *nodes: str) -> list[str]:
         """The fields that the nodes rest on, in the registry's order."""
         found = frozenset().union(*(self._trace(node)[0] for node in nodes))
@@ -239,11 +252,49 @@ class Values:
         return self._known[node]
 
     def spread(self, node: str) -> float:
-        """How far a node worked out from readings may be off, in SI; 0 for one that is not."""
-        step = self.build.steps.get(node)
-        if step is None or not step.spread or self.build.is_leaf(node):
+        """How far an entry, or a node worked out from readings, may be off, in SI; 0 for what is neither.
+
+        What the readings leave open, and what each entry and other readings below it do, one at a time by its slope:
+        the root of the sum of squares.
+        """
+        if self.build.is_leaf(node):
+            return self.build.input(node).spread
+        step = self.build.steps[node]
+        if not step.spread:
             return 0.0
-        return abs(float(self[node])) * float(self[step.spread])
+        own = float(self[node]) * float(self[step.spread])
+        return float(
+            np.sqrt(own**2 + sum(self._follows(node, source) ** 2 for source in self._sources(node)))
+        )
+
+    def _sources(self, node: str) -> set[str]:
+        """What below a node has a ± of its own: entries, and nodes worked out from readings."""
+        found: set[str] = set()
+        for argument in self.build.steps[node].arguments:
+            leaf = self.build.is_leaf(argument)
+            if self.build.input(argument).spread if leaf else self.build.steps[argument].spread:
+                found.add(argument)
+            found |= set() if leaf else self._sources(argument)
+        return found
+
+    def _follows(self, node: str, source: str) -> float:
+        """By how much a node is off where what lies below it is off by its own ±."""
+        if self.build.is_leaf(source):
+            off = self.build.input(source).spread
+        else:
+            off = float(self[source]) * float(self[self.build.steps[source].spread])
+        step = off * _SLOPE
+        moved = self._with(node, source, float(self[source]) + step)
+        return float(moved - self[node]) / _SLOPE
+
+    def _with(self, node: str, source: str, value: float) -> Any:
+        """A node where one below it has another value."""
+        if node == source:
+            return value
+        if self.build.is_leaf(node) or source not in self.build.below(node):
+            return self[node]
+        step = self.build.steps[node]
+        return step([self._with(argument, source, value) for argument in step.arguments])
 
     def derived(self) -> dict[str, Any]:
         """The nodes worked out so far that are not leaves."""

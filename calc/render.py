@@ -73,9 +73,9 @@ def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]], with
     )
 
 
-def cell(unit: str, value: object, least: float = 0.0) -> str:
-    """A table's cell for reading; a number under `least` as that."""
-    if isinstance(value, float) and value < least:
+def cell(unit: str, value: object, least: float | None = None) -> str:
+    """A table's cell for reading; a number under `least`, where there is one, as that."""
+    if least is not None and isinstance(value, float) and value < least:
         return f"under {cell(unit, least)}"
     if isinstance(value, bool):
         return "on" if value else "off"

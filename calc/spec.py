@@ -17,13 +17,13 @@ MOST_ROWS = 12
 class Column(NamedTuple):
     """One column of a table result. `unit` is what its numbers are shown in; values are SI inside.
 
-    least: a page says of a number under it that it is under it.
+    least: a page says of a number under it that it is under it; None for every number as it is.
     """
 
     key: str
     label: str
     unit: str = ""
-    least: float = 0.0
+    least: float | None = None
 
 
 class Result(NamedTuple):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
+from html import unescape
 from html.parser import HTMLParser
 
 import pytest
@@ -20,7 +21,8 @@ from calc.embed import WORDS, embed
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.levers import mend
-from calc.sheet import Sheet
+from calc.sheet import Sheet, demo
+from calc.spec import Calculator, shortened
 from calc.verdict import judge
 
 EMBEDS = [("calc", c) for c in CALCULATORS] + [
@@ -218,3 +220,19 @@ def test_the_glossary_holds_every_quantity() -> None:
     said = Reader(render.glossary()).said
     for f in FIELDS.values():
         assert f.label in said
+
+
+@pytest.mark.parametrize("calculator", CALCULATORS.values(), ids=CALCULATORS)
+def test_a_page_keeps_the_sign_of_every_number(calculator: Calculator) -> None:
+    """A negative value stands in the page's tables as the number that it is; the demo has them in several."""
+    answer = evaluate(calculator, [("demo", demo().entries)])
+    shown = unescape(render.result_rows(answer))
+    for result in calculator.gives:
+        value = answer.results[result.key]
+        rows = shortened(result, value)[0] if result.columns and value else []
+        numbers = [(c, row[c.key]) for row in rows for c in result.columns if isinstance(row[c.key], float)]
+        numbers += [(result, value)] if isinstance(value, float) else []
+        for column, number in numbers:
+            if number < 0.0:
+                assert f">{render.cell(column.unit, number)}<" in shown, (result.key, number)
+                assert "−" in render.cell(column.unit, number) or abs(number) < 1e-9

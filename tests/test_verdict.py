@@ -167,6 +167,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "shaft": {"sprocket_overhang": "80 mm, measured"},
         "mount": {"bolt_size": "M6", "bolt_class": "4.8", "bolt_spacing": "10 mm, measured"},
         "descent-charge": {"descent_speed": "60 km/h"},
+        "bus-rise": {"bus_capacitance": "300 µF, rated"},
         "field-supply": {"field_supply_volts": "12 V, measured"},
         "precharge": {"precharge_time": "0.2 s, measured"},
         "protection": {"protection_voltage_min": "50 V, measured"},

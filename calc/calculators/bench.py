@@ -27,15 +27,8 @@ def _short_circuit_rows(v: Values) -> list[dict[str, Any]]:
 
 
 def _short_circuit_spread(v: Values) -> float:
-    """The readings' ±, and what the resistance's own ± adds where the resistance counts."""
-    ohms, held = min(bench.impedances(v["short_circuit_test"])), float(v["line_resistance"])
-    own = (
-        v.build.input("line_resistance").spread
-        if v.build.is_leaf("line_resistance")
-        else v.spread("line_resistance")
-    )
-    by_resistance = held * own / max(ohms * ohms - held * held, 1e-3 * ohms * ohms)
-    return float(min((v["inductance_spread"] ** 2 + by_resistance**2) ** 0.5, 0.9))
+    """The readings' ±, and what the resistance's own ± adds where the resistance counts; at most nine tenths."""
+    return float(min(v.spread("tested_inductance") / float(v["tested_inductance"]), 0.9))
 
 
 def _at_work(v: Values) -> float | None:
@@ -69,8 +62,9 @@ def _saturated(v: Values) -> Finding:
     return Finding(
         "caution",
         "The field current of the spin isn't noted, so this counts at the working field as it is. If the spin's field "
-        "was lower, the machine has less inductance at work, down to 0.57 of it on a measured one: more torque at "
-        "speed, and more current back downhill, than these pages say.",
+        "was lower, the machine has less inductance at work, down to "
+        f"{bench.SATURATED:g} of it on a measured one, and pulls more at speed than these pages say. Current back "
+        "downhill is counted with the least.",
         "Note the field current of each row.",
     )
 
@@ -162,8 +156,8 @@ SHORT_CIRCUIT_TEST = Calculator(
     report=_short_circuit,
     rules={
         "tested_inductances": step(bench.inductances),
-        "tested_inductance": step(bench.spun_inductance),
-        "working_inductance": step(bench.line_inductance),
+        "tested_inductance": step(bench.spun_inductance)._replace(spread="inductance_spread"),
+        "working_inductance": step(bench.line_inductance)._replace(spread="inductance_spread"),
     },
     reads=(
         "tested_inductances",

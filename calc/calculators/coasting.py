@@ -28,7 +28,7 @@ def _fit(v: Values) -> coast_fit.Fit:
 
 def _drag_open(v: Values) -> float:
     """How far the drag area that was taken may be off, m²."""
-    return float(v.build.input("drag_area").spread if v.build.is_leaf("drag_area") else v.spread("drag_area"))
+    return v.spread("drag_area")
 
 
 def _rolling_off(v: Values) -> float:

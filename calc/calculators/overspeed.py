@@ -99,8 +99,9 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                "The short-circuit spin doesn't note its field current. If that was lower than the working one, the "
-                "machine has less inductance, and up to 1.75 times as much flows back as told here.",
+                "The short-circuit spin doesn't note its field current. The current back is counted with the least "
+                f"inductance that this leaves, {show(v['least_inductance'], 'uH')} between two leads; with the spin's "
+                f"own {show(v['line_inductance'], 'uH')} less flows.",
                 "Note it in each row of short_circuit_test.",
             )
         )
@@ -145,13 +146,15 @@ def _overspeed(v: Values) -> Report:
     scale = top / float(v["descent_speed"])
     peak = float(v["descent_peak"])
     present = peak * float(v["emf_constant"]) / float(v["full_field_constant"])
+    held = "field_supply_holds" in v.build.entered and v["field_supply_holds"] == "current"
     levels = [("pack", float(v["reserve_voltage"])), ("controller", float(v["controller_voltage_max"]))]
     return Report(
         show(v["descent_peak"], "V"),
         f"between two leads at {show(v['descent_speed'], 'km/h')} downhill; the controller stands "
         f"{show(v['controller_voltage_max'], 'V')}",
-        f"The machine then turns at {show(v['descent_motor_speed'], 'rpm')}. Counted with the field coil cold, which "
-        "takes more current at the same volts. A pack at its reserve rests at "
+        f"The machine then turns at {show(v['descent_motor_speed'], 'rpm')}. Counted with the "
+        f"{'working field, which the supply holds' if held else 'field coil cold: it takes more at the same volts'}. "
+        "A pack at its reserve rests at "
         f"{show(v['reserve_voltage'], 'V')}: above that the diodes conduct.",
         tuple(_findings(v)),
         (lambda uid: made_volts(uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])),),
@@ -204,4 +207,5 @@ OVERSPEED = Calculator(
         "cold_air",
         "ambient_temperature",
     ),
+    optional=("field_supply_holds",),
 )

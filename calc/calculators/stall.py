@@ -61,8 +61,7 @@ def _fit(v: Values) -> tuple[float, float]:
 
 def _own(v: Values, node: str) -> float:
     """How far a value of the build may be off, as a share of it."""
-    own = v.build.input(node).spread if v.build.is_leaf(node) else v.spread(node)
-    return float(own / float(v[node]))
+    return v.spread(node) / float(v[node])
 
 
 def _sensed_spread(v: Values) -> float:

@@ -35,7 +35,7 @@ MACHINE = (
         "controller_voltage_max",
         "ceiling",
         "V",
-        "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field full, coil cold; "
+        "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field at its most; "
         "the controller stands {need}, which {limit_speed} would make.",
         "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
         "stop opens traction and field. Never switch the field on again above that speed.",
@@ -55,5 +55,18 @@ MACHINE = (
         "time or weeks later.",
         safety=True,
         tells=(("descent_speed", "km/h"), ("cold_air", "degC"), ("ambient_temperature", "degC")),
+    ),
+    Check(
+        "bus-rise",
+        "Controller stands the pack opening",
+        "opened_voltage",
+        "controller_voltage_max",
+        "ceiling",
+        "V",
+        "{have} on the bus at most when fuse or protection opens at {phase_current_limit} of line current, by the "
+        "windings' energy; the controller stands {need}.",
+        "More capacitance across the controller, with its precharge; a lower phase limit; let go of the throttle "
+        "before anything opens.",
+        tells=(("phase_current_limit", "A"),),
     ),
 )

@@ -47,12 +47,20 @@ def usual_descent(road_speed: MetrePerSecond) -> MetrePerSecond:
 
 def cold_share(field_temperature: Kelvin, cold_air: Kelvin) -> Number:
     """How many times the working field current a cold coil takes at the same volts: as cold as the coldest day, 20 °C
-    at most. A supply that holds the current gives no more than the working one.
+    at most.
 
     Source: [method-drive] #overspeed
     """
     cold = hot_resistance(1.0, np.minimum(cold_air, REFERENCE_TEMPERATURE))
     return np.maximum(hot_resistance(1.0, field_temperature) / cold, 1.0)
+
+
+def held_share(field_supply_holds: str, field_temperature: Kelvin, cold_air: Kelvin) -> Number:
+    """The same where somebody says what the supply holds: one that holds the current gives the working one, cold too.
+
+    Source: [method-drive] #overspeed
+    """
+    return 1.0 if field_supply_holds == "current" else cold_share(field_temperature, cold_air)
 
 
 def full_field_constant(emf_constant: EmfConstant, cold_share: Number) -> EmfConstant:

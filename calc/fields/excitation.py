@@ -132,6 +132,15 @@ EXCITATION = (
         example="1.5 A",
     ),
     Field(
+        "field_supply_holds",
+        "excitation",
+        "What the field supply holds",
+        "choice",
+        "Clamp meter on a brush lead, coil cold: note it, and again warm. Less by a tenth or more: it holds the volts. "
+        "The same: it holds the current.",
+        choices=(("volts", "the volts (a resistor, a fixed supply)"), ("current", "the current")),
+    ),
+    Field(
         "field_supply_volts",
         "excitation",
         "Most volts that the field supply gives",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.drive import correction, curve, overspeed, shaft, torque
 from calc.graph.model import Step, alias, step
-from calc.machine import armature, losses
+from calc.machine import armature, bench, losses
 from calc.power import charging
 from calc.vehicle import gearing, ride, road
 
@@ -44,7 +44,8 @@ STEPS: dict[str, Step] = {
     "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
     "cold_share": step(overspeed.cold_share),
     "full_field_constant": step(overspeed.full_field_constant),
-    "full_field_inductance": step(overspeed.full_field_inductance),
+    "least_inductance": alias("line_inductance"),
+    "full_field_inductance": step(overspeed.full_field_inductance, line_inductance="least_inductance"),
     "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
     "charging_motor_speed": step(overspeed.speed_at_peak, volts="reserve_voltage"),
     "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
@@ -62,13 +63,13 @@ STEPS: dict[str, Step] = {
     "downhill_cells": step(charging.season_current, coldest_charge="cold_air"),
     "downhill_current": alias("downhill_cells"),
     "descent_allowed": step(overspeed.stood_current),
-    "opened_from": alias("voltage_full"),
-    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="opened_from"),
+    "opened_voltage": step(overspeed.opened_voltage, pack_voltage="voltage_full"),
     "descent_torque": step(
         overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
-    "protection_voltage_max": {"opened_from": alias("protection_voltage_max")},
+    "field_supply_holds": {"cold_share": step(overspeed.held_share)},
+    "short_circuit_test": {"least_inductance": step(bench.least_inductance)},
 }

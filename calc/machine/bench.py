@@ -37,6 +37,8 @@ GOOD_INSULATION = 1.0e6
 """What dry, clean windings of this size reach with ease, ohm (common practice, no source)."""
 LEAST_OHMS, MOST_OHMS = 0.001, 5.0
 """Between these a resistance between two leads can be believed, ohm; the field line_resistance has the same limits."""
+SATURATED = 0.57
+"""Inductance at full field over that without field, of a measured machine. Source: [method-machine] #short-circuit"""
 _CLAMP = 0.02
 """Error of a clamp on an alternating current of some ten to a hundred hertz (common practice, no source)."""
 _RESISTIVE = 0.98
@@ -122,6 +124,16 @@ def line_inductance(
         for found, (speed, volts, _, amps) in zip(rows, short_circuit_test, strict=True)
     ]
     return sum(brought[1:], brought[0]) / len(brought)
+
+
+def least_inductance(short_circuit_test: Sequence[ShortRow], line_inductance: Henry) -> Henry:
+    """Least inductance between two leads at the working field, H: a row without its field current may have been spun
+    without any, where a machine has most.
+
+    Source: [method-machine] #short-circuit
+    """
+    unnoted = float(np.mean([amps is None for *_, amps in short_circuit_test]))
+    return line_inductance * (1.0 - unnoted * (1.0 - SATURATED))
 
 
 def inductance_spread(short_circuit_test: Sequence[ShortRow], line_resistance: Ohm) -> Fraction:
@@ -210,12 +222,16 @@ def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramS
 
 
 def friction_spread(coast_down_test: Sequence[SpinRow]) -> Fraction:
-    """How far the friction may be off for the timing, as a share; the inertia's own ± comes on top.
+    """How far the friction may be off for watch and tachometer, as a share; the inertia's own ± comes on top.
+
+    A tachometer's error is a share of the speed, of which the fall is the difference of two.
 
     Source: [method-machine] #friction
     """
     by_watch = STOPWATCH / 2.0 / float(np.mean([time for *_, time in coast_down_test]))
-    return spread_of_mean(decelerations_there(coast_down_test), float(np.hypot(by_watch, 0.02)))
+    falls = [np.hypot(start, end) / (start - end) for start, end, _ in coast_down_test]
+    by_tachometer = READING_ERROR * float(np.mean(falls))
+    return spread_of_mean(decelerations_there(coast_down_test), float(np.hypot(by_watch, by_tachometer)))
 
 
 def drags(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> list[Nm]:

@@ -159,6 +159,9 @@ def fit(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, flo
     grown = _early(share * current + _STEP, wider) - _early(share * current - _STEP, wider)
     slope = float((current**2 * grown / (2.0 * _STEP)).sum())
     off = student(spare) * error * length / slope
+    if share < off:  # tape and lamps tell no more than that it lies between nothing and both together
+        share = (share + off) / 2.0
+        return share, 0.95
     return share, float(min(np.hypot(off / max(share, 1e-9), READING_ERROR), 0.95))
 
 

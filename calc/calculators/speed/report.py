@@ -95,9 +95,9 @@ TORQUE_SPEED = Calculator(
             columns=(
                 Column("speed", "Speed", "rpm"),
                 Column("best_field", "Best field current", "A"),
-                Column("best_torque", "Torque with it", "N*m"),
-                Column("least_field_torque", "With the weakest field", "N*m"),
-                Column("full_field_torque", "With full field", "N*m"),
+                Column("best_torque", "At the shaft with it", "N*m"),
+                Column("least_field_torque", "At the shaft with the weakest", "N*m"),
+                Column("full_field_torque", "At the shaft with full field", "N*m"),
             ),
             made=tables.field_rows,
             optional=True,

@@ -184,8 +184,10 @@ def map_speeds(v: Values) -> Array:
     return MAP_SHARES * float(no_load_speed(float(v["emf_constant"]), feed(v).open_voltage))
 
 
-def torque_at(line: Line, speed: float) -> float | None:
-    """Torque at a speed, by straight lines; None beyond the curve's end or next to where no state was found.
+def torque_at(line: Line, speed: float, drag: Array | None = None) -> float | None:
+    """Torque at a speed, by straight lines, less `drag` where that is given at each of the line's speeds.
+
+    None beyond the curve's end or next to where no state was found.
 
     Below the first speed worked out its torque counts. A curve that doesn't start itself has no end to count with.
     """
@@ -193,8 +195,13 @@ def torque_at(line: Line, speed: float) -> float | None:
         return None
     after = int(np.searchsorted(line.speed, speed))
     near = slice(max(after - 1, 0), after + 1)
-    torque = float(np.interp(speed, line.speed[near], line.found.torque[near]))
-    return torque if np.isfinite(torque) and np.isfinite(line.found.torque[near]).all() else None
+    told = line.found.torque[near] - (0.0 if drag is None else drag[near])
+    return float(np.interp(speed, line.speed[near], told)) if np.isfinite(told).all() else None
+
+
+def at_shaft(line: Line, speed: float) -> float:
+    """Torque at the shaft at a speed, N·m, the machine's drag with that line's field taken off; nothing beyond."""
+    return torque_at(line, speed, line.drag) or 0.0
 
 
 def no_load(v: Values) -> float | None:

@@ -75,13 +75,13 @@ def _side(lines: tuple[sweeps.Line, ...], v: Values) -> list[dict[str, Any]]:
 
 
 def field_rows(v: Values) -> list[dict[str, Any]] | None:
-    """The field as an electrical gearbox: at each speed the field current that gives the most torque."""
+    """The field as an electrical gearbox: at each speed the field current that gives the most torque at the shaft."""
     lines = sweeps.sweeps(v).fields
     if not lines:
         return None
     rows = []
     for speed in np.linspace(0.1, 1.0, 10) * max(line.ends for line in lines):
-        torques = [(sweeps.torque_at(line, float(speed)) or 0.0, line.field_current or 0.0) for line in lines]
+        torques = [(sweeps.at_shaft(line, float(speed)), line.field_current or 0.0) for line in lines]
         best = max(torques)
         if best[0] > 0.0:
             rows.append(
@@ -102,7 +102,7 @@ def weakening(v: Values) -> tuple[float, float] | None:
     if not lines:
         return None
     for speed in np.linspace(0.0, 1.0, 101)[1:] * max(line.ends for line in lines):
-        torques = [sweeps.torque_at(line, float(speed)) or 0.0 for line in lines]
+        torques = [sweeps.at_shaft(line, float(speed)) for line in lines]
         best = int(np.argmax(torques))
         if best < len(lines) - 1 and torques[best] > torques[-1] > 0.0:
             return float(speed), float(lines[best].field_current or 0.0)
