@@ -13,7 +13,7 @@ import numpy as np
 
 from calc import draws
 from calc.entries import Entry
-from calc.errors import InputError, Problem
+from calc.errors import InputError, NoSolution, Problem
 from calc.fields import ALTERNATIVES, FIELDS, Field
 from calc.graph import GRAPH, WHEN_ENTERED, Step
 
@@ -51,12 +51,14 @@ def usual(field_: Field) -> Input:
 
 
 class Clash(NamedTuple):
-    """A quantity entered in both ways in one layer: the direct value that counts, and what the parts give."""
+    """A quantity entered in both ways in one layer: the direct value that counts, and what the parts give, or why they
+    give nothing."""
 
     direct: str
     parts: tuple[str, ...]
     stated: float
     derived: float | None
+    why: str = ""
 
 
 class Build:
@@ -96,17 +98,25 @@ class Build:
                 others = cls.of(
                     [(s, {k: e for k, e in es.items() if k != way.direct}) for s, es in layers], rules
                 )
-                single = FIELDS[way.direct].kind != "table" and not others.missing(way.direct)
-                derived = float(others.nominal()[way.direct]) if single else None
+                derived, why = others._told(way.direct)
                 named = tuple(part for part in way.parts if part in nearest)
-                if way.hides or derived is not None:
-                    clashes.append(Clash(way.direct, named, entered[way.direct].value, derived))
+                if way.hides or derived is not None or why:
+                    clashes.append(Clash(way.direct, named, entered[way.direct].value, derived, why))
             for part in way.parts if way.hides else ():
                 entered.pop(part, None)
         steps = {**GRAPH, **(rules or {})}
         for key, others_ in WHEN_ENTERED.items():
             steps |= others_ if key in entered else {}
         return cls(entered, tuple(clashes), steps)
+
+    def _told(self, key: str) -> tuple[float | None, str]:
+        """A single value that is derived, or why there is none ('' where something is missing)."""
+        if FIELDS[key].kind == "table" or self.missing(key):
+            return None, ""
+        try:
+            return float(self.nominal()[key]), ""
+        except NoSolution as none:
+            return None, none.text
 
     def is_leaf(self, key: str) -> bool:
         """True when `key` is taken as it stands rather than derived from others."""

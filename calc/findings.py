@@ -19,6 +19,10 @@ GUARDED_SPEED = 15 / 3.6
 """From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
+NEARLY_ALL = 0.95
+"""A start's best current from this share of all of it on counts as all of it."""
+
+
 class Finding(NamedTuple):
     """Something the reader should know about the answer: how bad, what was found, what to do."""
 
@@ -170,6 +174,25 @@ UNCOUNTED = Finding(
 """Said where a pull at the wheel is told: by the gearing and by the standing start."""
 
 
+def too_much_current(v: Values) -> list[Finding]:
+    """Where less line current starts more: all of it pulls the sensors too far from their place."""
+    best, full = float(v["start_current"]), float(v["stall_current"])
+    if best >= NEARLY_ALL * full:
+        return []
+    left = float(v["full_torque_worst"])
+    return [
+        Finding(
+            "caution",
+            f"It starts best with {units.show(best, 'A', 2)}: {units.show(v['start_torque_worst'], 'N*m')} in the "
+            f"worst position. At the full {units.show(full, 'A')} the current pulls the sensors "
+            f"{units.show(v['armature_shift'], 'deg')} early, and "
+            f"{units.show(left, 'N*m') if left > 0.0 else 'nothing'} is left.",
+            f"Set the controller's phase current limit to {units.show(best, 'A', 2)}, or open the throttle slowly. "
+            "More field lets more current help.",
+        )
+    ]
+
+
 def both_ways(clash: Clash) -> Finding:
     """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
     f = FIELDS[clash.direct]
@@ -182,8 +205,11 @@ def both_ways(clash: Clash) -> Finding:
         )
     stated = units.show(clash.stated, f.unit)
     other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
+    if clash.why:
+        other = f" tells nothing of it. {clash.why}"
     return Finding(
         "caution",
-        f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other}. The {stated} counts.",
+        f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other.rstrip('.')}. The {stated} "
+        "counts.",
         "Clear one of the two.",
     )

@@ -8,6 +8,7 @@ a check that fails.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,7 +19,18 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
-from calc.findings import WORST, Finding, Severity, both_ways, fast, fuse_reading, over_full, touch, unsaid
+from calc.findings import (
+    WORST,
+    Finding,
+    Severity,
+    both_ways,
+    fast,
+    fuse_reading,
+    over_full,
+    too_much_current,
+    touch,
+    unsaid,
+)
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
@@ -96,6 +108,9 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     if not build.missing("top_speed"):
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)
+    if not build.missing("start_torque_worst", "full_torque_worst"):
+        with suppress(NoSolution):  # the checks say why
+            found += too_much_current(stated)
     return found
 
 

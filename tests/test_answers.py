@@ -133,12 +133,14 @@ def test_a_pull_at_the_wheel_says_what_it_leaves_out_and_which_page_tells_it(cal
 
 def test_the_current_pulls_the_sensors_early_and_torque_falls() -> None:
     """More line current than the field can hold starts less: the estimate of design note 6, sin δ = Lm·I₁/λ."""
-    worst = [
-        answer("standing-start", f"phase_current_limit={amps} A")["results"]["torque_with_current"]["value"]
-        for amps in (60, 100, 200, 400)
+    told = [
+        answer("standing-start", f"phase_current_limit={amps} A")["results"] for amps in (60, 100, 200, 400)
     ]
+    worst = [one["full_current_torque"]["value"] for one in told]
+    best = [one["torque_with_current"]["value"] for one in told]
     assert worst[0] < worst[1] and worst[2] > worst[3]
-    assert worst[3] < 0
+    assert worst[3] < 0 < best[3] and best == sorted(best)
+    assert told[3]["start_current"]["value"] < 200
 
 
 def test_usual_values_that_stand_in_for_a_machine_nobody_measured_are_said(tmp_path: Path) -> None:

@@ -79,3 +79,47 @@ def test_a_verdict_with_a_finding_that_stops_is_never_better_than_stop(cart: She
         without(cart, "chemistry", "series", "insulation_test"), insulation_test="12 V, 12 V, 12 V"
     )
     assert judge(grounded).severity == "stop"
+
+
+def test_a_limit_that_pulls_the_sensors_too_far_is_told_with_the_current_that_starts(cart: Sheet) -> None:
+    """More current than starts most is a setting to change, not a machine that can't start."""
+    weak = changed(
+        cart, field_current="1.5 A, measured", phase_current_limit="220 A, rated", slope="2 %, measured"
+    )
+    weak = without(weak, "stall_test")
+    v = Build.of([("sheet", weak.entries)]).nominal()
+    assert v["start_current"] < 0.8 * v["stall_current"]
+    assert v["start_torque_worst"] > 1.2 * v["full_torque_worst"]
+    assert check(weak, "start").have == pytest.approx(float(v["start_torque_worst"]))
+    told = [f for f in judge(weak).findings if "starts best with" in f.text]
+    assert told and told[0].severity == "caution" and "phase current limit" in told[0].do
+    assert not [f for f in judge(cart).findings if "starts best with" in f.text]
+
+
+BOTH_WAYS = {
+    "field beyond the spin": {
+        "emf_constant": "9 V/krpm",
+        "emf_test": "1000 rpm, 1 A, 4 V; 1000 rpm, 2 A, 8 V",
+    },
+    "a short circuit that tells nothing": {
+        "line_inductance": "100 µH",
+        "short_circuit_test": "60 rpm, 0.5 V, 80 A",
+    },
+    "slots that give no codes": {
+        "alignment_error": "0°",
+        "sensor_slots": "0, 3, 6",
+        "slots": "48",
+        "pole_pairs": "8",
+    },
+}
+
+
+@pytest.mark.parametrize("case", BOTH_WAYS)
+def test_parts_that_tell_nothing_beside_a_direct_value_are_said(cart: Sheet, case: str) -> None:
+    """The direct value counts; why the parts give none is told, and no page fails."""
+    texts = BOTH_WAYS[case]
+    direct = next(iter(texts))
+    verdict = judge(changed(cart, **texts))
+    assert any(
+        f.text.startswith(FIELDS[direct].label) and "tells nothing of it" in f.text for f in verdict.findings
+    )

@@ -12,11 +12,11 @@ RIDING = (
         "breakaway_needed",
         "floor",
         "N*m",
-        "{have} in the worst rotor position, field on and its sensors pulled {armature_shift} early by the current; "
-        "{need} needed to break away, the machine's own sticking counted.",
+        "{have} in the worst rotor position at {start_current}, field on and its sensors pulled {start_shift} early by "
+        "the current; {need} needed to break away, the machine's own sticking counted.",
         "Gear lower or take weight off; more field and less line current where the sensors are pulled far; "
         "latching sensors instead of unipolar ones.",
-        tells=(("armature_shift", "deg"),),
+        tells=(("start_shift", "deg"), ("start_current", "A")),
     ),
     Check(
         "slope",

@@ -4,11 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Nm, Number, Ohm, Radian, TorqueConstant, Volt
+from calc.machine.armature import armature_ratio, armature_share, armature_shift, stall_alignment
+from calc.quantities import (
+    Ampere,
+    EmfConstant,
+    Fraction,
+    Henry,
+    Nm,
+    Number,
+    Ohm,
+    Radian,
+    TorqueConstant,
+    Volt,
+)
 
 NO_CURRENT_WILL_DO = 1.0e4
 """Current that `current_needed` never passes, A: reaching it means that no current starts the machine."""
 _LEAST_RESISTANCE = 1.0e-6
+_STEPS = np.linspace(1.0 / 16.0, 1.0, 16)
 
 
 def torque_constant(emf_constant: EmfConstant) -> TorqueConstant:
@@ -95,6 +108,41 @@ def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error
     per_ampere = np.sqrt(2.0) * emf_constant * worst_factor(alignment_error)
     current = np.maximum(torque_needed, 0.0) / np.maximum(per_ampere, 1e-12)
     return np.minimum(current, NO_CURRENT_WILL_DO)
+
+
+def start_current(
+    stall_current: Ampere,
+    emf_constant: EmfConstant,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    sensed_share: Fraction,
+    alignment_error: Radian,
+    edge_on_delay: Radian,
+    edge_off_delay: Radian,
+) -> Ampere:
+    """Line current, no more than flows at standstill, at which the worst rotor position pulls hardest, A.
+
+    More current makes more torque, and pulls the sensors further from their place: where the second wins, less current
+    starts more. The best of sixteen steps; all of the current where no step pulls.
+
+    Source: [method-machine] #armature
+    """
+    whole, constant, inductance, pairs, sensed, error, on, off = np.broadcast_arrays(
+        stall_current,
+        emf_constant,
+        line_inductance,
+        pole_pairs,
+        sensed_share,
+        alignment_error,
+        edge_on_delay,
+        edge_off_delay,
+    )
+    tried = np.multiply.outer(_STEPS, whole)
+    shift = armature_shift(armature_share(armature_ratio(constant, inductance, pairs, tried), sensed))
+    errors = (stall_alignment(error, delay, shift) for delay in (on, off))
+    torque = np.asarray(edge_torque_worst(constant, tried, *errors))
+    best = np.take_along_axis(tried, np.expand_dims(torque.argmax(0), 0), 0)[0]
+    return np.where(torque.max(0) > 0.0, best, whole)
 
 
 def stall_current(

@@ -50,21 +50,41 @@ STEPS: dict[str, Step] = {
         shaft.shaft_torque, machine_torque="torque_available", drag_torque="still_drag"
     ),
     # The same with the current's own pull on the sensors, and their thresholds: on and off edges may differ
+    "edge_on_delay": step(armature.edge_on_delay),
+    "edge_off_delay": step(armature.edge_off_delay),
     "armature_ratio": step(armature.armature_ratio, current="stall_current"),
     "armature_share": step(armature.armature_share),
     "armature_shift": step(armature.armature_shift),
-    "edge_on_delay": step(armature.edge_on_delay),
-    "edge_off_delay": step(armature.edge_off_delay),
-    "stall_on_error": step(armature.stall_alignment, edge_delay="edge_on_delay"),
-    "stall_off_error": step(armature.stall_alignment, edge_delay="edge_off_delay"),
+    "full_on_error": step(armature.stall_alignment, edge_delay="edge_on_delay"),
+    "full_off_error": step(armature.stall_alignment, edge_delay="edge_off_delay"),
+    "full_torque": step(
+        standing.edge_torque, current="stall_current", on_error="full_on_error", off_error="full_off_error"
+    ),
+    "full_torque_worst": step(
+        standing.edge_torque_worst,
+        current="stall_current",
+        on_error="full_on_error",
+        off_error="full_off_error",
+    ),
+    # And at the current that starts most, which may be less
+    "start_current": step(standing.start_current),
+    "start_ratio": step(armature.armature_ratio, current="start_current"),
+    "start_share": step(armature.armature_share, armature_ratio="start_ratio"),
+    "start_shift": step(armature.armature_shift, armature_share="start_share"),
+    "start_on_error": step(
+        armature.stall_alignment, edge_delay="edge_on_delay", armature_shift="start_shift"
+    ),
+    "start_off_error": step(
+        armature.stall_alignment, edge_delay="edge_off_delay", armature_shift="start_shift"
+    ),
     "start_torque": step(
-        standing.edge_torque, current="stall_current", on_error="stall_on_error", off_error="stall_off_error"
+        standing.edge_torque, current="start_current", on_error="start_on_error", off_error="start_off_error"
     ),
     "start_torque_worst": step(
         standing.edge_torque_worst,
-        current="stall_current",
-        on_error="stall_on_error",
-        off_error="stall_off_error",
+        current="start_current",
+        on_error="start_on_error",
+        off_error="start_off_error",
     ),
     # The sensors
     "coil_span": step(timing.full_pitch),

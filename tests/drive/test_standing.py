@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from calc.drive import standing
 from calc.drive.inverter import steady_state
-from calc.machine import leads
+from calc.machine import armature, leads
 from calc.machine.armature import FUNDAMENTAL
 
 # (3/pi)·cos of the commutation error, per peak line-line EMF constant and ampere: worked by hand and, apart from this
@@ -154,3 +154,40 @@ def test_arrays_give_what_scalars_give(errors, constant):
         )
     needed = standing.current_needed(10.0, constant, lanes)
     assert needed == pytest.approx([standing.current_needed(10.0, constant, e) for e in errors])
+
+
+def test_the_current_that_starts_most_pulls_the_sensors_thirty_degrees() -> None:
+    """I·cos(30° + δ), sin δ = s·I: its slope is nothing where cos(30° + 2δ) is, at a share of one half."""
+    constant, inductance, pairs, seen = 0.1, 400e-6, 8, 0.6
+    for latest, amps in ((0.0, 0.5), (0.0, 2.0)):
+        share = float(armature.armature_ratio(constant, inductance, pairs, 1.0)) * seen
+        whole = amps / share
+        best = float(standing.start_current(whole, constant, inductance, pairs, seen, latest, 0.0, 0.0))
+        assert best * share == pytest.approx(0.5, abs=amps / 32.0)
+    assert best < 0.3 * whole
+    bent = np.arcsin(np.linspace(0.01, 1.0, 400))
+    torque = standing.edge_torque_worst(constant, np.sin(bent) / share, -bent, -bent)
+    told = standing.edge_torque_worst(constant, best, -np.arcsin(best * share), -np.arcsin(best * share))
+    assert told == pytest.approx(float(torque.max()), rel=0.01)
+
+
+@given(st.floats(0.5, 3.0), st.floats(-0.4, 0.4), st.floats(0.0, 0.4))
+def test_less_current_is_named_only_where_it_starts_more(most: float, late: float, delay: float) -> None:
+    constant, pairs, seen, amps = 0.1, 8, 0.6, 100.0
+    inductance = most / float(armature.armature_ratio(constant, 1.0, pairs, amps)) / seen
+    best = float(standing.start_current(amps, constant, inductance, pairs, seen, late, delay, -delay))
+
+    def worst(current: float) -> float:
+        shift = np.arcsin(min(most * current / amps, 1.0))
+        errors = (late + delay - shift, late - delay - shift)
+        return float(standing.edge_torque_worst(constant, current, *errors))
+
+    assert 0.0 < best <= amps and worst(best) >= worst(amps) - 1e-12
+    if best < amps:
+        assert worst(best) > 0.0
+
+
+def test_sensors_that_never_pull_keep_all_of_the_current() -> None:
+    assert standing.start_current(80.0, 0.1, 1e-4, 8, 0.6, np.pi, 0.0, 0.0) == 80.0
+    many = standing.start_current(np.full(5, 80.0), 0.1, 1e-6, 8, 0.6, 0.0, 0.0, 0.0)
+    assert np.array_equal(many, np.full(5, 80.0))

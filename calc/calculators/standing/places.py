@@ -44,7 +44,7 @@ def _places(v: Values) -> tuple[float, ...]:
 
 def edge_errors(v: Values) -> list[float]:
     """How late each of the six edges comes at standstill with current, rad."""
-    places, shift = _places(v), float(v["armature_shift"])
+    places, shift = _places(v), float(v["start_shift"])
     return [places[sensor] + float(v[delay]) - shift for sensor, delay in SWITCHES[_spacing(v)]]
 
 
@@ -53,7 +53,7 @@ def _spacing(v: Values) -> str:
 
 
 def _sectors(v: Values) -> list[positions.Sector]:
-    return positions.sectors(float(v["emf_constant"]), float(v["stall_current"]), edge_errors(v))
+    return positions.sectors(float(v["emf_constant"]), float(v["start_current"]), edge_errors(v))
 
 
 def table(v: Values) -> list[dict[str, Any]]:
@@ -68,7 +68,7 @@ def worst(v: Values) -> Worst:
     """The place with the least torque, by the lamps that show there."""
     found = _sectors(v)
     least = min(s.least for s in found)
-    peak = np.sqrt(2.0) * float(v["emf_constant"]) * float(v["stall_current"])
+    peak = np.sqrt(2.0) * float(v["emf_constant"]) * float(v["start_current"])
     low = [k for k, s in enumerate(found) if s.least <= least + ALIKE * peak]
     k = low[0]
     begins = found[k].first <= found[k].last
@@ -85,7 +85,7 @@ def words(v: Values) -> str:
 
 def curves(v: Values) -> tuple[Any, Any, Any]:
     """(angles, torques) with and without what the current and the thresholds do, and the worst place."""
-    machine = float(v["emf_constant"]), float(v["stall_current"])
+    machine = float(v["emf_constant"]), float(v["start_current"])
     angles, torques = positions.along_turn(*machine, edge_errors(v))
     bare = positions.along_turn(*machine, [float(v["alignment_error"])] * 6)
     return (angles, torques), bare, worst(v)

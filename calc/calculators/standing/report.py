@@ -6,7 +6,7 @@ from calc.build import Values
 from calc.calculators.standing import places, way
 from calc.drive import launch, standing
 from calc.figures.launch import standing_torque
-from calc.findings import UNCOUNTED, Finding
+from calc.findings import UNCOUNTED, Finding, too_much_current
 from calc.graph import step
 from calc.machine import armature
 from calc.spec import Calculator, Column, Report, Result
@@ -39,7 +39,7 @@ def _main(v: Values, least: float) -> list[Finding]:
             f"Mend the sensors first: they are {show(abs(v['alignment_error']), 'deg')} out."
             if astray
             else "More field and less line current, and a lower gear."
-            if v["armature_share"] > armature.ARMATURE_COUNTS
+            if v["start_share"] > armature.ARMATURE_COUNTS
             else "Gear lower, take weight off, or raise the phase current limit within reason."
         )
         return [
@@ -58,8 +58,9 @@ def _main(v: Values, least: float) -> list[Finding]:
 
 def _by_current(v: Values) -> list[Finding]:
     """What the machine's own current and the sensors' thresholds take."""
-    need, bare = float(v["breakaway_needed"]), float(v["torque_available_worst"])
-    with_current, share = float(v["start_torque_worst"]), float(v["armature_share"])
+    need = float(v["breakaway_needed"])
+    bare = float(v["torque_available_worst"] * v["start_current"] / v["stall_current"])
+    with_current, share = float(v["start_torque_worst"]), float(v["start_share"])
     stops = with_current < need <= bare
     found = []
     if share > armature.ARMATURE_COUNTS:
@@ -132,7 +133,7 @@ def _gathers(v: Values) -> str:
     if found is None:
         return "It doesn't reach walking pace on this slope."
     return (
-        f"With full throttle it reaches walking pace ({show(launch.WALKING_PACE, 'm/s')}) in {show(found[0], 's', 2)} "
+        f"So it reaches walking pace ({show(launch.WALKING_PACE, 'm/s')}) in {show(found[0], 's', 2)} "
         f"and {show(found[1], 'm', 2)}."
     )
 
@@ -149,6 +150,7 @@ def _standing_start(v: Values) -> Report:
     findings = (
         *_main(v, worst.torque),
         *_by_current(v),
+        *too_much_current(v),
         *_beside(v, worst.torque),
         *way.grip_findings(v),
         *way.stall_findings(v),
@@ -158,7 +160,7 @@ def _standing_start(v: Values) -> Report:
         f"{show(worst.torque, 'N*m')}",
         f"in the worst rotor position; {show(need, 'N*m')} are needed to break away",
         f"Worst place: {worst.words}. Averaged over rotor positions the machine gives "
-        f"{show(v['start_torque'], 'N*m')} at {show(v['stall_current'], 'A')}, the current's pull on the sensors "
+        f"{show(v['start_torque'], 'N*m')} at {show(v['start_current'], 'A')}, the current's pull on the sensors "
         f"counted. Between two sensor edges the torque follows an arch, and the wheel decides where on it the rotor "
         f"rests. {show(v['standing_force'], 'N')} at the wheel's rim hold {show(v['total_mass'], 'kg')} on a slope of "
         f"{show(v['slope'], 'percent')} and overcome the rolling: {show(v['torque_needed'], 'N*m')}; the machine's own "
@@ -192,7 +194,9 @@ STANDING_START = Calculator(
         ),
         Result("breakaway_needed", "Torque to break away, the machine's own sticking counted", "N*m"),
         Result("mean_with_current", "Mean torque, all counted", "N*m", "start_torque"),
-        Result("armature_shift", "How early its own current makes the sensors switch", "deg"),
+        Result("start_current", "Line current that starts most", "A"),
+        Result("full_current_torque", "Worst position with all of the current", "N*m", "full_torque_worst"),
+        Result("armature_shift", "How early it makes the sensors switch", "deg", "start_shift"),
         Result("worst_sector", "Worst place of the rotor", made=places.words),
         Result("grip_force", "Force that the driven tyres hold", "N"),
         Result("tip_slope", "Slope where it tips over backwards, standing", "percent"),
@@ -232,7 +236,9 @@ STANDING_START = Calculator(
     report=_standing_start,
     reads=(
         "current_needed",
-        "armature_share",
+        "start_share",
+        "start_current",
+        "armature_shift",
         "stall_current",
         "standing_force",
         "total_mass",
