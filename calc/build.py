@@ -159,6 +159,15 @@ class Build:
         found = frozenset().union(*(self._trace(node)[0] for node in nodes))
         return [key for key in FIELDS if key in found]
 
+    def unsaid(self, *nodes: str) -> list[str]:
+        """The fields below the nodes that nobody entered: a usual value stands in for them, or a rule."""
+        found = {key for key in self.leaves(*nodes) if self.input(key).source == "usual"}
+        below = frozenset(nodes).union(*(self.below(node) for node in nodes))
+        found |= {
+            key for key in below if key in self.steps and not self.is_leaf(key) and self.steps[key].stands_in
+        }
+        return [key for key in FIELDS if key in found]
+
     def missing(self, *nodes: str) -> list[str]:
         """The fields that must be entered before the nodes can be worked out, in the registry's order."""
         found = frozenset().union(*(self._trace(node)[1] for node in nodes))

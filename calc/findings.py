@@ -10,7 +10,7 @@ from calc.build import Clash, Input, Values
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.machine import winding
-from calc.power import fuse
+from calc.power import fuse, guarded
 from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
@@ -19,6 +19,7 @@ GUARDED_SPEED = 15 / 3.6
 """From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
+UNGUARDED = "Don't connect the pack and don't charge it before a main fuse and a protection for each group are there and proven."
 NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 
@@ -191,6 +192,13 @@ def too_much_current(v: Values) -> list[Finding]:
             "More field lets more current help.",
         )
     ]
+
+
+def unguarded(v: Values, key: str) -> list[Finding]:
+    """The stop where somebody entered that there is no main fuse, or no protection for each group."""
+    if key not in v.build.entered or (key, v[key]) not in guarded.FAULTS:
+        return []
+    return [Finding("stop", f"Fire risk: {guarded.FAULTS[key, v[key]]}", UNGUARDED)]
 
 
 def both_ways(clash: Clash) -> Finding:

@@ -172,20 +172,27 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     chance = float(np.count_nonzero(sample >= 0)) / sample.size
     severity: Severity = "ok" if chance >= OK_FROM else "stop" if chance < STOP_UNDER else "caution"
     do = "" if severity == "ok" else check.do
+    told = {
+        node: units.show(float(stated[node]), unit) if unit else str(stated[node])
+        for node, unit in check.tells
+    }
     if check.kind == "flag":
-        return Judged(check, severity, str(stated["sensors_told"]), do), sample
+        return Judged(check, severity, check.say.format(**told), do), sample
     have, need = float(stated[check.have]), float(stated[check.need])
-    told = {node: units.show(float(stated[node]), unit) for node, unit in check.tells}
     text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)
-    rests = [FIELDS[k].name for k in build.leaves(*check.nodes) if build.input(k).source == "usual"]
+    rests = [FIELDS[k].name for k in build.unsaid(*check.nodes)]
     if rests:
         text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
     if check.safety and severity == "caution":
         severity = "stop"
         guesses = [k for k in build.leaves(*check.nodes) if unsaid(build.input(k))]
-        if margin >= 0 and guesses:  # it fits as entered: what stops it is that nobody measured
+        if margin >= 0 and rests:  # it fits with what is usual: what stops it is that nobody entered more
+            text += " It fits so, and can't be called safe yet."
+            do = f"Enter {', '.join(rests)}. Still in doubt? {do}"
+        elif margin >= 0 and guesses:  # it fits as entered: what stops it is that nobody measured
             text += "".join(unsaid(build.input(k)) for k in guesses)
-            do = f"Measure before the pack is connected. {FIELDS[guesses[0]].how_to_measure} Still in doubt? {do}"
+            f = FIELDS[guesses[0]]
+            do = f"Measure before the pack is connected: {f.name}. {f.how_to_measure} Still in doubt? {do}"
     elif check.safety and severity == "ok" and rests:
         severity = "caution"
         do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."

@@ -5,7 +5,6 @@ from __future__ import annotations
 from calc.build import Values
 from calc.figures.handling import reach
 from calc.findings import Finding
-from calc.graph import step
 from calc.spec import Calculator, Report, Result
 from calc.standards import column
 from calc.units import show
@@ -27,8 +26,9 @@ def _stairs(v: Values) -> list[tuple[float, float]]:
 
 def _findings(v: Values) -> list[Finding]:
     found = []
-    needed = float(v["stand_off"])
-    if not v.build.missing("guard_distance"):
+    solid = float(v["guard_opening"]) <= rider.SOLID
+    needed = float(v["stand_off"] if v.build.missing("guard_needed") else v["guard_needed"])
+    if not v.build.missing("guard_distance") and not solid:
         there = float(v["guard_distance"])
         text = f"{show(there, 'mm')} from the opening to what moves; {show(needed, 'mm')} are needed."
         if there < needed:
@@ -46,9 +46,12 @@ def _findings(v: Values) -> list[Finding]:
 
 
 def _guards(v: Values) -> Report:
+    solid = float(v["guard_opening"]) <= rider.SOLID
     return Report(
-        show(v["stand_off"], "mm"),
-        f"behind a {v['guard_shape']} opening of {show(v['guard_opening'], 'mm')}",
+        "solid" if solid else show(v["stand_off"], "mm"),
+        "there is no opening to reach through"
+        if solid
+        else f"behind a {v['guard_shape']} opening of {show(v['guard_opening'], 'mm')}",
         "So far fingers, hand or arm reach through (ISO 13857, table 4, read at second hand).",
         tuple(_findings(v)),
         (lambda uid: reach(uid, _stairs(v), float(v["guard_opening"]) * 1e3, float(v["stand_off"]) * 1e3),),
@@ -62,8 +65,7 @@ GUARD_OPENING = Calculator(
     question="How far behind the mesh must chain and spokes be?",
     asks=("guard_opening", "guard_shape", "slot_length", "guard_distance"),
     gives=(Result("stand_off", "From the opening to what moves, at least", "mm"),),
-    rules={"stand_off": step(rider.stand_off)},
     report=_guards,
     reads=("guard_opening", "guard_shape", "slot_length"),
-    optional=("guard_distance",),
+    optional=("guard_distance", "guard_needed"),
 )

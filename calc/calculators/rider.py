@@ -15,6 +15,7 @@ from calc.vehicle import gearing, rider
 
 _NAMES = {c.key: dict(c.choices) for c in FIELDS["riders"].columns}
 BUILT = ("built_speed",)
+HANDS = ("throttle_returns", "stop_reach", "dead_man")
 MOST_TEETH = 120  # on an axle (common practice, no source)
 
 
@@ -156,24 +157,18 @@ def _setting(v: Values) -> list[Finding]:
 
 def _hands(v: Values) -> list[Finding]:
     """Throttle, stop and cord, where they were entered."""
-    said = {key: v[key] for key in ("throttle_returns", "stop_reach", "dead_man") if key in v.build.entered}
-    found = []
-    if said.get("throttle_returns") == "no":
-        text = "The throttle doesn't always shut by itself: it drives on when let go."
-        found.append(Finding("stop", text, "Nobody rides until it does, ten times of ten, pack off."))
-    if said.get("stop_reach") == "none":
-        text = "Nobody reaches an emergency stop that opens traction and field."
-        found.append(Finding("stop", text, "Fit one in reach of the rider and of whoever walks beside."))
-    watched = [row for row in v["riders"] if row[1] != "alone" or row[0] != "grown"]
-    if watched and said.get("stop_reach") == "rider":
-        text = "Whoever walks beside doesn't reach the emergency stop."
-        found.append(Finding("stop", text, "A second button at the side or a cord that opens it."))
-    if watched and said.get("dead_man") == "no":
-        text = "Nothing stops the drive when the rider falls off."
+    said = {key: v[key] for key in HANDS if key in v.build.entered}
+    faults = rider.stopping_faults(**{key: said.get(key, "") for key in HANDS}, riders=v["riders"])
+    found = [Finding("stop", text, do) for text, do in faults]
+    if said.get("dead_man") == "no" and all(kind == "grown" for kind, *_ in v["riders"]):
         found.append(
-            Finding("caution", text, "A cord from wrist to stop, or a seat switch; tried with the pack off.")
+            Finding(
+                "caution",
+                "Nothing stops the drive when the rider falls off.",
+                "A cord from wrist to stop, or a seat switch; tried with the pack off.",
+            )
         )
-    missing = [FIELDS[key].name for key in ("throttle_returns", "stop_reach", "dead_man") if key not in said]
+    missing = [FIELDS[key].name for key in HANDS if key not in said]
     if missing:
         found.append(
             Finding("caution", f"Not said: {'; '.join(missing)}.", "Try them, pack off, and enter them.")
@@ -218,7 +213,7 @@ RIDER_CAP = Calculator(
     title="Rider cap",
     chapter="vehicle",
     question="How fast may it go, and with whom?",
-    asks=("riders", "sight_distance", "corner_radius", "throttle_returns", "stop_reach", "dead_man"),
+    asks=("riders", "sight_distance", "corner_radius", *HANDS),
     gives=(
         Result("rider_cap", "Speed for the slowest rider", "km/h", made=_cap),
         Result("sight_cap", "Stops within the free way, downhill", "km/h"),
@@ -257,6 +252,6 @@ RIDER_CAP = Calculator(
     ),
     report=_rider_cap,
     reads=("riders", "riders_caps"),
-    optional=("throttle_returns", "stop_reach", "dead_man"),
+    optional=HANDS,
     despite_sensors=True,
 )

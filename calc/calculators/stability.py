@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 
 from calc.build import Values
-from calc.drive import launch
 from calc.figures.stability import footprint
 from calc.findings import Finding, on_its_nose
 from calc.graph import step
@@ -252,7 +251,6 @@ STABILITY = Calculator(
         "tip_angle": step(stability.tip_angle),
         "tip_distance": step(stability.tip_distance, single_wheel="lone_wheel"),
         "weakest_angle": step(stability.weakest_angle),
-        "tip_slope": step(launch.tip_slope),
         "lift_acceleration": step(stability.lift_acceleration),
     },
     report=_stability,

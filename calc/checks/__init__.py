@@ -9,7 +9,10 @@ from calc.checks.power import POWER
 from calc.checks.riding import RIDING
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
-NOT_JUDGED = "joints of the cables, the bracket itself, wear of the brakes, guards, and whether local rules let it ride"
+NOT_JUDGED = (
+    "the leads of machine and field and their fuses, joints of the cables, what main switch and stop can break, the "
+    "bearings, the bracket itself, wear of the brakes, and whether local rules let it ride"
+)
 
 CHECKS = (*RIDING, *POWER, *MACHINE, *HANDLING)
 

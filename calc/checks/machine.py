@@ -12,8 +12,9 @@ MACHINE = (
         "",
         "flag",
         "",
-        "",
+        "{sensors_told}",
         "Move the sensors to slots that the sensor page lists.",
+        tells=(("sensors_told", ""),),
     ),
     Check(
         "insulation",

@@ -14,10 +14,10 @@ class Check(NamedTuple):
 
     kind: floor (have at least need), ceiling (have at most need) or flag (have must be true). safety: a shortfall
     can hurt somebody, so anything but near certainty is a stop, and a check that rests on usual values is never ok.
-    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit. do: what to do
-    when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were mended; the
-    checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have and need
-    and cost less to draw.
+    say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit (none: it is text).
+    do: what to do when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were
+    mended; the checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have
+    and need and cost less to draw.
     """
 
     id: str

@@ -3,8 +3,21 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
+from calc.findings import UNGUARDED
 
 POWER = (
+    Check(
+        "guarded",
+        "A fuse, and a protection for each group",
+        "guarded",
+        "",
+        "flag",
+        "",
+        "{guarded_told}",
+        f"Fire risk: {UNGUARDED}",
+        safety=True,
+        tells=(("guarded_told", ""),),
+    ),
     Check(
         "pack-current",
         "Pack gives the current",
@@ -62,6 +75,18 @@ POWER = (
         safety=True,
     ),
     Check(
+        "run-flat",
+        "Protection keeps cells from running flat",
+        "protection_opens",
+        "protection_least",
+        "floor",
+        "V",
+        "The protection opens at {have}; to guard such cells it has to open at {need} or above.",
+        "Cells run flat are a danger when they are charged again: a board for this chemistry and number of cells, or "
+        "its limit set higher.",
+        safety=True,
+    ),
+    Check(
         "pack-high",
         "Controller stands a full pack",
         "voltage_full",
@@ -83,6 +108,42 @@ POWER = (
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
         tells=(("voltage_full", "V"),),
+    ),
+    Check(
+        "charger-kind",
+        "Charger is made for these cells",
+        "right_kind",
+        "",
+        "flag",
+        "",
+        "{right_kind_told}",
+        "Fire risk: don't connect it. Get a charger made for this number of these cells.",
+        safety=True,
+        tells=(("right_kind_told", ""),),
+    ),
+    Check(
+        "charge-lead",
+        "Charging lead stands charger and fuse",
+        "charge_lead_asked",
+        "charge_lead_carries",
+        "ceiling",
+        "A",
+        "The charging lead may have to carry {have}, its fuse counted; coiled or bundled it stands {need}.",
+        "Fire risk: a thicker lead, or a smaller fuse at the pack's end.",
+        safety=True,
+    ),
+    Check(
+        "charge-port",
+        "Stands still while it charges",
+        "port_opens",
+        "",
+        "flag",
+        "",
+        "{port_told}",
+        "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the controller's "
+        "enable.",
+        safety=True,
+        tells=(("port_told", ""),),
     ),
     Check(
         "charge-current",

@@ -113,6 +113,18 @@ def tip_slope(cog_from_axle: Metre, cog_height: Metre) -> Fraction:
     return cog_from_axle / cog_height
 
 
+def start_slope(
+    slope: Fraction, start_force: Newton, grip_force: Newton, standing_force: Newton, moved_mass: Kilogram
+) -> Fraction:
+    """Slope, rise over run, on which it would stand as it does in the hardest start uphill: the slope's own, and the
+    acceleration over g·cos θ. It falls over backwards where that is the slope that tips it standing.
+
+    Source: [method-drive] #grip
+    """
+    left = np.maximum(np.minimum(start_force, grip_force) - standing_force, 0.0)
+    return slope + left / moved_mass / (GRAVITY * along(slope)[0])
+
+
 def moved_mass(
     total_mass: Kilogram, rotor_inertia: KilogramSquareMetre, gear_ratio: Number, wheel_diameter: Metre
 ) -> Kilogram:

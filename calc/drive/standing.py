@@ -110,6 +110,14 @@ def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error
     return np.minimum(current, NO_CURRENT_WILL_DO)
 
 
+def hardest_torque(start_torque: Nm, full_torque: Nm) -> Nm:
+    """Mean torque that a start may bring, N·m: at the current that starts most, or with all of it.
+
+    Source: [method-machine] #armature
+    """
+    return np.maximum(start_torque, full_torque)
+
+
 def start_current(
     stall_current: Ampere,
     emf_constant: EmfConstant,

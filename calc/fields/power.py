@@ -132,6 +132,18 @@ PACK = (
         example="100 A",
     ),
     Field(
+        "protection_kind",
+        "pack",
+        "Protection of the pack",
+        "choice",
+        "Count its thin sense wires: one more than there are groups, and it watches every group.",
+        choices=(
+            ("groups", "watches every group"),
+            ("pack", "watches the whole pack only"),
+            ("none", "none, or bypassed"),
+        ),
+    ),
+    Field(
         "protection_voltage_min",
         "pack",
         "Pack voltage at which the protection opens, empty",

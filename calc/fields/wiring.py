@@ -76,6 +76,14 @@ WIRING = (
         choices=(("free", "by itself in air"), ("bundled", "bundled with others, or in a tube")),
     ),
     Field(
+        "main_fuse",
+        "wiring",
+        "Main fuse",
+        "choice",
+        "At the pack's plus, a hand's breadth from the cells: is one there?",
+        choices=(("fitted", "fitted"), ("none", "none")),
+    ),
+    Field(
         "fuse_kind",
         "wiring",
         "Kind of main fuse",

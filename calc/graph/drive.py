@@ -40,7 +40,7 @@ STEPS: dict[str, Step] = {
         ride.top_speed, slope=0.0, line_resistance="hot_line_resistance", alignment_error="switching_error"
     ),
     # Downhill
-    "descent_speed": step(overspeed.usual_descent),
+    "descent_speed": step(overspeed.usual_descent)._replace(stands_in=True),
     "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
     "cold_share": step(overspeed.cold_share),
     "full_field_constant": step(overspeed.full_field_constant),

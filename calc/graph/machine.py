@@ -22,7 +22,7 @@ STEPS: dict[str, Step] = {
     "friction_torque": step(bench.friction_torque)._replace(spread="friction_spread"),
     "sensed_spread": step(stall.sensed_spread),
     "sensed_share": step(stall.sensed_share)._replace(spread="sensed_spread"),
-    "breakaway_torque": step(launch.usual_breakaway),
+    "breakaway_torque": step(launch.usual_breakaway)._replace(stands_in=True),
     "insulation_spread": step(bench.insulation_spread),
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
     "insulation_needed": step(bench.insulation_needed),
@@ -86,6 +86,8 @@ STEPS: dict[str, Step] = {
         on_error="start_on_error",
         off_error="start_off_error",
     ),
+    "hardest_torque": step(standing.hardest_torque),
+    "hardest_force": step(gearing.wheel_force, torque="hardest_torque"),
     # The sensors
     "coil_span": step(timing.full_pitch),
     "alignment_error": step(timing.sensed_alignment)._replace(entered=COUNTED),

@@ -11,6 +11,7 @@ class Step(NamedTuple):
 
     entered: arguments that somebody must have entered, because a usual value would tell nothing.
     spread: the node that says how far the result may be off, as a share of it: what a table of readings leaves open.
+    stands_in: it stands for an entry that nobody made, and says no more of this build than a usual value.
     stated: too slow for thousands of draws: worked out at the stated values alone, single ones, and used for all.
     """
 
@@ -20,6 +21,7 @@ class Step(NamedTuple):
     entered: tuple[str, ...] = ()
     spread: str = ""
     stated: bool = False
+    stands_in: bool = False
 
     def __call__(self, values: Sequence[Any]) -> Any:
         """The result for the arguments' values, in order."""

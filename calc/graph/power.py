@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.graph.model import Step, alias, step
-from calc.power import charging, conductor, fuse, limits, pack, precharge
+from calc.power import charging, conductor, fuse, guarded, limits, pack, precharge
 
 STEPS: dict[str, Step] = {
     # The supply
@@ -33,6 +33,9 @@ STEPS: dict[str, Step] = {
     "group_lowest": step(limits.group_lowest),
     "protection_opens": alias("protection_voltage_min"),
     "charger_least": step(limits.charger_least),
+    "protection_least": step(limits.protection_least),
+    "guarded": step(guarded.guarded),
+    "guarded_told": step(guarded.guarded_told),
     "cold_air": step(pack.cold_air),
     "cold_factor": step(pack.cold_factor),
     "cold_resistance": step(pack.cold_resistance),
@@ -53,6 +56,12 @@ STEPS: dict[str, Step] = {
     "current_allowed": alias("cells_current"),
     "season_current": step(charging.season_current),
     "season_allowed": alias("season_current"),
+    "right_kind": step(charging.right_kind),
+    "right_kind_told": step(charging.right_kind_told),
+    "port_opens": step(charging.port_opens),
+    "port_told": step(charging.port_told),
+    "charge_lead_carries": step(charging.lead_carries),
+    "charge_lead_asked": step(charging.lead_asked),
     # The cable from the pack, and its fuse
     "cross_section": step(conductor.area_of_gauge),
     "cable_resistance": step(conductor.cable_resistance),

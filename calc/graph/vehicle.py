@@ -17,6 +17,9 @@ STEPS: dict[str, Step] = {
     "climb_load": step(road.road_load, road_speed="climb_speed"),
     "driven_share": step(launch.driven_share),
     "grip_force": step(launch.grip_force),
+    "moved_mass": step(launch.moved_mass),
+    "tip_slope": step(launch.tip_slope),
+    "start_slope": step(launch.start_slope, start_force="hardest_force"),
     # The centre of gravity by weighing
     "cog_axle_spread": step(weighing.cog_axle_spread)._replace(stated=True),
     "cog_from_axle": step(weighing.cog_from_axle)._replace(spread="cog_axle_spread"),
@@ -47,6 +50,8 @@ STEPS: dict[str, Step] = {
     "parking_grip": step(brakes.parking_grip),
     "parking_held": step(brakes.parking_held),
     "parking_needed": step(road.grade_force),
+    "descent_rise": step(brakes.descent_rise),
+    "hot_brake": step(brakes.hot_brake),
     # Tipping and sliding
     "lone_wheel": step(stability.either),
     "tip_share": step(stability.tip_share, single_wheel="lone_wheel", forward=0.0, down=1.0),
@@ -60,6 +65,11 @@ STEPS: dict[str, Step] = {
     "riders_caps": step(rider.riders_caps),
     "built_speed": alias("top_speed")._replace(stated=True),
     "rider_share": step(rider.rider_share),
+    "stoppable": step(rider.stoppable),
+    "stoppable_told": step(rider.stoppable_told),
+    "stand_off": step(rider.stand_off),
+    "guard_needed": step(rider.guard_needed),
+    "guard_given": step(rider.guard_given),
     # What rolling and air ask, by a coast-down
     "coast_mass": alias("total_mass"),
     "coasted": step(coast_fit.coasted),

@@ -219,6 +219,30 @@ def heat_rise(
     return heat_share * heat / (brake_mass * brake_specific_heat)
 
 
+def descent_rise(
+    total_mass: Kilogram,
+    descent_height: Metre,
+    descent_speed: MetrePerSecond,
+    heat_share: Fraction,
+    brake_mass: Kilogram,
+    brake_specific_heat: JoulePerKilogramKelvin,
+) -> Kelvin:
+    """How much warmer the metal gets by the longest descent at steady speed and a stop at its end, K.
+
+    Source: [method-vehicle] #brake-heat
+    """
+    heat = height_energy(total_mass, descent_height) + motion_energy(total_mass, descent_speed)
+    return heat_rise(heat, heat_share, brake_mass, brake_specific_heat)
+
+
+def hot_brake() -> Kelvin:
+    """How much warmer a brake may get, K.
+
+    Source: [method-vehicle] #brake-heat
+    """
+    return HOT_BRAKE
+
+
 def parking_grip(
     parking_axle: str,
     braked_wheels: str,

@@ -8,6 +8,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from calc.quantities import Fraction, Metre, MetrePerSecond, Number
+from calc.standards import column
 
 Rows: TypeAlias = Sequence[Sequence[Any]]
 WALK, JOG, NO_LIMIT = 5 / 3.6, 8 / 3.6, 100 / 3.6
@@ -16,6 +17,8 @@ BEND_SHARE = 0.5
 """Part of what tips or slides in a bend that riders should use (common practice, no source)."""
 THUMB, THUMB_REACH = 0.065, 0.2
 """Slots no longer than the first stop a hand at the thumb, m: the second is enough. Source: [iso13857] table 4"""
+SOLID, ARM = 1e-4, 0.85
+"""An opening no wider is none, m; and how far an arm reaches through the widest, m. Source: [iso13857] table 4"""
 KIND_CAP = {"grown": NO_LIMIT, "learner": JOG, "child": WALK}
 WATCH_CAP = {"alone": NO_LIMIT, "sight": NO_LIMIT, "beside": WALK}
 
@@ -71,6 +74,51 @@ def teeth_for(driven_teeth: Number, built_speed: MetrePerSecond, cap: MetrePerSe
     return float(np.ceil(driven_teeth * built_speed / cap - 1e-9))
 
 
+def stopping_faults(
+    throttle_returns: str, stop_reach: str, dead_man: str, riders: Rows
+) -> tuple[tuple[str, str], ...]:
+    """What keeps rider or helper from stopping it, and what to do, in plain words; nothing where all is well.
+
+    Common practice, no source; local rules come first.
+
+    Source: [method-vehicle] #rider
+    """
+    found = []
+    if throttle_returns == "no":
+        text = "The throttle doesn't always shut by itself: it drives on when let go."
+        found.append((text, "Nobody rides until it does, ten times of ten, pack off."))
+    if stop_reach == "none":
+        text = "Nobody reaches an emergency stop that opens traction and field."
+        found.append((text, "Fit one in reach of the rider and of whoever walks beside."))
+    if stop_reach == "rider" and any((kind, watched) != ("grown", "alone") for kind, watched, _ in riders):
+        text = "Whoever walks beside doesn't reach the emergency stop."
+        found.append((text, "A second button at the side or a cord that opens it."))
+    if dead_man == "no" and any(kind != "grown" for kind, *_ in riders):
+        text = "Nothing stops the drive when a learner or a child falls off."
+        found.append((text, "A cord from wrist to stop, or a seat switch; tried with the pack off."))
+    return tuple(found)
+
+
+def stoppable(throttle_returns: str, stop_reach: str, dead_man: str, riders: Rows) -> Number:
+    """1 where nothing keeps rider or helper from stopping it, else 0.
+
+    Source: [method-vehicle] #rider
+    """
+    return float(not stopping_faults(throttle_returns, stop_reach, dead_man, riders))
+
+
+def stoppable_told(throttle_returns: str, stop_reach: str, dead_man: str, riders: Rows) -> str:
+    """What stops it, or what keeps it from being stopped, in plain words.
+
+    Source: [method-vehicle] #rider
+    """
+    faults = " ".join(text for text, _ in stopping_faults(throttle_returns, stop_reach, dead_man, riders))
+    return (
+        faults
+        or "The throttle shuts by itself; rider and helper reach the stop; a fall stops it where it has to."
+    )
+
+
 def stand_off(guard_opening: Metre, guard_shape: str, slot_length: Metre) -> Metre:
     """How far behind an opening of a guard anything that moves must be, m, for persons of 14 and older.
 
@@ -78,11 +126,30 @@ def stand_off(guard_opening: Metre, guard_shape: str, slot_length: Metre) -> Met
 
     Source: [iso13857] table 4
     """
-    from calc.standards import column
+    steps, reaches = (np.array(column("finger_reach", f"{name}_mm")) for name in ("opening", guard_shape))
+    row = np.searchsorted(steps, np.asarray(guard_opening) * 1000.0 - 1e-9)
+    reach = reaches[np.minimum(row, len(steps) - 1)] / 1000.0
+    thumb = (guard_shape == "slot") & (np.asarray(slot_length) <= THUMB + 1e-9)
+    reach = np.where(thumb, np.minimum(reach, THUMB_REACH), reach)
+    return np.where(np.asarray(guard_opening) <= SOLID, 0.0, reach)
 
-    steps = column("finger_reach", "opening_mm")
-    reaches = column("finger_reach", guard_shape + "_mm")
-    mm = float(guard_opening) * 1000.0
-    reach = next((r for step, r in zip(steps, reaches, strict=True) if mm <= step + 1e-9), reaches[-1])
-    thumb = guard_shape == "slot" and float(slot_length) <= THUMB + 1e-9
-    return min(reach / 1000.0, THUMB_REACH) if thumb else reach / 1000.0
+
+def guard_needed(stand_off: Metre, guard_opening: Metre, riders: Rows) -> Metre:
+    """How far behind a guard what moves has to be with these riders, m, no less than a millimetre.
+
+    The table is for persons of 14 and older; a child's hand is thinner and reaches further, so with children an opening
+    counts as one that an arm goes through.
+
+    Source: [method-vehicle] #rider
+    """
+    child = any(kind == "child" for kind, *_ in riders)
+    needed = np.where(np.asarray(guard_opening) > SOLID, ARM, 0.0) if child else stand_off
+    return np.maximum(needed, 1e-3)
+
+
+def guard_given(guard_distance: Metre, guard_opening: Metre) -> Metre:
+    """How far behind a guard what moves is, m; behind a solid one it counts as out of an arm's reach.
+
+    Source: [method-vehicle] #rider
+    """
+    return np.where(np.asarray(guard_opening) > SOLID, guard_distance, ARM)

@@ -277,3 +277,15 @@ def test_extremes_are_answered(texts: dict[str, str]) -> None:
             assert np.isfinite(value), key
     for draw in answer.report.figures:
         assert "nan" not in draw("f")
+
+
+@given(st.floats(0.0, 0.25), st.floats(0.3, 0.8), st.floats(0.3, 1.2), st.floats(0.0, 4.0))
+def test_a_start_that_lifts_the_front_is_like_the_slope_that_tips_it(
+    slope: float, at: float, height: float, gained: float
+) -> None:
+    """The front axle's moment: nothing is left on it exactly where the start's slope is the tipping slope."""
+    base, mass = 1.4, 250.0
+    like = launch.start_slope(slope, 300.0 + mass * gained, 1e9, 300.0, mass)
+    front = launch.front_share(slope, base, at, height, gained)
+    assert (like > launch.tip_slope(at, height)) == (front < 0.0)
+    assert launch.start_slope(slope, 1e9, 200.0, 300.0, mass) == pytest.approx(slope)

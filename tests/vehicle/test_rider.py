@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from calc.sheet import Sheet
@@ -97,3 +98,32 @@ def test_a_guard_too_near_is_a_stop() -> None:
         "guard_distance=40 mm",
     )
     assert found["findings"][0]["severity"] == "stop"
+
+
+@pytest.mark.parametrize(
+    ("throttle", "reach", "cord", "riders", "stops"),
+    [
+        ("yes", "both", "yes", [("child", "beside", 1.0)], True),
+        ("no", "both", "yes", [("grown", "alone", None)], False),
+        ("yes", "rider", "no", [("grown", "alone", None)], True),
+        ("yes", "rider", "yes", [("grown", "alone", None), ("grown", "beside", None)], False),
+        ("yes", "both", "no", [("learner", "sight", 2.0)], False),
+        ("yes", "none", "yes", [("grown", "alone", None)], False),
+    ],
+)
+def test_what_lets_itself_be_stopped(throttle, reach, cord, riders, stops) -> None:
+    assert rider.stoppable(throttle, reach, cord, riders) == float(stops)
+    assert bool(rider.stopping_faults(throttle, reach, cord, riders)) is not stops
+
+
+def test_with_children_only_a_solid_guard_is_out_of_reach() -> None:
+    """ISO 13857 table 4 by hand: 8 mm round 5 mm, a slot of 20 mm 120 mm; with a child an arm's reach, 850 mm."""
+    grown, child = [("grown", "alone", None)], [("child", "beside", 1.0)]
+    for opening, shape, reach in ((0.008, "round", 0.005), (0.02, "slot", 0.12), (0.0, "slot", 0.0)):
+        stand_off = rider.stand_off(opening, shape, 0.3)
+        assert stand_off == pytest.approx(reach)
+        assert rider.guard_needed(stand_off, opening, grown) == pytest.approx(max(reach, 1e-3))
+        assert rider.guard_needed(stand_off, opening, child) == pytest.approx(0.85 if opening else 1e-3)
+    assert rider.guard_given(0.0, 0.0) > 0.5 > rider.guard_given(0.1, 0.02)
+    many = rider.stand_off(np.array([0.003, 0.009, 0.5]), "square", np.full(3, 0.3))
+    assert many == pytest.approx([0.002, 0.025, 0.85])

@@ -6,7 +6,6 @@ from calc.build import Values
 from calc.calculators.brakes import parts
 from calc.findings import Finding, on_its_nose
 from calc.units import show
-from calc.vehicle import brakes
 from calc.vehicle.road import GRAVITY
 
 MOTOR = Finding(
@@ -121,12 +120,12 @@ def findings(v: Values) -> list[Finding]:
     if not v.build.missing("parking_axle", "parking_force"):
         found.append(_parking(v))
     if not v.build.missing("brake_mass", "descent_height"):
-        rise = parts.descent_rise(v)
+        rise = float(v["descent_rise"])
         text = (
             f"A descent of {show(v['descent_height'], 'm')} at steady speed and a stop at its end warm the metal by "
             f"{show(rise, 'K')} at most, nothing given off."
         )
-        hot = rise > brakes.HOT_BRAKE
+        hot = rise > v["hot_brake"]
         do = (
             "Stop half-way and let it cool; more metal; never hold it on one brake."
             if hot

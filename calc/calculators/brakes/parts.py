@@ -74,15 +74,6 @@ def disc_rise(v: Values) -> float | None:
     return None if heat is None else rise(v, heat)
 
 
-def descent_rise(v: Values) -> float:
-    """Rise after the longest descent at steady speed with a stop from it at the end."""
-    return rise(
-        v,
-        float(brakes.height_energy(v["total_mass"], v["descent_height"]))
-        + float(brakes.motion_energy(v["total_mass"], v["descent_speed"])),
-    )
-
-
 def published(v: Values) -> list[dict[str, Any]]:
     """What type approval once asked of comparable machines, beside this one's deceleration on the level."""
     found = []

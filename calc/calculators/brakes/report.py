@@ -106,9 +106,7 @@ BRAKES = Calculator(
             "descent_rise",
             "Warmer by the longest descent",
             "K",
-            made=parts.descent_rise,
             optional=True,
-            needs=(*HEAT, "descent_height"),
         ),
         Result(
             "published",

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.findings import Finding, over_full, touch, unsaid
-from calc.power import cells
+from calc.power import cells, charging
 from calc.units import show
 
-MADE_FOR = ("lfp", "nmc")
-"""Cells that chargers are made for; the second stands for every kind of its full voltage."""
 OVER, KIND, NEVER, FITS = "over: fire risk", "wrong kind", "never full", "fits"
 
 
@@ -16,12 +14,7 @@ def wrong_kind(v: Values) -> bool:
     """Whether the charger is said to be for other cells, or nobody knows."""
     if "charger_kind" not in v.build.entered:
         return False
-    kind = v["charger_kind"]
-    return kind not in MADE_FOR or abs(_full(kind) - _full(v["chemistry"])) > 0.02
-
-
-def _full(chemistry: str) -> float:
-    return cells.window(chemistry)[2]
+    return not charging.right_kind(v["charger_kind"], v["chemistry"])
 
 
 def over(v: Values) -> bool:
@@ -43,7 +36,7 @@ def _counts(volts: float) -> str:
     """How many cells of each kind a charger's voltage would fill."""
     fits = [
         f"{round(volts / full)} {'LFP' if kind == 'lfp' else 'lithium-ion'} cells ({show(full, 'V')} each)"
-        for kind, full in zip(MADE_FOR, map(_full, MADE_FOR), strict=True)
+        for kind, full in ((kind, cells.window(kind)[2]) for kind in charging.MADE_FOR)
         if abs(volts / full - round(volts / full)) < 0.06
     ]
     return f" It would fill {' or '.join(fits)}." if fits else ""
@@ -64,20 +57,11 @@ def voltage(v: Values) -> list[Finding]:
             )
         )
     if wrong_kind(v):
-        kind = v["charger_kind"]
-        text = {
-            "unknown": "Fire risk: nobody knows what this charger is made for. It may never stop, or give more than "
-            "it shows with nothing connected.",
-            "lead": "Fire risk: a lead-acid charger may equalise or desulphate: pulses and volts far over the full "
-            "pack, and it starts again by itself.",
-        }.get(
-            kind,
-            "Fire risk: the charger is made for other cells. It charges to another voltage, by other rules.",
-        )
+        told = charging.right_kind_told(v["charger_kind"], v["chemistry"])
         found.append(
             Finding(
                 "stop",
-                text,
+                f"Fire risk: {told[0].lower()}{told[1:]}",
                 f"Don't connect it. Get one made for {v['series']:.0f} {v['chemistry'].upper()} cells in series.",
             )
         )

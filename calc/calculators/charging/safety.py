@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from calc.build import Input, Values
 from calc.findings import Finding, unsaid
-from calc.power import cells, conductor, fuse
-from calc.power.charging import FREEZING, GUIDANCE_TO, WARM_FROM
+from calc.power import cells, charging, fuse
+from calc.power.charging import GUIDANCE_TO, WARM_FROM
 from calc.units import show
-
-LEAD_LIMIT = FREEZING + 70.0
-"""What the insulation of a common lead stands, K (common practice, no source)."""
 
 STATES = {
     "wet": (
@@ -61,7 +58,7 @@ def never(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                "It can drive off while it is plugged in: the lead tears, and live ends lie on the floor.",
+                charging.port_told(v["charge_port"]),
                 "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the "
                 "controller's enable.",
             )
@@ -186,7 +183,7 @@ def leads(v: Values, amps: float, most: float) -> list[Finding]:
     needed = float(fuse.lasting_rating(amps, air))
     rating = float(v["charger_fuse"]) if "charger_fuse" in entered else 0.0
     if "charger_lead_section" in entered:
-        carries = float(conductor.ampacity(v["charger_lead_section"], "bundled", air, LEAD_LIMIT))
+        carries = float(v["charge_lead_carries"])
         if most > carries or rating > carries:
             what = (
                 f"the charger gives {show(amps, 'A')}"

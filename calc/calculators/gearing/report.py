@@ -6,7 +6,6 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.gearing import motion, stock
-from calc.drive import launch
 from calc.figures.gathering import speed_over_time
 from calc.figures.plots import tractive_force
 from calc.findings import UNCOUNTED, Finding, fast
@@ -170,7 +169,6 @@ GEARING = Calculator(
         "geared_speed": step(gearing.road_speed),
         "geared_force": step(gearing.wheel_force),
         "geared_slope_limit": step(gearing.slope_limit, force="geared_force"),
-        "moved_mass": step(launch.moved_mass),
     },
     reads=(
         "slope",

@@ -6,7 +6,7 @@ from calc.build import Values
 from calc.calculators.packs import box, groups, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.findings import Finding, touch
+from calc.findings import Finding, touch, unguarded
 from calc.power import cells, pack
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
@@ -104,7 +104,8 @@ def _current(v: Values) -> list[Finding]:
 def _pack(v: Values) -> Report:
     full, low, asked = v["voltage_full"], v["lowest_voltage"], v["greatest_pack_current"]
     findings = (
-        windows.findings(v)
+        unguarded(v, "protection_kind")
+        + windows.findings(v)
         + _current(v)
         + _cells(v)
         + _minutes(v)
@@ -235,6 +236,7 @@ PACK = Calculator(
         "controller_voltage_cutoff",
         "cell_mass",
         "cell_current_limit",
+        "protection_kind",
         "protection_voltage_min",
         "protection_voltage_max",
         *groups.KEYS,

@@ -229,8 +229,6 @@ STANDING_START = Calculator(
         ),
     ),
     rules={
-        "tip_slope": step(launch.tip_slope),
-        "moved_mass": step(launch.moved_mass),
         "stall_loss": step(launch.stall_loss, current="stall_current"),
     },
     report=_standing_start,

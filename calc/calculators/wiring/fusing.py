@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.wiring import fuse_gates
-from calc.findings import Finding, fuse_reading
+from calc.findings import Finding, fuse_reading, unguarded
 from calc.graph import step
 from calc.power import conductor, fuse
 from calc.spec import Calculator, Column, Report, Result
@@ -164,7 +164,7 @@ def _fuse(v: Values) -> Report:
         f"The one that is fitted, {show(v['fuse_rating'], 'A')}, {'holds' if _holds(v) else 'does not hold'} the ride "
         f"and {by} on a short at the cable's far end ({show(v['far_short'], 'A')}). A short right behind it makes up "
         f"to {show(v['breaking'], 'A')}. Times are the published gates of its kind, read at second hand.",
-        tuple(_fuse_findings(v)),
+        tuple(unguarded(v, "main_fuse") + _fuse_findings(v)),
         (
             lambda uid: fuse_gates(
                 uid,
@@ -237,5 +237,12 @@ FUSE = Calculator(
         "cable_ampacity",
         "voltage_full",
     ),
-    optional=("fuse_voltage", "fuse_breaking", "opens_short", "opens_short_rating", "opens_short_current"),
+    optional=(
+        "main_fuse",
+        "fuse_voltage",
+        "fuse_breaking",
+        "opens_short",
+        "opens_short_rating",
+        "opens_short_current",
+    ),
 )
