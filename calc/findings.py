@@ -19,7 +19,10 @@ GUARDED_SPEED = 15 / 3.6
 """From here on brakes, helmet and rider are spoken of whatever speed was wished, m/s (common practice, no source)."""
 
 
-UNGUARDED = "Don't connect the pack and don't charge it before a main fuse and a protection for each group are there and proven."
+UNGUARDED = (
+    "Don't connect the pack and don't charge it before a main fuse and a protection for each group are there and "
+    "proven."
+)
 NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 
