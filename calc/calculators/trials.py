@@ -155,7 +155,7 @@ def _findings(v: Values) -> Iterator[Finding]:
 
 
 def _drawing(v: Values) -> tuple[Any, ...]:
-    """Torque over a turn of what trials show: one that runs, a weak one, a dead one."""
+    """Torque over a turn of what trials show: one that runs, a weak one, a dead one, whichever leads they are."""
     spacing, error = str(v["sensor_spacing"]), _errors(v)[0]
     places, table = leads.edges((error,) * 3, spacing), leads.table_of(spacing)
     every = leads.arrangements(places, tuple(table.items()))
@@ -164,7 +164,7 @@ def _drawing(v: Values) -> tuple[Any, ...]:
         one = next((a for a in every if leads.starts(a) == seen), None)
         if one:
             shown.append((name, one))
-    return (lambda uid: lead_torque(uid, places, table, shown),)
+    return (lambda uid: lead_torque(uid, places, table, shown, wired=False),)
 
 
 def _lead_trials(v: Values) -> Report:

@@ -11,17 +11,24 @@ from calc.machine.leads import Arrangement, Table
 
 
 def lead_torque(
-    uid: str, places: tuple[float, ...], table: Table, shown: Sequence[tuple[str, Arrangement]]
+    uid: str,
+    places: tuple[float, ...],
+    table: Table,
+    shown: Sequence[tuple[str, Arrangement]],
+    wired: bool = True,
 ) -> str:
-    """Torque over a turn of several arrangements, each under its name, for sensors that switch on at `places`."""
+    """Torque over a turn of several arrangements, each under its name, for sensors that switch on at `places`.
+
+    wired: whether leads and sensors are told, as they are where the table is the reader's own or the usual one.
+    """
     curves = []
     for dash, (name, one) in enumerate(shown):
         points = leads.over_turn(places, table, one, 10)
         turned = [(math.degrees(angle), torque) for angle, torque in points]
         curves.append(Curve(turned, name, dash % len(DASHES)))
     words = "; ".join(
-        f"{name} (leads {one.phase_order}, sensors {one.sensor_order}) lies between {one.least:.2f} and "
-        f"{one.most:.2f}, mean {one.mean:.2f}"
+        f"{name}{f' (leads {one.phase_order}, sensors {one.sensor_order})' if wired else ''} lies between "
+        f"{one.least:.2f} and {one.most:.2f}, mean {one.mean:.2f}"
         for name, one in shown
     )
     return plot(

@@ -47,6 +47,31 @@ def test_both_measured_give_the_wiring_forward_and_reverse():
     assert not any(f.severity == "stop" for f in found.findings)
 
 
+def test_one_page_names_one_right_arrangement():
+    """With motor and controller read, the 36 are those of that controller: its wiring is their first row."""
+    swapped = TABLE.translate(str.maketrans("UVW", "VWU"))  # a controller whose outputs are named on by one
+    found = answer("lead-match", lock_test=LOCK, controller_table=swapped)
+    wired = {(r["phase_order"], r["sensor_order"]) for r in found.results["wiring"] if r["way"] == "forward"}
+    right = {
+        (r["phase_order"], r["sensor_order"])
+        for r in found.results["arrangements"]
+        if r["behaviour"] == "right"
+    }
+    assert wired == right and ("ABC", "123") not in wired
+    first = found.results["arrangements"][0]
+    assert f"leads {' '.join(first['phase_order'])}" == found.report.headline
+    assert found.results["counted_for"] == "your motor and controller, as read"
+    untold = answer("lead-match", lock_test=LOCK)
+    assert untold.results["arrangements"][0]["phase_order"] == "ABC"
+    assert "usual table" in untold.results["counted_for"] and "may be any of them at yours" in texts(untold)
+
+
+def test_trials_name_no_wiring_in_their_figure():
+    """What is smooth at one's own controller is only found by the trials; the figure can't know it."""
+    assert "(leads" not in answer("lead-trials").report.figures[0]("x")
+    assert "(leads" in answer("lead-match").report.figures[0]("x")
+
+
 @pytest.mark.parametrize(
     ("fields", "word"),
     [

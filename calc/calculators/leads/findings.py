@@ -78,9 +78,18 @@ def _lock_findings(v: Values, motor: lock.Motor) -> Iterator[Finding]:
 
 
 def match_findings(v: Values) -> Iterator[Finding]:
-    """Stops first, then what is lacking, then what to mind."""
+    """Stops first, then what is lacking, then what was read and what to mind."""
     motor, controller = readings.motor_read(v), readings.controller_read(v)
     yield from (finding for _, finding in stops(v))
+    if not motor or not controller:
+        names = (("the static lock test", motor), ("the controller's table", controller))
+        lacking = " and ".join(name for name, there in names if not there)
+        yield Finding(
+            "caution",
+            f"Which of them is right for yours takes {lacking}. Until then all 36 are told for {readings.USUAL_TABLE}: "
+            "the row that is right there may be any of them at yours.",
+            f"Measure {lacking} as described below. A controller that can't be measured: lead trials.",
+        )
     if motor:
         yield from _lock_findings(v, motor)
     if controller:
@@ -96,14 +105,6 @@ def match_findings(v: Values) -> Iterator[Finding]:
                 f"The controller's table is a {controller.spacing}° one; your sheet says {readings.spacing(v)}°.",
                 f"Set the spacing of the sensors to {controller.spacing}°.",
             )
-    if not motor or not controller:
-        names = (("the static lock test", motor), ("the controller's table", controller))
-        lacking = " and ".join(name for name, there in names if not there)
-        yield Finding(
-            "caution",
-            f"Which of them is right for yours takes {lacking}.",
-            f"Measure {lacking} as described below. A controller that can't be measured: lead trials.",
-        )
     entered = v.build.entered
     if "sensor_offsets" in entered and "bore_diameter" not in entered:
         yield Finding(

@@ -12,19 +12,14 @@ from calc.drive.unloaded import early_and_late
 from calc.figures.leads import lead_torque, lock_ring
 from calc.findings import Finding
 from calc.graph import Step, step
-from calc.machine import leads, lock
+from calc.machine import lock
 from calc.spec import Calculator, Column, Report, Result
 
 
 def _drawings(v: Values) -> tuple[Any, ...]:
-    motor, controller = readings.motor_read(v), readings.controller_read(v)
-    chosen = next((found[0] for found in readings.solution(v) if found), None)
-    if chosen and motor and controller:
-        places, table = motor.places, dict(controller.table)
-        every = leads.arrangements(places, controller.table)
-    else:
-        places, table, every = readings.places(v), leads.table_of(readings.spacing(v)), readings.every(v)
-        chosen = every[0]
+    motor, every = readings.motor_read(v), readings.every(v)
+    places, table = readings.stand_for(v)
+    chosen = next((found[0] for found in readings.solution(v) if found), every[0])
     weak = next((a for a in every if a.behaviour == "weak forward"), None)
     dead = next((a for a in every if a.behaviour == "dead"), None)
     named = (("chosen" if readings.wiring(v) else "best", chosen), ("weak", weak), ("dead", dead))
@@ -44,12 +39,12 @@ def _stopped(v: Values, found: list[tuple[str, Finding]], counted: str) -> tuple
         "No arrangement yet",
         f"{' and '.join(whats)} {verb} against it",
         f"{found[0][1].text} Until that is mended nothing tells which of the 36 ways to pair three leads and three "
-        f"sensors is right. What they do with sensors {readings.late(readings.mean_error(v))}: {counted}.",
+        f"sensors is right. What they do with sensors {readings.late(readings.found_error(v))}: {counted}.",
     )
 
 
 def _lead_match(v: Values) -> Report:
-    rows, error, stopped = readings.wiring(v), readings.mean_error(v), stops(v)
+    rows, error, stopped = readings.wiring(v), readings.found_error(v), stops(v)
     counted = ", ".join(f"{row['count']} {row['behaviour']}" for row in readings.counts(v))
     why = f"With sensors {readings.late(error)}, of the 36 ways to pair three leads and three sensors: {counted}. "
     if stopped:
@@ -87,12 +82,13 @@ LEAD_MATCH = Calculator(
                 Column("way", "Way"),
                 Column("phase_order", "Leads on U V W"),
                 Column("sensor_order", "Sensors on 1 2 3"),
-                Column("torque_mean", "Mean torque"),
-                Column("torque_worst", "In the worst position"),
+                Column("torque_mean", "Mean torque, of the peak"),
+                Column("torque_worst", "In the worst position, of the peak"),
                 Column("error", "Late by", "deg"),
             ),
             made=readings.wiring,
         ),
+        Result("counted_for", "All 36, below, are told for", made=readings.counts_for),
         Result(
             "counts",
             "What they do, without load",
@@ -111,9 +107,9 @@ LEAD_MATCH = Calculator(
             columns=(
                 Column("phase_order", "Leads on U V W"),
                 Column("sensor_order", "Sensors on 1 2 3"),
-                Column("torque_mean", "Mean torque"),
-                Column("torque_min", "Lowest"),
-                Column("torque_max", "Highest"),
+                Column("torque_mean", "Mean torque, of the peak"),
+                Column("torque_min", "Lowest, of the peak"),
+                Column("torque_max", "Highest, of the peak"),
                 Column("behaviour", "Behaviour"),
             ),
             made=readings.arrangements,

@@ -7,9 +7,11 @@ from typing import Any
 
 from calc.build import Values
 from calc.machine import alignment, edges, leads, lock, signs, switching
-from calc.machine.leads import Arrangement
+from calc.machine.leads import Arrangement, Table
 from calc.quantities import Ampere
 from calc.units import show
+
+USUAL_TABLE = "a controller with the usual table, for which ABC 123 is right"
 
 
 def spacing(v: Values) -> str:
@@ -45,8 +47,29 @@ def places(v: Values) -> tuple[float, ...]:
     return leads.edges(errors(v), spacing(v))
 
 
+def stand_for(v: Values) -> tuple[tuple[float, ...], Table]:
+    """Where the sensors switch on (rad) and the controller's table: as read where both were, else the sheet's
+    sensors with the usual table, for which leads ABC and sensors 123 are right."""
+    motor, controller = motor_read(v), controller_read(v)
+    if motor and controller and both_known(v):
+        return motor.places, dict(controller.table)
+    return places(v), leads.table_of(spacing(v))
+
+
+def counts_for(v: Values) -> str:
+    """Whose arrangements the 36 are, in words."""
+    return "your motor and controller, as read" if both_known(v) else USUAL_TABLE
+
+
+def found_error(v: Values) -> float:
+    """How late the sensors are, of which the 36 are told, rad: as the lock test has it where it counts."""
+    motor = motor_read(v)
+    return motor.error if motor and both_known(v) else mean_error(v)
+
+
 def every(v: Values) -> tuple[Arrangement, ...]:
-    return tuple(leads.arrangements(places(v), tuple(leads.table_of(spacing(v)).items())))
+    found, table = stand_for(v)
+    return tuple(leads.arrangements(found, tuple(table.items())))
 
 
 def arrangements(v: Values) -> list[dict[str, Any]]:
