@@ -24,6 +24,8 @@ ENTRY = re.compile(
     rf"(?:(?:±)\s*(?P<spread>{NUMBER})\s*(?P<spread_unit>[^±,;]*?)\s*)?"
     r"(?:,\s*(?P<basis>[^,;±]+?)\s*)?$"
 )
+BLANK = "___"
+"""What stands in a new sheet in place of a value; left in, it is refused."""
 BASIS_WORDS = {
     "measured": "measured",
     "rated": "rated",
@@ -58,6 +60,8 @@ def parse(field: Field, given: Any) -> Entry:
         return _checked(field, float(units.to_si(given)), None, "", str(given))
     if isinstance(given, bool) or given is None:
         raise field.refuse(given, "is neither a number nor text")
+    if isinstance(given, str) and BLANK in given and (field.kind != "text" or given.strip() == BLANK):
+        raise field.refuse(given, "is a blank that nobody filled in")
     if field.kind == "table":
         return _typed_table(field, given) if isinstance(given, str) else _table(field, given)
     if field.kind == "list":

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from calc import units
-from calc.entries import Entry, parse, parse_all
+from calc.entries import BLANK, Entry, parse, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, TABLES, Field, near
 
@@ -177,47 +177,57 @@ def _rows(value: list[dict[str, str]]) -> Any:
     return rows
 
 
+TO_FILL = """\
+# Of what you know take the # before its name away, and write your own number in place of the ___. A blank that is left
+# in is refused. What is told for example is nobody's number.
+"""
+
+
 def template() -> str:
-    """A commented sheet to start from: every quantity with its label, its limits and how to measure it."""
-    lines = [HEAD, f"format = {FORMAT}"]
+    """A commented sheet to start from: every quantity with its label, its limits, how to measure it, and a blank."""
+    lines = [HEAD + TO_FILL, f"format = {FORMAT}"]
     for table, title in TABLES.items():
         own = table in FIELDS and FIELDS[table].is_own_table
         lines += ["", f"# {title}"] + ([] if own else [f"[{table}]"])
         for known in FIELDS.values():
             if known.table == table:
-                lines += [f"# {known.label}: {known.allowed()}", f"#   {known.how_to_measure}"]
-                lines += _own_table(known) if known.is_own_table else [f"# {known.key} = {example(known)}"]
+                lines += [
+                    f"# {known.label}: {known.allowed()}",
+                    f"#   {known.how_to_measure}",
+                    *(f"#   For example: {line}" for line in _example(known)),
+                    *(f"# {line}" for line in _blank(known)),
+                ]
     return "\n".join(lines) + "\n"
 
 
-def _own_table(known: Field) -> list[str]:
-    """The example's rows, each a table of its own, as comments."""
-    rows = ([cell.strip() for cell in row.split(",")] for row in known.sample().split(";"))
-    return [
-        line
-        for row in rows
-        for line in (
-            f"# [[{known.key}]]",
-            *(f'# {c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=False)),
-        )
-    ]
+def _blank_cell(known: Field) -> str:
+    unit = units.symbol(known.unit)
+    return f'"{BLANK}{"" if unit in ("", "°") else " "}{unit}"'
 
 
-def example(known: Field) -> str:
-    """The field's example as a TOML value."""
+def _blank(known: Field) -> list[str]:
+    """The field's line with blanks in place of values; of a table one row, and one of its own as lines."""
+    cells = [f"{c.key} = {_blank_cell(c)}" for c in known.columns]
+    if known.is_own_table:
+        return [f"[[{known.key}]]", *cells]
+    return [f"{known.key} = [{{ {', '.join(cells)} }}]" if cells else f"{known.key} = {_blank_cell(known)}"]
+
+
+def _example(known: Field) -> list[str]:
+    """The field's example in TOML, without a word on how it is known: a line, or of rows of their own one for each."""
     if known.kind == "list":
-        return f"[{known.sample()}]"
-    if known.kind == "table":
-        cells = [[cell.strip() for cell in row.split(",")] for row in known.sample().split(";")]
-        rows = (
-            ", ".join(f'{c.key} = "{cell}"' for c, cell in zip(known.columns, row, strict=False))
-            for row in cells
+        return [f"{known.key} = [{known.sample()}]"]
+    if known.kind != "table":
+        return [f"{known.key} = " + (known.sample() if known.kind == "count" else f'"{known.sample()}"')]
+    rows = [
+        ", ".join(
+            f'{c.key} = "{cell.strip()}"' for c, cell in zip(known.columns, row.split(","), strict=False)
         )
-        return "[" + ", ".join("{ " + row + " }" for row in rows) + "]"
-    if known.kind == "count":
-        return known.sample()
-    is_known = known.kind == "number" and any(known.spreads[:3])  # what somebody wants has no basis
-    return f'"{known.sample()}{", measured" if is_known else ""}"'
+        for row in known.sample().split(";")
+    ]
+    if known.is_own_table:
+        return rows
+    return [f"{known.key} = [{', '.join(f'{{ {row} }}' for row in rows)}]"]
 
 
 def create(path: str | os.PathLike[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -51,14 +52,30 @@ def test_every_kind_round_trips(cart: Sheet) -> None:
             assert again.entries[key].spread == entry.spread, key
 
 
-def test_the_template_is_a_sheet_with_nothing_in_it_and_with_everything_once_uncommented() -> None:
-    assert sheet.read(sheet.template()).entries == {}
-    lines = [
-        line[2:] if line.startswith("# ") and (" = " in line or line.startswith("# [[")) else line
-        for line in sheet.template().splitlines()
-    ]
-    full = sheet.read("\n".join(lines))
-    assert set(full.entries) == {key for key, f in FIELDS.items() if f.table}
+def uncommented(line: str) -> str:
+    return line[2:] if re.match(r"# (\[\[|\w+ = )", line) else line
+
+
+def test_the_template_is_a_sheet_with_nothing_in_it_and_its_examples_can_be_read() -> None:
+    lines = sheet.template().splitlines()
+    assert sheet.read("\n".join(lines)).entries == {}
+    examples = dict.fromkeys(FIELDS, "")
+    for line in lines:
+        if line.startswith("#   For example: ") and (key := line.split()[3]) in examples:
+            examples[key] = line.removeprefix("#   For example: ")
+    for key, example in examples.items():
+        if FIELDS[key].table and not FIELDS[key].is_own_table:
+            assert key in sheet.read(f"[{FIELDS[key].table}]\n{example}").entries, key
+    assert not any(', measured"' in line for line in lines[3:]), "no example is somebody's measured number"
+
+
+def test_a_blank_left_in_the_template_is_refused_by_name() -> None:
+    """Taking the # away enters nothing: every quantity of the sheet waits for a number of one's own."""
+    with pytest.raises(InputError) as found:
+        sheet.read("\n".join(map(uncommented, sheet.template().splitlines())))
+    blank = {p.field for p in found.value.problems if "blank that nobody filled in" in p.text}
+    assert blank == {key for key, f in FIELDS.items() if f.table}
+    assert sheet.read('[build]\nnotes = "seat ___ low"').entries["notes"].value == "seat ___ low"
 
 
 def test_new_never_overwrites(tmp_path: Path) -> None:
