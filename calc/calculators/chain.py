@@ -44,12 +44,13 @@ def _length(v: Values) -> list[Finding]:
             )
         ]
     move = exact - center
-    way = "apart" if move > 0.0 else "together"
+    way = "more" if move > 0.0 else "less"
     found = [
         Finding(
             "ok",
-            f"{v['links']:.0f} links lie without slack at {show(exact, 'mm', 4)}: {show(abs(move), 'mm', 2)} further "
-            f"{way} than entered. Set {show(chain.SAG * center, 'mm', 2)} of play in the middle of the loose side.",
+            f"{v['links']:.0f} links lie without slack at {show(exact, 'mm', 4)}: {show(abs(move), 'mm', 2)} {way} "
+            f"than the distance entered. Set {show(chain.SAG * center, 'mm', 2)} of play in the middle of the loose "
+            "side.",
             f"Give the motor's mount {show(pitch, 'mm', 2)} of adjustment or more: that is a pair of links, and wear.",
         )
     ]

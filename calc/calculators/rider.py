@@ -190,9 +190,8 @@ def _rider_cap(v: Values) -> Report:
         show(cap, "km/h") if cap > 0 else "not at all",
         f"for the slowest of the riders ({row['rider']}, {row['watched']}): {row['reason']}",
         f"Stopping within the free way allows {show(v['sight_cap'], 'km/h')} downhill, the tightest bend "
-        f"{show(v['bend_cap'], 'km/h')} with half of what tips or slides it: {show(ground, 'km/h')} for "
-        "anybody. The pace "
-        "of learners, children and whoever walks beside is common practice, no source.",
+        f"{show(v['bend_cap'], 'km/h')} at half the pull to the side that tips or slides it: {show(ground, 'km/h')} "
+        "for anybody. The pace of learners, children and whoever walks beside is common practice, no source.",
         (
             *_who(v),
             *_setting(v),
@@ -217,7 +216,7 @@ RIDER_CAP = Calculator(
     gives=(
         Result("rider_cap", "Speed for the slowest rider", "km/h", made=_cap),
         Result("sight_cap", "Stops within the free way, downhill", "km/h"),
-        Result("bend_cap", "Half of what the bend stands", "km/h"),
+        Result("bend_cap", "In the bend, at half the pull to the side that it stands", "km/h"),
         Result(
             "built_speed", "The machine reaches", "km/h", made=_built, optional=True, needs=("built_speed",)
         ),

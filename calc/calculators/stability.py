@@ -11,8 +11,9 @@ from calc.figures.stability import footprint
 from calc.findings import Finding, on_its_nose
 from calc.graph import step
 from calc.spec import Calculator, Column, Report, Result
-from calc.units import show
+from calc.units import plain, show
 from calc.vehicle import stability
+from calc.vehicle.rider import BEND_SHARE
 from calc.vehicle.road import GRAVITY
 
 LIFTS = (0.0, 0.1, 0.2, 0.3)  # m
@@ -174,7 +175,8 @@ def _stability(v: Values) -> Report:
         f"Standing, it tips on a side slope of {show(v['tip_angle'], 'deg')}, turned the worst way on "
         f"{show(v['weakest_angle'], 'deg')}. The centre of gravity is {show(v['tip_distance'], 'mm')} from the "
         "nearest edge "
-        f"and {show(v['cog_height'], 'mm')} up. Tyres and frame give, so keep to half.",
+        f"and {show(v['cog_height'], 'mm')} up. Tyres and frame give, so keep to half of that pull to the side: "
+        f"{show(v['bend_cap'], 'km/h')}, {plain(BEND_SHARE**0.5, 2)} of the speed.",
         tuple(_findings(v)),
         (
             lambda uid: footprint(
@@ -255,6 +257,7 @@ STABILITY = Calculator(
     },
     report=_stability,
     reads=(
+        "bend_cap",
         "road_speed",
         "corner_tip_share",
         "corner_slide_share",

@@ -14,7 +14,7 @@ from calc.figures.cutout import likelihoods
 from calc.findings import Finding
 from calc.power.cutout import parting, ranges
 from calc.power.cutout.course import Plant, Seen
-from calc.power.cutout.weigh import SURE, Weighed, weigh
+from calc.power.cutout.weigh import AHEAD, SURE, Weighed, names_one, weigh
 from calc.spec import Calculator, Column, Report, Result
 from calc.standards import rows as table
 from calc.units import show
@@ -127,7 +127,7 @@ def _cut_out(v: Values) -> Report:
         )
     ]
     fits = found.weighed.fits
-    certain = fits and first["likelihood"] >= SURE
+    certain = fits and names_one(found.weighed.likelihood)
     if not fits:
         told = Finding(
             "caution",
@@ -138,8 +138,9 @@ def _cut_out(v: Values) -> Report:
     elif not certain:
         told = Finding(
             "caution",
-            f"Can't tell: the first has {show(first['likelihood'], 'percent', 2)}, less than "
-            f"{show(SURE, 'percent', 2)}.",
+            f"Can't tell: the first has {show(first['likelihood'], 'percent', 2)}, the next "
+            f"{show(second['likelihood'], 'percent', 2)}. A cause is named from {show(SURE, 'percent', 2)} on, and "
+            f"{AHEAD:g} times the next.",
             "Do the test, and enter what you saw as one more row.",
         )
         cautions.insert(0, told)
@@ -151,12 +152,12 @@ def _cut_out(v: Values) -> Report:
     )
     return Report(
         first["cause"] if certain else "Can't tell yet",
-        f"{show(first['likelihood'], 'percent', 2)}, next: {_small(second['cause'])}, "
+        f"{show(first['likelihood'], 'percent', 2)}, then {_small(second['cause'])}, "
         f"{show(second['likelihood'], 'percent', 2)}"
         if certain
-        else f"{_small(first['cause'])} {show(first['likelihood'], 'percent', 2)}, {_small(second['cause'])} "
+        else f"{_small(first['cause'])} {show(first['likelihood'], 'percent', 2)}, then {_small(second['cause'])} "
         f"{show(second['likelihood'], 'percent', 2)}",
-        f"Next: {test.test.do} About {show(60.0 * test.test.minutes, 'minute', 2)}. {parts}",
+        f"Do next: {test.test.do} About {show(60.0 * test.test.minutes, 'minute', 2)}. {parts}",
         tuple(cautions),
         (lambda uid: likelihoods(uid, rows),),
     )

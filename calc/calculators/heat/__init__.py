@@ -21,13 +21,13 @@ def _heat(v: Values) -> Report:
     why = f"That is the ride. At {show(v['motor_speed'], 'rpm')}, the climb unless you type another, "
     why += f"{show(v['current'], 'A')} "
     why += (
-        "have no end"
+        "heat the winding without end"
         if end is None
-        else f"end at {show(end, 'degC')}"
+        else f"bring the winding to {show(end, 'degC')} in the end"
         if end < _TOLD
-        else "end where it burns"
+        else "bring the winding to where it burns"
     )
-    why += "." if lasts is None else f", and reach the limit {show(lasts, 'minute', 2)} from cold."
+    why += "." if lasts is None else f"; its limit comes after {show(lasts, 'minute', 2)} from cold."
     why += f" {show(forever, 'A')} it can hold there for good."
     why += " The fan was made for engine speed: what the label says of amperes doesn't count here."
     if not v.build.is_leaf("winding_thermal_resistance"):

@@ -155,12 +155,12 @@ def _fuse_findings(v: Values) -> list[Finding]:
 
 def _fuse(v: Values) -> Report:
     fits = _recommended(v)
-    head = show(fits, "A") if fits else "none fits"
+    kind, held = v["fuse_kind"], f"{show(v['current'], 'A')} and this cable"
     opens = float(v["fuse_opens"])
     by = "isn't sure to open" if opens >= fuse.NEVER else f"opens within {show(opens, 's')}"
     return Report(
-        head,
-        f"is the {v['fuse_kind']} rating for {show(v['current'], 'A')} and this cable",
+        show(fits, "A") if fits else "No rating fits",
+        f"is the {kind} rating for {held}" if fits else f"{held}, among {kind} fuses",
         f"The one that is fitted, {show(v['fuse_rating'], 'A')}, {'holds' if _holds(v) else 'does not hold'} the ride "
         f"and {by} on a short at the cable's far end ({show(v['far_short'], 'A')}). A short right behind it makes up "
         f"to {show(v['breaking'], 'A')}. Times are the published gates of its kind, read at second hand.",

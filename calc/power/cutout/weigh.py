@@ -16,6 +16,8 @@ from calc.standards import column
 
 SURE = 0.5
 """Below this likelihood of the first nothing is named (common practice, no source)."""
+AHEAD = 2.0
+"""Nor where the first is less than so many times as likely as the next (common practice, no source)."""
 LEAST = 0.01
 """Chance that a cause acts though no lane says so: numbers on a sheet may be wrong (common practice, no source)."""
 AT_HAND = 0.4
@@ -39,6 +41,15 @@ class Weighed(NamedTuple):
     acts: Array
     first: list[Outcome]
     lanes: Array
+
+
+def names_one(likelihood: Array) -> bool:
+    """Whether the likeliest cause is likely enough, by itself and against the next, to be named.
+
+    Source: [method-power] #cut-out
+    """
+    second, first = np.sort(likelihood)[-2:]
+    return bool(first >= SURE and first >= AHEAD * second)
 
 
 def _blurred(seconds: Array | float) -> Array:
