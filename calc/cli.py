@@ -16,7 +16,7 @@ from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
-from calc.units import plain
+from calc.units import beside, plain, symbol
 
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
@@ -129,7 +129,7 @@ def _list(as_json: bool) -> str:
             f = FIELDS[key]
             cells = f" = {', '.join(col.key for col in f.columns)}; …" if f.columns else ""
             lines.append(f"    takes {key}{cells}: {f.label} ({f.allowed()})")
-        lines += [f"    gives {r.key}: {r.label}" + (f" ({r.unit})" if r.unit else "") for r in c.gives]
+        lines += [f"    gives {r.key}: {_headed(r.label, r.unit)}" for r in c.gives]
     return "\n".join(lines)
 
 
@@ -148,18 +148,15 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     for r in spec.gives:
         value = data["results"][r.key]["value"]
         if value is None:
-            lines.append(f"{r.label}: none")
+            lines.append(f"{r.label}: {view.NOT_TOLD}")
             continue
         if r.columns:
-            lines += [
-                "",
-                r.label + ": " + ", ".join(c.label + (f" ({c.unit})" if c.unit else "") for c in r.columns),
-            ]
+            lines += ["", f"{r.label}: {', '.join(_headed(c.label, c.unit) for c in r.columns)}"]
             kept, left_out = shortened(r, value)
-            lines += ["  " + ", ".join(_cell(row[c.key], "—") for c in r.columns) for row in kept]
+            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in kept]
             lines += [f"  {left_out}; --json lists them all"] if left_out else []
         else:
-            lines.append(f"{r.label}: {_cell(value)} {r.unit}".rstrip())
+            lines.append(f"{r.label}: {beside(_cell(value), r.unit)}")
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
     lines += [
         f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
@@ -168,11 +165,16 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     return "\n".join(lines)
 
 
-def _cell(value: Any, nothing: str = "none") -> str:
+def _headed(label: str, unit: str) -> str:
+    """A label with the unit that its numbers are in: 'Torque (N·m)'."""
+    return f"{label} ({symbol(unit)})" if unit else label
+
+
+def _cell(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value is None:
-        return nothing
+        return "—"
     return plain(value, 4) if isinstance(value, float) else str(value)
 
 
@@ -202,12 +204,10 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
 
 
 def _compare(file: str, other: str | None, as_json: bool) -> str:
-    from calc import compare, units, view
+    from calc import compare, view
 
     def told(value: float | None, unit: str) -> str:
-        return (
-            "none" if value is None else f"{plain(view.number(value, unit), 4)} {units.symbol(unit)}".rstrip()
-        )
+        return view.NOT_TOLD if value is None else beside(plain(view.number(value, unit), 4), unit)
 
     def percent(margin: float | None) -> str:
         return "" if margin is None else f" {compare.percent(margin)}"
@@ -225,10 +225,8 @@ def _compare(file: str, other: str | None, as_json: bool) -> str:
             lines.append(f"        makes ok: {', '.join(one.mends) or 'nothing'}")
             lines += [f"        makes worse: {', '.join(one.worsens)}"] if one.worsens else []
             if one.gains is not None:
-                rate = "" if one.points is None else f", {plain(one.points, 3)} points for {compare.PER:g}"
-                lines.append(
-                    f"        {one.gains.check.title}:{percent(one.was)} to{percent(one.gains.margin)}{rate}"
-                )
+                to = f"{percent(one.was)} to{percent(one.gains.margin)}"
+                lines.append(f"        {one.gains.check.title}:{to}{compare.rate(one)}")
         return "\n".join(lines)
     found = compare.beside(*_together(lambda: sheet.load(file), lambda: sheet.load(other)))
     if as_json:
@@ -243,7 +241,8 @@ def _compare(file: str, other: str | None, as_json: bool) -> str:
     ]
     lines += ["", "Entered differently:"]
     lines += [
-        f"  {FIELDS[key].label} ({key}): {one or 'none'} | {two or 'none'}" for key, one, two in found.differs
+        f"  {FIELDS[key].label} ({key}): {one or view.NOT_ENTERED} | {two or view.NOT_ENTERED}"
+        for key, one, two in found.differs
     ]
     return "\n".join(lines)
 

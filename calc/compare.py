@@ -88,7 +88,8 @@ def beside(first: Sheet, second: Sheet, sources: tuple[str, str] = ("sheet", "sh
 
 class Idea(NamedTuple):
     """One idea of the budget, tried: what becomes ok, what gets worse (titles), the check that gains most, its margin
-    before and after, and points of margin for each PER of money (None where it is free or nothing gains)."""
+    before and after, and by how many points of a hundred it grows for each PER of money (None where it is free or
+    nothing gains)."""
 
     item: str
     price: float
@@ -172,6 +173,13 @@ def _tried(sheet: Sheet, source: str, before: Verdict, row: tuple[Any, ...], giv
 def percent(margin: float) -> str:
     """A margin for a table, by two figures; of plenty only that it is."""
     return f"over {units.show(PLENTY, 'percent')}" if margin > PLENTY else units.show(margin, "percent", 2)
+
+
+def rate(one: Idea) -> str:
+    """What an idea buys for the money, to follow its gain: ', 84.7 % more margin for each 100 of money'."""
+    if one.points is None:
+        return ""
+    return f", {units.show(one.points / 100.0, 'percent')} more margin for each {PER:g} of money"
 
 
 def data(found: Beside) -> dict[str, Any]:

@@ -108,7 +108,7 @@ def result_rows(answer: Answer) -> str:
 def result_cell(r: Result, value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return cell(r.unit, value)
+    return view.NOT_TOLD if value is None else cell(r.unit, value)
 
 
 def known_by(f: Field, basis: str) -> str:

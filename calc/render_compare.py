@@ -5,13 +5,11 @@ from __future__ import annotations
 from html import escape
 
 from calc import units, view
-from calc.compare import PER, Beside, Idea, Measure, percent
+from calc.compare import Beside, Idea, Measure, percent, rate
 from calc.fields import FIELDS
 from calc.render import DEMO_NOTE, MARKS, table
 from calc.sheet import Sheet
 from calc.verdict import Judged
-
-NOTHING = "—"
 
 
 def _judged(one: Judged) -> str:
@@ -22,7 +20,7 @@ def _judged(one: Judged) -> str:
 
 def _measured(measure: Measure, value: float | None) -> str:
     if value is None:
-        return NOTHING
+        return view.NOT_TOLD
     return units.show(value, measure.unit) if measure.unit else units.plain(value, 6)
 
 
@@ -41,7 +39,9 @@ def builds(found: Beside, demo: bool) -> str:
     why += "Beside each check stands its margin: what is left over, as a share of what is needed or allowed."
     measures = [(m.label, _measured(m, a), _measured(m, b)) for m, a, b in found.measures]
     checks = [(a.check.title, _judged(a), _judged(b)) for a, b in found.checks]
-    differs = [(FIELDS[key].label, a or NOTHING, b or NOTHING) for key, a, b in found.differs]
+    differs = [
+        (FIELDS[key].label, a or view.NOT_ENTERED, b or view.NOT_ENTERED) for key, a, b in found.differs
+    ]
     return (
         f'<p class="ta-big">{escape(one)} <small>beside {escape(other)}</small></p>'
         f'<p class="ta-why">{escape(". ".join(heads))}. {escape(why)}</p>'
@@ -82,10 +82,7 @@ def _idea(one: Idea) -> str:
     if one.worsens:
         told.append(f"Makes worse: {', '.join(_low(title) for title in one.worsens)}.")
     if one.gains is not None and one.was is not None and one.gains.margin is not None:
-        rate = (
-            "" if one.points is None else f", {units.plain(one.points, 3)} points for each {PER:g} of money"
-        )
-        gain = f"margin {percent(one.was)} to {percent(one.gains.margin)}{rate}"
+        gain = f"margin {percent(one.was)} to {percent(one.gains.margin)}{rate(one)}"
         told.append(f"Gains most: {_low(one.gains.check.title)}, {gain}.")
     return (
         f"<li><strong>{escape(one.item)}</strong> <span>{units.plain(one.price, 6)}</span><br>"

@@ -144,6 +144,12 @@ def symbol(unit: str) -> str:
     return SYMBOLS.get(unit, unit)
 
 
+def beside(number: str, unit: str) -> str:
+    """A number that is written already, with its unit printed beside it: '18.2 N·m', '15°', '0.5'."""
+    sign = symbol(unit)
+    return number + ("" if sign in ("", "°") else " ") + sign
+
+
 def to_si(value: Any, unit: str = "") -> Any:
     """`value` in `unit` as SI (float or array). A pint quantity is taken with its own unit."""
     if hasattr(value, "to_base_units"):
@@ -191,8 +197,7 @@ def show(si: float, unit: str, digits: int = 3) -> str:
         unit == "Mohm" and abs(si) < 1e5
     ):  # from a short to the case to clean insulation is eight powers of ten
         unit = "kohm" if abs(si) >= 100 else "ohm"
-    sign = symbol(unit)
-    return plain(float(from_si(si, unit)), digits) + ("" if sign in ("", "°") else " ") + sign
+    return beside(plain(float(from_si(si, unit)), digits), unit)
 
 
 def show_spread(si: float, share: float, unit: str, digits: int = 3) -> str:

@@ -15,6 +15,9 @@ from calc.fields import FIELDS, Field
 from calc.spec import MOST_ROWS, Calculator, Result
 from calc.verdict import Judged, Verdict
 
+NOT_TOLD, NOT_ENTERED = "not told", "not entered"
+"""What stands, for reading, in place of a result that there is none of, and of an entry that isn't made."""
+
 
 def number(si: Any, unit: str) -> float:
     """An SI number in `unit`, clean of the last digits' noise from changing units."""

@@ -14,7 +14,7 @@ import pint
 ROOT = Path(__file__).resolve().parent.parent
 # One list of what may be typed or shown. Short on purpose: each is a unit that is met at the bench.
 UNITS = """
- V mV A mA W kW ohm mohm kohm H mH uH F N kN kgf lbf N*m N*m/A J kJ rpm rad/s V/krpm V*s/rad deg rad percent
+ V mV A mA W kW ohm mohm kohm H mH uH ms F N kN kgf lbf N*m N*m/A J kJ rpm rad/s V/krpm V*s/rad deg rad percent
  m cm mm inch ft km m**2 cm**2 mm**2 kg g lb km/h m/s mph s minute hour A*hour mA*hour W*hour kW*hour
  W*hour/km degC degF K W*hour/kg mohm*A*hour Mohm T mT Wb mWb kg*m**2 kg*cm**2 g*m**2 N*m/W K/W Hz
  Hz/s N*m*s/rad uF mF L kA ohm/m mohm/m W/m A**2*s m/s**2 ft/s**2 J/kg/K kg/m**3

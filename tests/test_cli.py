@@ -311,3 +311,17 @@ def test_a_machine_that_is_half_given_does_not_contradict_the_demo(words: tuple[
     """Readings of the demo's machine that were taken with its other values give way to what they gave."""
     data = answer(*words)
     assert all(item["value"] is not None for item in list(data["results"].values())[:2])
+
+
+def test_what_is_read_has_the_pages_units_and_what_is_not_there_is_said(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Units as printed beside a number, not as a library reads them; nothing entered isn't a part that isn't there."""
+    assert cli.main(["run", "standing-start", "--sheet", ATTEMPT]) == 0
+    told = capsys.readouterr().out
+    assert "N·m" in told and not any(word in told for word in ("N*m", "degC", "percent", " deg"))
+    assert cli.main(["compare", CART, ATTEMPT]) == 0
+    told = capsys.readouterr().out
+    assert (
+        "rear | not entered" in told and "32 kg | not told" in told and "none" not in told.split("Entered")[1]
+    )

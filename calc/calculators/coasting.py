@@ -71,7 +71,7 @@ def _places(v: Values) -> dict[int, list[int]]:
 
 def _rows(v: Values) -> list[dict[str, Any]]:
     return [
-        {"run": int(run), "way": way, "distance": distance, "time": time, "off": round(1000.0 * left, 3)}
+        {"run": int(run), "way": way, "distance": distance, "time": time, "off": round(left, 6)}
         for (run, way, distance, time), left in zip(v["coast_runs"], _left(v), strict=True)
     ]
 
@@ -194,7 +194,7 @@ COAST_DOWN = Calculator(
                 Column("way", "Way"),
                 Column("distance", "Distance", "m"),
                 Column("time", "Time", "s"),
-                Column("off", "Off the fit, ms"),
+                Column("off", "Off the fit", "ms"),
             ),
             made=_rows,
         ),
