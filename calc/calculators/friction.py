@@ -1,4 +1,4 @@
-"""What the machine loses by itself: friction by coast-down, and by the current of running free."""
+"""What the machine loses by itself: friction by run-down, and by the current of running free."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def _friction(v: Values) -> Report:
                 Finding(
                     "caution",
                     "Only the drive's current was measured. A controller's loss at no load is the weak number.",
-                    f"Enter {show(value, 'N*m')} as friction torque, as a guess, or add a coast-down.",
+                    f"Enter {show(value, 'N*m')} as friction torque, as a guess, or add a run-down.",
                 ),
             ),
             (lambda uid: rows_about_mean(uid, "Friction", "N*m", torques, value, DRIVE_ALONE),),
@@ -109,7 +109,7 @@ FRICTION_TEST = Calculator(
     asks=("coast_down_test", "rotor_inertia", "no_load_test", "controller_efficiency"),
     gives=(
         Result(
-            "friction_torque", "Friction at 1,000 rpm by coast-down", "N*m", "tested_friction", optional=True
+            "friction_torque", "Friction at 1,000 rpm by run-down", "N*m", "tested_friction", optional=True
         ),
         Result(
             "spread",

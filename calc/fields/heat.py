@@ -91,7 +91,7 @@ HEAT = (
         "machine",
         "Friction torque with the field off",
         "number",
-        "As the friction torque was measured, by string or coast-down, but with the field off.",
+        "As the friction torque was measured, by string or run-down, but with the field off.",
         ("N*m",),
         0.005,
         5,

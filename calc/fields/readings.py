@@ -89,7 +89,7 @@ MACHINE_READINGS = (
     Field(
         "coast_down_test",
         "machine",
-        "Coast-down of the machine by itself",
+        "Run-down of the machine by itself",
         "table",
         "Field on, leads open and insulated: they are live while it turns. Clamped, guarded, sleeves and hair away. "
         "Drive it through a freewheel that overruns; never throw a belt off. Stop the drive; time it from one speed to "

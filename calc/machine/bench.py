@@ -195,7 +195,7 @@ def decelerations(coast_down_test: Sequence[SpinRow]) -> list[float]:
     for number, (start, end, _) in enumerate(coast_down_test, 1):
         if end >= start:
             raise NoSolution(
-                f"Row {number} of the coast-down ends at {end * 30 / np.pi:.4g} rpm, no slower than the "
+                f"Row {number} of the run-down ends at {end * 30 / np.pi:.4g} rpm, no slower than the "
                 f"{start * 30 / np.pi:.4g} rpm it starts at.",
                 "Enter the higher speed first: from, to, time.",
             )
@@ -214,7 +214,7 @@ def decelerations_there(coast_down_test: Sequence[SpinRow]) -> list[float]:
 
 
 def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramSquareMetre) -> Nm:
-    """Friction at 1,000 rpm by coast-down, N·m: inertia times loss of speed over time, the mean over rows.
+    """Friction at 1,000 rpm by run-down, N·m: inertia times loss of speed over time, the mean over rows.
 
     Source: [method-machine] #friction
     """

@@ -83,7 +83,7 @@ def law(motor_speed: RadianPerSecond) -> Number:
 
 
 def law_between(from_speed: float, to_speed: float) -> float:
-    """The same over a coast-down from one speed to another: the harmonic mean, which its time goes by.
+    """The same over a run-down from one speed to another: the harmonic mean, which its time goes by.
 
     Source: [method-drive] #losses
     """

@@ -71,7 +71,7 @@ WRONG = {
         {"short_circuit_test": "60 rpm, 0.5 V, 80 A"},
         "Row 1 of the short-circuit spin",
     ),
-    "coasts faster": ({"coast_down_test": "500 rpm, 1000 rpm, 1 s"}, "Row 1 of the coast-down"),
+    "coasts faster": ({"coast_down_test": "500 rpm, 1000 rpm, 1 s"}, "Row 1 of the run-down"),
 }
 
 
