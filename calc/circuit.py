@@ -83,7 +83,7 @@ def _drawing(build: Build, values: Values) -> str:
         "bleed": Part(
             "Bleed across the bus",
             (
-                f"{t('bleed_resistor', 'kohm')} on {t('bus_capacitance', 'uF')}",
+                f"{t('bleed_resistor', 'ohm')} on {t('bus_capacitance', 'uF')}",
                 "measure under 5 V all the same",
             ),
         ),

@@ -16,7 +16,7 @@ from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, near
-from calc.units import beside, plain, symbol
+from calc.units import beside, plain, show, symbol
 
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
@@ -156,13 +156,18 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
             lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in kept]
             lines += [f"  {left_out}; --json lists them all"] if left_out else []
         else:
-            lines.append(f"{r.label}: {beside(_cell(value), r.unit)}")
+            lines.append(f"{r.label}: {_single(value, answer.results[r.key], r.unit)}")
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
     lines += [
         f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
         for i in answer.inputs
     ]
     return "\n".join(lines)
+
+
+def _single(value: Any, si: Any, unit: str) -> str:
+    """A result for reading, by what it is in its unit and in SI; a number by one figure more than the pages show."""
+    return show(float(si), unit, 4) if isinstance(value, float) and unit else _cell(value)
 
 
 def _headed(label: str, unit: str) -> str:

@@ -104,10 +104,12 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
     notes: tuple[str, ...] = ()
     if "," in number:
         whole, _, rest = number.partition(",")
-        if "," in rest or "." in number or re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
+        if "," in rest or "." in number:
             raise field.refuse(
                 text, "is ambiguous: write the decimals with a point and no separators in thousands"
             )
+        if re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
+            raise field.refuse(text, f"is ambiguous: write {whole}{rest}, or {whole}.{rest} with a point")
         number = f"{whole}.{rest}"
         notes = (f"{field.label}: {text} was read as {number}.",)
     try:

@@ -7,6 +7,7 @@ line pays for importing pint. Called from Python, `to_si` also takes a pint quan
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Any
 
@@ -129,6 +130,10 @@ SYMBOLS = {
 }
 
 
+# From so many of a unit on, a quantity is shown in the next: 10.6 kN, not 10614 N.
+MANY = 1e4
+NEXT = {"A": "kA", "N": "kN", "ohm": "kohm"}
+
 # What a scale calls the force that it shows.
 FORCES = {"kg": "kgf", "lb": "lbf"}
 
@@ -170,10 +175,11 @@ def difference_to_si(value: float, unit: str) -> float:
 
 
 def plain(value: float, digits: int = 3) -> str:
-    """A number for reading: `digits` significant ones, no exponent between 0.001 and a million.
+    """A number for reading: `digits` significant ones before its point stand whatever their count, no separator in
+    thousands (what is read may be typed), no exponent between a millionth and ten million.
 
-    >>> plain(18.2468), plain(5120.4), plain(0.0)
-    ('18.2', '5120', '0')
+    >>> plain(18.2468), plain(5120.4), plain(0.0), plain(0.00001)
+    ('18.2', '5120', '0', '0.00001')
     """
     return _plain(float(value), digits)
 
@@ -182,10 +188,12 @@ def plain(value: float, digits: int = 3) -> str:
 def _plain(value: float, digits: int) -> str:
     if value == 0 or abs(value) < 1e-12:
         return "0"
-    if not 1e-3 <= abs(value) < 1e6:
+    if not 1e-6 <= abs(value) < 1e7:
         return f"{value:.{digits}g}".replace("-", "−", 1)
-    whole = len(str(int(abs(value)))) if abs(value) >= 1 else 0
-    text = f"{value:.{max(0, digits - whole)}f}" if whole else f"{value:.{digits}g}"
+    whole = (
+        math.floor(math.log10(abs(value))) + 1
+    )  # figures before the point; below one, less the noughts after it
+    text = f"{value:.{max(0, digits - whole)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return text.replace("-", "−")
@@ -197,6 +205,8 @@ def show(si: float, unit: str, digits: int = 3) -> str:
         unit == "Mohm" and abs(si) < 1e5
     ):  # from a short to the case to clean insulation is eight powers of ten
         unit = "kohm" if abs(si) >= 100 else "ohm"
+    if unit in NEXT and abs(from_si(si, unit)) >= MANY:
+        unit = NEXT[unit]
     return beside(plain(float(from_si(si, unit)), digits), unit)
 
 

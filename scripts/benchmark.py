@@ -290,7 +290,7 @@ def pages(rounds: int, program: Path) -> None:
     for name, values in answers.items():
         line(f"  {name} ({len(values)} keys)", p95(values), SLOWER.get(name, 16), "ms")
     line(f"  the paper template ({len(template)} bores)", p95(template), 200, "ms")
-    line(f"  a route of 2,000 points ({len(route)} keys)", p95(route), 100, "ms")
+    line(f"  a route of 2000 points ({len(route)} keys)", p95(route), 100, "ms")
     line(f"  the verdict with its draws ({len(verdict)} keys)", p95(verdict), 150, "ms")
 
 

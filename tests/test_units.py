@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pint
@@ -9,6 +10,7 @@ import pytest
 
 from calc import units
 from calc.calculators import CALCULATORS
+from calc.entries import parse
 from calc.fields import FIELDS
 from scripts import make_units
 
@@ -84,7 +86,44 @@ def test_temperature_has_an_offset_and_its_difference_none() -> None:
         (-0.2617993877991494, "deg", "−15°"),
         (9.999, "V", "10 V"),
         (0.0228, "mohm", "22.8 mΩ"),
+        (1500.0, "N", "1500 N"),
+        (10614.0, "N", "10.6 kN"),
+        (20000.0, "A", "20 kA"),
+        (4700.0, "ohm", "4700 Ω"),
+        (-12000.0, "N", "−12 kN"),
+        (30000.0, "m", "30000 m"),
+        (0.0000123, "kg*m**2", "0.0000123 kg·m²"),
+        (1e6, "", "1000000"),
     ],
 )
 def test_shown_as_people_read_it(si: float, unit: str, text: str) -> None:
     assert units.show(si, unit) == text
+
+
+def test_what_a_form_allows_is_written_as_it_may_be_typed() -> None:
+    """Both ends of every field's limits go through the grammar; no exponent, no hyphen for a minus."""
+    for f in [*FIELDS.values(), *(column for known in FIELDS.values() for column in known.columns)]:
+        if f.kind not in ("number", "count"):
+            continue
+        told = f.allowed()
+        assert "e" not in told.removesuffix(", or degrees").replace("whole number", "").replace("from", ""), (
+            told
+        )
+        low, high = told.removeprefix("a whole number from ").removesuffix(", or degrees").split(" to ")
+        if f.kind == "number":
+            parse(f, high)
+            parse(f, units.beside(low, f.unit))
+        assert "-" not in told
+    assert FIELDS["ambient_temperature"].allowed().startswith("−")
+
+
+@pytest.mark.parametrize("page", sorted((ROOT / "docs").rglob("*.md")), ids=lambda page: page.stem)
+def test_no_page_prints_a_number_that_is_refused_when_typed(page: Path) -> None:
+    """A comma in thousands is ambiguous to the grammar: pages write 1500."""
+    assert not re.findall(r"\d,\d{3}\b", page.read_text(encoding="utf-8"))
+
+
+def test_no_label_prints_one_either() -> None:
+    labels = [word for f in FIELDS.values() for word in (f.label, f.how_to_measure)]
+    labels += [r.label for c in CALCULATORS.values() for r in c.gives]
+    assert not [word for word in labels if re.search(r"\d,\d{3}\b", word)]

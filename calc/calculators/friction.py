@@ -37,7 +37,7 @@ def _friction(v: Values) -> Report:
         torques = [float(x) for x in bench.drags(v["no_load_test"], v["controller_efficiency"])]
         return Report(
             show(value, "N*m"),
-            "of friction at 1,000 rpm, by the drive's current",
+            "of friction at 1000 rpm, by the drive's current",
             "Power into the controller, its loss taken off, divided by the speed: bearings, brushes, fan and iron. The "
             "little that the copper loses is left in.",
             (
@@ -73,7 +73,7 @@ def _friction(v: Values) -> Report:
             Finding(
                 "ok",
                 f"The rows differ: {show(min(torques), 'N*m')} to "
-                f"{show(max(torques), 'N*m')} at 1,000 rpm, the usual law of drag over speed counted.",
+                f"{show(max(torques), 'N*m')} at 1000 rpm, the usual law of drag over speed counted.",
                 "Timing, or a machine that drags otherwise. Take the rows over the speeds that you will ride at.",
             )
         )
@@ -92,7 +92,7 @@ def _friction(v: Values) -> Report:
         )
     return Report(
         show_spread(value, spread, "N*m"),
-        "of friction at 1,000 rpm",
+        "of friction at 1000 rpm",
         f"A rotor of {show(v['rotor_inertia'], 'kg*m**2')} that loses its speed so fast is held back by this "
         "much: bearings, "
         "brushes, fan, and the iron that the field magnetises.",
@@ -109,7 +109,7 @@ FRICTION_TEST = Calculator(
     asks=("coast_down_test", "rotor_inertia", "no_load_test", "controller_efficiency"),
     gives=(
         Result(
-            "friction_torque", "Friction at 1,000 rpm by run-down", "N*m", "tested_friction", optional=True
+            "friction_torque", "Friction at 1000 rpm by run-down", "N*m", "tested_friction", optional=True
         ),
         Result(
             "spread",
@@ -119,7 +119,7 @@ FRICTION_TEST = Calculator(
             made=_friction_spread,
             needs=("friction_spread", "rotor_inertia"),
         ),
-        Result("friction_by_drive", "Friction at 1,000 rpm by the drive's current", "N*m", optional=True),
+        Result("friction_by_drive", "Friction at 1000 rpm by the drive's current", "N*m", optional=True),
     ),
     report=_friction,
     rules={

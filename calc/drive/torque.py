@@ -95,7 +95,7 @@ def torque_at_speed(
     """Mean torque at full throttle at `motor_speed`, N·m, friction not taken off: the lesser of two limits.
 
     `line_resistance` as hot as it is, `supply_voltage` stiff. Validity: standstill to no-load speed;
-    sinusoidal EMF; inductance the same at every rotor position. Against a solution in time over 1,500
+    sinusoidal EMF; inductance the same at every rotor position. Against a solution in time over 1500
     machines (docs/method.md): −12 % to +10 % for sensors right or up to 30° early; −12 % to +11 % at 15°
     late, +25 % near no-load speed; at 30° late it may read as little as a quarter of the truth.
 

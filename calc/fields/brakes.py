@@ -102,7 +102,7 @@ BRAKES = (
         "Parking brake on, loaded, level and dry: pull along with a luggage scale until it moves or a wheel "
         "slips; chocks "
         "a hand's breadth off.",
-        ("N", "kgf", "lbf"),
+        ("N", "kN", "kgf", "lbf"),
         1,
         20000,
         example="450 N",

@@ -36,7 +36,7 @@ HEAT = (
     Field(
         "fan_gain",
         "machine",
-        "Cooling gained at 1,000 turns a minute",
+        "Cooling gained at 1000 rpm",
         "number",
         "One heat run standing and one turning at a known speed: kelvin for each watt of the first over those of the "
         "second, less 1. No fan: 0.",

@@ -232,11 +232,11 @@ MACHINE = (
     Field(
         "friction_torque",
         "machine",
-        "Friction torque of the machine at 1,000 rpm",
+        "Friction torque of the machine at 1000 rpm",
         "number",
         "Best from a run-down of the machine by itself. Or leads open, field on: wind string round the pulley, pull "
         "with a luggage scale, "
-        "newtons times radius in metres. That is read slowly: times 1.4 for 1,000 rpm. Never loop the string round a "
+        "newtons times radius in metres. That is read slowly: times 1.4 for 1000 rpm. Never loop the string round a "
         "hand.",
         ("N*m",),
         0.01,

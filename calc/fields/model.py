@@ -104,10 +104,9 @@ class Field(NamedTuple):
             return f"whole numbers from {self.low:g} to {self.high:g}, separated by commas"
         if self.kind == "text":
             return f"up to {self.high:g} characters"
-        unit = units.symbol(self.unit)
         whole = "a whole number from " if self.kind == "count" else ""
-        text = f"{whole}{self.low:g} to {self.high:g}"
-        return text + ("" if unit in ("", "°") else " ") + unit + (", or degrees" if self.is_slope else "")
+        text = units.beside(f"{whole}{units.plain(self.low, 6)} to {units.plain(self.high, 6)}", self.unit)
+        return text + (", or degrees" if self.is_slope else "")
 
     def sample(self) -> str:
         """An entry that works, for messages and placeholders."""

@@ -40,12 +40,12 @@ def saturation(
         yours = f"Your {show(current, 'A')} lies outside, and no curve is drawn there."
     return plot(
         uid,
-        "Volts for each 1,000 rpm over field current",
+        "Volts for each 1000 rpm over field current",
         f"From {plain(drawn[0][1])} V at {show(curve.low, 'A')} the curve bends to {plain(drawn[-1][1])} V at "
         f"{show(curve.high, 'A')}; it is drawn only where readings reach. Rings are the {len(readings)} readings. "
         f"{yours} A straight line from the lowest reading would go on far above.",
         "field current, A",
-        "V for each 1,000 rpm",
+        "V for each 1000 rpm",
         curves,
         marks,
     )

@@ -203,7 +203,7 @@ def decelerations(coast_down_test: Sequence[SpinRow]) -> list[float]:
 
 
 def decelerations_there(coast_down_test: Sequence[SpinRow]) -> list[float]:
-    """Loss of speed over time that each row would show at 1,000 rpm, rad/s²: by the usual law of drag over speed.
+    """Loss of speed over time that each row would show at 1000 rpm, rad/s²: by the usual law of drag over speed.
 
     Source: [method-machine] #friction
     """
@@ -214,7 +214,7 @@ def decelerations_there(coast_down_test: Sequence[SpinRow]) -> list[float]:
 
 
 def friction_torque(coast_down_test: Sequence[SpinRow], rotor_inertia: KilogramSquareMetre) -> Nm:
-    """Friction at 1,000 rpm by run-down, N·m: inertia times loss of speed over time, the mean over rows.
+    """Friction at 1000 rpm by run-down, N·m: inertia times loss of speed over time, the mean over rows.
 
     Source: [method-machine] #friction
     """
@@ -235,7 +235,7 @@ def friction_spread(coast_down_test: Sequence[SpinRow]) -> Fraction:
 
 
 def drags(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> list[Nm]:
-    """Friction at 1,000 rpm of a machine that runs free as a motor, by each row (speed, volts, amps), N·m.
+    """Friction at 1000 rpm of a machine that runs free as a motor, by each row (speed, volts, amps), N·m.
 
     Power into the controller, its loss taken off, over speed, and by the usual law of drag over speed. The field supply
     isn't counted, nor what the controller takes with the throttle shut. Copper loss is left in: at no load it is small.
@@ -250,7 +250,7 @@ def drags(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> l
 
 
 def friction_by_drive(no_load_test: Sequence[SpinRow], controller_efficiency: Fraction) -> Nm:
-    """Friction at 1,000 rpm of a machine that runs free as a motor, N·m: the mean over the rows.
+    """Friction at 1000 rpm of a machine that runs free as a motor, N·m: the mean over the rows.
 
     Source: [method-machine] #friction
     """

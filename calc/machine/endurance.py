@@ -78,7 +78,7 @@ def time_to(
     """Time until the winding is at `limit` under steady losses, s; None when it never is. Single values.
 
     Looked for on a grid of times, each a twentieth longer, and closer in the span that holds it, twice: good to
-    one part in 10,000.
+    one part in 10000.
 
     Source: [method-drive] #thermal-network
     """

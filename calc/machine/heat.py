@@ -64,7 +64,7 @@ class Temperatures(NamedTuple):
 
 
 def cooling(motor_speed: RadianPerSecond, fan_gain: Number) -> Number:
-    """How many times better than at standstill the air takes heat away: 1 + fan_gain·(speed/1,000 rpm)^0.8.
+    """How many times better than at standstill the air takes heat away: 1 + fan_gain·(speed/1000 rpm)^0.8.
 
     Source: [method-drive] #thermal-network
     """

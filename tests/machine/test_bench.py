@@ -165,7 +165,7 @@ def test_the_ways_to_friction() -> None:
     assert any("the two differ" in f.text and f.severity == "caution" for f in differ.findings)
     with pytest.raises(InputError) as nothing:
         answer("friction-test")
-    assert "Coast-down" in str(nothing.value)
+    assert "Run-down" in str(nothing.value)
 
 
 def test_a_coast_down_that_gains_speed_is_refused() -> None:

@@ -30,7 +30,7 @@ def _torque_speed(v: Values) -> Report:
         f"{'' if all_of_it.main.closed else 'over '}{show(all_of_it.main.ends, 'rpm')}",
         f"with nothing to drive; {show(best['torque'], 'N*m')} at most, {show(sweeps.peak_power(v), 'W')} at best",
         f"Full throttle on {show(float(supply.open_voltage), 'V')}, {sags}, in {v['connection']}. The torque is the "
-        f"machine's own; its drag comes off it, {show(v['friction_torque'], 'N*m')} at 1,000 rpm, more above. "
+        f"machine's own; its drag comes off it, {show(v['friction_torque'], 'N*m')} at 1000 rpm, more above. "
         "Efficiency counts controller, "
         "field and electronics. Away from the limits the inductance decides how much current gets in.",
         findings,

@@ -104,7 +104,7 @@ def _speed(v: Values) -> Finding:
         ratio = curve.fastest / curve.slowest
         return Finding(
             "caution",
-            f"At {fast} each 1,000 rpm gives {show(curve.fall, 'percent', 2)} less than at {slow}: "
+            f"At {fast} each 1000 rpm gives {show(curve.fall, 'percent', 2)} less than at {slow}: "
             f"{plain(ratio * (1.0 - curve.fall))} times the volts at {plain(ratio)} times the speed. Currents in the "
             "claws' solid iron push the flux back. The curve runs through the middle, and its ± reaches both.",
             "For the best number keep one speed, near the one you will ride at.",
@@ -112,7 +112,7 @@ def _speed(v: Values) -> Finding:
     if curve.fall < -FALL_COUNTS:
         return Finding(
             "caution",
-            f"At {fast} each 1,000 rpm gives {show(-curve.fall, 'percent', 2)} more than at {slow}. A machine gives "
+            f"At {fast} each 1000 rpm gives {show(-curve.fall, 'percent', 2)} more than at {slow}. A machine gives "
             "less there, never more.",
             "Check the speeds: a slipping belt or a wrong ratio of the pulleys shows like this.",
         )
