@@ -15,7 +15,7 @@ from typing import Any
 from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
-from calc.fields import FIELDS, near
+from calc.fields import BASES, FIELDS, near
 from calc.units import beside, plain, show, symbol
 
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
@@ -44,7 +44,11 @@ def _parser() -> argparse.ArgumentParser:
     one = commands.add_parser("run", help="one calculator")
     one.add_argument("calculator", metavar="ID")
     one.add_argument(
-        "fields", nargs="*", metavar="field=value", help='for example rider_mass="95 kg ± 5 kg, measured"'
+        "fields",
+        nargs="*",
+        metavar="field=value",
+        help='for example rider_mass="95 kg ± 5 kg, measured"; the last word says how it is known: '
+        + ", ".join(word if word == told else f"{word} ({told})" for word, told in BASES.items()),
     )
     one.add_argument("--sheet", metavar="FILE")
     one.add_argument("--json", action="store_true")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calc.build import Values
+from calc.fields.sensed import WAYS
 from calc.figures.leads import lead_torque
 from calc.findings import Finding
 from calc.machine import leads, trials
@@ -15,6 +16,7 @@ from calc.machine.trials import Plan
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import plain, show
 
+_WAYS = dict(WAYS)
 _SURE = math.radians(5.0)
 _NEAR_OUT = math.radians(25.0)
 SAFE = Finding(
@@ -106,7 +108,7 @@ def _findings(v: Values) -> Iterator[Finding]:
     for number in plan.astray:
         order, sensors, seen, way = given[number - 1]
         phase_order, sensor_order = _words((order, sensors))
-        report = seen + (f", {way}" if way and way != "neither" else "")
+        report = seen + (f", {_WAYS[way]}" if way and way != "neither" else "")
         yield Finding(
             "caution",
             f"Trial {number} ({phase_order}, {sensor_order}: {report}) doesn't fit what the others say. It stays "
@@ -127,13 +129,13 @@ def _findings(v: Values) -> Iterator[Finding]:
         yield Finding(
             "caution",
             f"Trial {odd[0]} turned, and no way is given: it is counted without one.",
-            "Write down forward or backward, or call it locks.",
+            "Write down forward or in reverse, or call it locks.",
         )
     for number, (*_, seen, way) in enumerate(given, 1):
         if seen == "nothing" and way in ("forward", "backward"):
             yield Finding(
                 "caution",
-                f"Trial {number} says nothing happened, and {way} too. Both can't be: it isn't counted.",
+                f"Trial {number} says nothing happened, and {_WAYS[way]} too. Both can't be: it isn't counted.",
                 "It moved: write smooth, rough or locks. It didn't: leave the way out.",
             )
     out = sum(h["probability"] for h in plan.hypotheses if abs(h["error"]) > _NEAR_OUT)

@@ -11,7 +11,7 @@ CHAIN = (
         "gearing",
         "Size of the chain",
         "choice",
-        "Stamped on the outer plates. Else calipers over ten pitches, divided by ten, and the width between inner "
+        "Stamped on the outer plates. Else callipers over ten pitches, divided by ten, and the width between inner "
         "plates.",
         choices=tuple((row["size"], row["label"]) for row in rows("chains")),
     ),

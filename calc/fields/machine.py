@@ -94,7 +94,7 @@ MACHINE = (
         "machine",
         "Bore of the stator",
         "number",
-        "Calipers across the bore, tooth to tooth, in three places; the mean.",
+        "Callipers across the bore, tooth to tooth, in three places; the mean.",
         ("mm", "cm", "inch"),
         20,
         600,

@@ -24,7 +24,7 @@ def _length(key: str, label: str, how: str, low: float, high: float, example: st
 
 
 MOUNT = (
-    _length("shaft_diameter", "Diameter of the shaft under the sprocket", "Calipers.", 5, 100, "17 mm"),
+    _length("shaft_diameter", "Diameter of the shaft under the sprocket", "Callipers.", 5, 100, "17 mm"),
     _length(
         "sprocket_overhang",
         "Sprocket's overhang",
@@ -33,8 +33,10 @@ MOUNT = (
         300,
         "20 mm",
     ),
-    _length("key_width", "Width of the key", "Calipers; only where a key holds the sprocket.", 1, 30, "5 mm"),
-    _length("key_height", "Height of the key", "Calipers, the key taken out.", 1, 30, "5 mm"),
+    _length(
+        "key_width", "Width of the key", "Callipers; only where a key holds the sprocket.", 1, 30, "5 mm"
+    ),
+    _length("key_height", "Height of the key", "Callipers, the key taken out.", 1, 30, "5 mm"),
     _length("key_length", "Length of the key", "Only what lies in both shaft and sprocket.", 3, 200, "20 mm"),
     Field(
         "nut_torque",
@@ -48,11 +50,11 @@ MOUNT = (
         spreads=Spreads(0.1, 0.1, 0.3),
         example="75 N·m",
     ),
-    _length("nut_thread", "Thread of the shaft's nut", "Calipers over the thread.", 5, 60, "16 mm"),
+    _length("nut_thread", "Thread of the shaft's nut", "Callipers over the thread.", 5, 60, "16 mm"),
     _length(
         "shoulder_diameter",
         "Diameter of the shoulder that the sprocket is clamped to",
-        "Calipers: the outer edge of the face that it rests on.",
+        "Callipers: the outer edge of the face that it rests on.",
         8,
         200,
         "27 mm",
@@ -84,7 +86,7 @@ MOUNT = (
         "gearing",
         "Size of those bolts",
         "choice",
-        "Calipers over the thread.",
+        "Callipers over the thread.",
         choices=tuple((row["size"], row["size"]) for row in rows("bolts")),
     ),
     Field(

@@ -149,7 +149,7 @@ MACHINE_READINGS = (
             Field(
                 "begin_early",
                 "",
-                "How much earlier the sector begins",
+                "How far short of its mark the begin came",
                 "number",
                 "",
                 ("mm", "m", "cm", "inch"),
@@ -160,7 +160,7 @@ MACHINE_READINGS = (
             Field(
                 "end_early",
                 "",
-                "How much earlier it ends",
+                "How far short of its mark the end came",
                 "number",
                 "",
                 ("mm", "m", "cm", "inch"),

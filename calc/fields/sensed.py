@@ -19,7 +19,7 @@ SEEN = (
     ("locks", "locks, hums or twitches"),
     ("nothing", "does nothing"),
 )
-WAYS = (("forward", "forward"), ("backward", "backward"), ("neither", "none"))
+WAYS = (("forward", "forward"), ("backward", "in reverse"), ("neither", "none"))
 
 SENSOR_READINGS = (
     Field(

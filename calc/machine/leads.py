@@ -154,7 +154,7 @@ def _behaviour(mean: float, late: float) -> str:
     if abs(mean) < DEAD * BEST:
         return "dead"
     if abs(mean) < GOOD * BEST:
-        return "weak backward" if back else "weak forward"
+        return "weak in reverse" if back else "weak forward"
     error = ((pi - late if back else late) + pi) % TURN - pi
     word = "right" if abs(error) <= AIMED else "late" if error > 0.0 else "early"
     return f"{word} in reverse" if back else word

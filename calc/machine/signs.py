@@ -38,7 +38,7 @@ SIGNS = {
     ),
 }
 ORDER = (
-    "right", "early", "late", "weak forward", "dead", "weak backward", "late in reverse", "early in reverse",
+    "right", "early", "late", "weak forward", "dead", "weak in reverse", "late in reverse", "early in reverse",
     "right in reverse",
 )  # fmt: skip
 

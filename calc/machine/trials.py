@@ -18,7 +18,7 @@ from calc.quantities import Array
 
 Trial = tuple[Order, Order, str, str | None]  # leads on U V W, sensors on 1 2 3, seen, way
 Row = dict[str, Any]
-# What a trial shows: runs forward, runs backward, weak forward, weak backward, locks.
+# What a trial shows: runs forward, runs in reverse, weak forward, weak in reverse, locks.
 SHOWN = (
     ("smooth", "forward"),
     ("smooth", "backward"),

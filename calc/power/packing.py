@@ -74,7 +74,7 @@ def _fault(wish: Wish, cell: Cell, series: int, parallel: int, energy: float, lo
     least, _, full = (volts * series for volts in cells.window(cell.chemistry))
     count, each = series * parallel, wish.current / parallel
     faults = (
-        (wish.ceiling is not None and full > wish.ceiling, "full, it is over the controller's ceiling"),
+        (wish.ceiling is not None and full > wish.ceiling, "full, it is over what the controller stands"),
         (wish.floor is not None and lowest < wish.floor, "sags under the controller's cut-out"),
         (lowest < least, "sags under its cells' least"),
         (cell.current is not None and each > cell.current, "more current than a cell gives"),

@@ -48,13 +48,13 @@ def test_the_published_table_of_36():
 def test_published_counts():
     """Reference values section 3: 3, 3, 12, 18; 30° out 6 at .827, 6 at −.827, 24 with none."""
     assert Counter(a.behaviour for a in all_36(0)) == {
-        "right": 3, "right in reverse": 3, "weak forward": 6, "weak backward": 6, "dead": 18,
+        "right": 3, "right in reverse": 3, "weak forward": 6, "weak in reverse": 6, "dead": 18,
     }  # fmt: skip
     for out in (30, -30):
         means = [round(a.mean, 3) + 0.0 for a in all_36(out)]
         assert Counter(means) == {0.827: 6, -0.827: 6, 0.0: 24}
     held = [a for a in all_36(0) if a.sensors == (0, 1, 2)]
-    assert Counter(a.behaviour for a in held) == {"right": 1, "weak backward": 2, "dead": 3}
+    assert Counter(a.behaviour for a in held) == {"right": 1, "weak in reverse": 2, "dead": 3}
 
 
 @pytest.mark.parametrize("degrees", [0, 5, 10, 15, 20, 30, -5, -17, -30])

@@ -171,7 +171,7 @@ def _charging(v: Values) -> Report:
         f"{_told(v, course)} "
         f"{show(_wall(v) or 0.0, 'W*hour')} from the wall, "
         f"{show(course.delivered - course.stored, 'W*hour')} of heat in pack and leads. {allowed} "
-        "Good to 6 % up to 1C at 25 °C; cold or old cells take longer.",
+        "Good to 6 % up to a charge in an hour at 25 °C; cold or old cells take longer.",
         tuple(_findings(v)),
         figures,
     )

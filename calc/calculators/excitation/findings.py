@@ -99,7 +99,7 @@ def safety(v: Values) -> list[Finding]:
             "caution",
             f"Opened, the coil lets go of {show(v['flyback_energy'], 'J')}. With no way round it makes hundreds of "
             "volts and more, kills its supply, and bites whoever holds a brush lead.",
-            f"A diode straight across the brush leads, cathode to plus, for "
+            f"A diode straight across the brush leads, stripe (cathode) to plus, for "
             f"{show(1.5 * coil.most(v, 'current'), 'A')} and {twice} or more. Keep off brushes and rings; switch off "
             "before a lead is lifted. A brush that is joined to the case must be isolated before a pack is connected.",
         ),

@@ -227,7 +227,7 @@ def _downhill(v: Values, peak: float) -> Faults:
             "Less field downhill, or a lower speed held with the brakes: work out “Volts made downhill” before "
             "the ride.",
         )
-        return (("over the controller's ceiling", finding),)
+        return (("over what the controller stands", finding),)
     least, _ = cells.temperatures(v["chemistry"], "charge")
     if peak > v["rested_voltage"] and v["cold_air"] < least:
         finding = Finding(

@@ -31,7 +31,7 @@ from calc.vehicle.road import GRAVITY
 
 
 def sag(scene: Scene) -> Outcome:
-    """The volts fall under the controller's cut-off for longer than its filter: it stops, and they rise again.
+    """The volts fall under the controller's cut-out for longer than its filter: it stops, and they rise again.
 
     Source: [method-power] #cut-out
     """
@@ -90,7 +90,7 @@ def inrush(scene: Scene) -> Outcome:
 
 
 def over_voltage(scene: Scene) -> Outcome:
-    """Downhill it runs away until the field's volts, rectified into the pack, reach the controller's ceiling, or the
+    """Downhill it runs away until the field's volts, rectified into the pack, reach what the controller stands, or the
     protection opens and leaves the bus to them.
 
     Source: [method-power] #cut-out; [diode-bridge] page 655, as quoted
