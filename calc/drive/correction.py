@@ -43,9 +43,9 @@ def _standing(
     line_resistance: Ohm,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
 ) -> Nm:
-    current = stall_current(line_resistance, supply_voltage, phase_current_limit, battery_current_limit)
+    current = stall_current(line_resistance, supply_voltage, phase_current_limit, bus_current_limit)
     return torque_constant(emf_constant) * current
 
 
@@ -59,7 +59,7 @@ def correction(
     pole_pairs: float,
     supply_voltage: float,
     phase_current_limit: float,
-    battery_current_limit: float,
+    bus_current_limit: float,
     alignment_error: float,
     armature_per_ampere: float,
     drive_kind: str = "six-step",
@@ -78,7 +78,7 @@ def correction(
         pole_pairs,
         supply_voltage,
         phase_current_limit,
-        battery_current_limit,
+        bus_current_limit,
         alignment_error,
         armature_per_ampere,
         drive_kind,
@@ -96,7 +96,7 @@ def correction(
         supply_voltage,
         0.0,
         phase_current_limit,
-        battery_current_limit,
+        bus_current_limit,
         alignment_error,
         armature_per_ampere=armature_per_ampere,
     )
@@ -111,12 +111,10 @@ def correction(
         pole_pairs,
         supply_voltage,
         phase_current_limit,
-        battery_current_limit,
+        bus_current_limit,
         alignment_error,
     )
-    unit = _standing(
-        emf_constant, line_resistance, supply_voltage, phase_current_limit, battery_current_limit
-    )
+    unit = _standing(emf_constant, line_resistance, supply_voltage, phase_current_limit, bus_current_limit)
     missed = (np.asarray(found.torque) - closed) / unit
     return _remember(build, Correction(_SPEEDS[good], missed[good]))
 
@@ -161,7 +159,7 @@ def corrected_torque(
     pole_pairs: Number,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
     correction: Correction,
 ) -> Nm:
@@ -181,11 +179,9 @@ def corrected_torque(
         pole_pairs,
         supply_voltage,
         phase_current_limit,
-        battery_current_limit,
+        bus_current_limit,
         alignment_error,
     )
     share = motor_speed / no_load_speed(emf_constant, np.maximum(supply_voltage, _LEAST_VOLTS))
-    unit = _standing(
-        emf_constant, line_resistance, supply_voltage, phase_current_limit, battery_current_limit
-    )
+    unit = _standing(emf_constant, line_resistance, supply_voltage, phase_current_limit, bus_current_limit)
     return closed + unit * np.interp(share, correction.speed, correction.torque)

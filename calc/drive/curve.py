@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from calc.drive.controller import bus_current_limit, drawn
 from calc.drive.inverter import Steady, steady_state, unsettled
 from calc.drive.sinusoidal import sinusoidal_state
 from calc.drive.standing import torque_constant
@@ -45,13 +46,17 @@ class Machine(NamedTuple):
 
 
 class Supply(NamedTuple):
-    """What feeds it: the pack as a voltage behind a resistance, and the limits."""
+    """What feeds it: the pack as a voltage behind a resistance, the limits, the share that the controller passes on.
+
+    extra_current is what field and electronics take, A; battery_current_limit is what leaves the pack for the drive.
+    """
 
     open_voltage: Volt
     source_resistance: Ohm
     extra_current: Ampere
     phase_current_limit: Ampere
     battery_current_limit: Ampere
+    controller_efficiency: Fraction
 
 
 def switching_error(alignment_error: Radian, timing_advance: Radian) -> Radian:
@@ -90,6 +95,8 @@ def sweep(
 ) -> list[Steady]:
     """The steady state of each machine at its speeds, all as lanes of one solution; `throttles`: one to each speed.
 
+    The solver's switches are ideal. A controller that loses a share draws more from the pack than they take: the
+    limit falls by its efficiency, and the pack sags as if its resistance were larger by as much.
     Raises NoSolution where hardly any state of the first machine repeats; what the others lack is nan.
 
     Source: [method-drive] #torque-speed
@@ -108,11 +115,11 @@ def sweep(
         inductance,
         pole_pairs,
         supply.open_voltage,
-        supply.source_resistance,
+        supply.source_resistance / supply.controller_efficiency,
         supply.phase_current_limit,
-        supply.battery_current_limit,
+        bus_current_limit(supply.battery_current_limit, supply.controller_efficiency),
         error,
-        extra_current=supply.extra_current,
+        extra_current=supply.extra_current * supply.controller_efficiency,
         armature_per_ampere=per_ampere,
         throttle=1.0 if throttles is None else np.concatenate(throttles),
     )
@@ -205,5 +212,5 @@ def efficiency(
     Source: [method-drive] #torque-speed
     """
     out = np.maximum((torque - drag) * speed, 0.0)
-    taken = bus_power / controller_efficiency + other_power
+    taken = drawn(bus_power, controller_efficiency) + other_power
     return np.where(out > 0.0, out / np.maximum(taken, 1e-6), 0.0)

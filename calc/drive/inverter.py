@@ -30,7 +30,8 @@ _LEAST_OHMS = 1e-6
 class Steady(NamedTuple):
     """Means over a period, SI, arrays of the lanes' shape. Torque is that of the air gap: friction is not taken off.
 
-    line_current is the rms of a lead's, peak_current the highest of any lead; battery_current is the inverter's alone.
+    line_current is the rms of a lead's, peak_current the highest of any lead; battery_current is what
+    ideal switches take from the bus.
     found: whether a state that repeats was found; where not, the rest is nan.
     """
 
@@ -67,7 +68,7 @@ def steady_state(
     open_voltage: Volt,
     source_resistance: Ohm,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
     *,
     extra_current: Ampere = 0.0,
@@ -79,7 +80,8 @@ def steady_state(
     """What a six-step controller drives through the machine at a steady speed, at full throttle unless said.
 
     `line_resistance` (as hot as it is) and `line_inductance` are between two leads; `open_voltage` and
-    `source_resistance` the pack's, 0 for a stiff supply; `extra_current` (A) what field and electronics take from it.
+    `source_resistance` the pack's, 0 for a stiff supply; `extra_current` (A) what field and electronics take from it;
+    `bus_current_limit` what the switches may take from the bus.
     `alignment_error` positive: the sensors switch late; a controller's own advance is taken off it by the caller.
     armature_per_ampere: the armature's share of the working field for each ampere of flat-top current, 1/A.
     sensor_errors: how late each of the six edges comes beyond `alignment_error`, rad, the first that of sector 0.
@@ -101,7 +103,7 @@ def steady_state(
                 source_resistance,
                 extra_current,
                 phase_current_limit,
-                battery_current_limit,
+                bus_current_limit,
                 alignment_error,
                 armature_per_ampere,
                 throttle,

@@ -157,16 +157,16 @@ def stall_current(
     line_resistance: Ohm,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
 ) -> Ampere:
     """Line current that is there at standstill, A: the least of what three limits allow.
 
     Controller (phase limit); voltage over resistance, U/R; and the battery limit, which at stall feeds copper
-    loss alone: U·I_b = I²·R. Voltage drops in switches are not taken off; `line_resistance` as hot as it is.
+    loss alone: U·I_bus = I²·R. `line_resistance` as hot as it is.
 
     Source: [method] #stall-current
     """
     resistance = np.maximum(line_resistance, _LEAST_RESISTANCE)
     by_voltage = supply_voltage / resistance
-    by_battery = np.sqrt(np.maximum(supply_voltage * battery_current_limit, 0.0) / resistance)
+    by_battery = np.sqrt(np.maximum(supply_voltage * bus_current_limit, 0.0) / resistance)
     return np.minimum(np.minimum(phase_current_limit, by_voltage), by_battery)

@@ -31,10 +31,10 @@ def torque_by_battery_limit(
     emf_constant: EmfConstant,
     line_resistance: Ohm,
     supply_voltage: Volt,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
 ) -> Nm:
-    """Size of the mean torque that the battery limit allows, N·m: U·I_b = T·ω + I²·R with T = K·|cos ε|·I.
+    """Size of the mean torque that the battery limit allows, N·m: U·I_bus = T·ω + I²·R with T = K·|cos ε|·I.
 
     Validity: flat-top current; 4 % where the phase limit holds its current, up to 16 % low for sensors 30°
     early. Where voltage holds it the other limit is the lesser.
@@ -42,7 +42,7 @@ def torque_by_battery_limit(
     Source: [method] #torque-at-speed
     """
     constant = torque_constant(emf_constant) * np.abs(np.cos(alignment_error))
-    power = np.maximum(supply_voltage, LEAST_SUPPLY) * battery_current_limit
+    power = np.maximum(supply_voltage, LEAST_SUPPLY) * bus_current_limit
     resistance = np.maximum(line_resistance, LEAST_RESISTANCE)
     back = constant * motor_speed
     return constant * 2.0 * power / (back + np.sqrt(np.square(back) + 4.0 * resistance * power))
@@ -89,7 +89,7 @@ def torque_at_speed(
     pole_pairs: Number,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
 ) -> Nm:
     """Mean torque at full throttle at `motor_speed`, N·m, friction not taken off: the lesser of two limits.
@@ -112,6 +112,6 @@ def torque_at_speed(
         alignment_error,
     )
     by_battery = torque_by_battery_limit(
-        motor_speed, emf_constant, line_resistance, supply_voltage, battery_current_limit, alignment_error
+        motor_speed, emf_constant, line_resistance, supply_voltage, bus_current_limit, alignment_error
     )
     return np.minimum(by_phase, by_battery)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.drive import correction, curve, overspeed, shaft, torque
+from calc.drive import controller, correction, curve, overspeed, shaft, torque
 from calc.graph.model import Step, alias, step
 from calc.machine import armature, bench, losses
 from calc.power import charging
@@ -11,6 +11,7 @@ from calc.vehicle import gearing, ride, road
 STEPS: dict[str, Step] = {
     # The machine at speed
     "no_load_speed": step(torque.no_load_speed),
+    "bus_current_limit": step(controller.bus_current_limit),
     "armature_per_ampere": step(armature.armature_per_ampere, current="stall_current"),
     "switching_error": step(curve.switching_error),
     "correction": step(

@@ -128,7 +128,7 @@ def duty_reach(
     pole_pairs: Number,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
     correction: Correction,
 ) -> tuple[Number, ...]:
@@ -139,7 +139,7 @@ def duty_reach(
     Source: [method] #ride
     """
     given = (gear_ratio, wheel_diameter, emf_constant, line_resistance, line_inductance, pole_pairs)
-    limits = (supply_voltage, phase_current_limit, battery_current_limit, alignment_error)
+    limits = (supply_voltage, phase_current_limit, bus_current_limit, alignment_error)
     rows = np.array(np.broadcast_arrays(*(speed for speed, _, _ in duty)))  # all of them in one call
     depth = max(np.ndim(value) for value in (*given, *limits, rows[0]))
     speeds = rows.reshape(len(rows), *[1] * (depth - rows[0].ndim), *rows[0].shape)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.drive.bracket import first_crossing
+from calc.drive.controller import drawn
 from calc.drive.correction import Correction, corrected_torque
 from calc.drive.standing import torque_constant
 from calc.machine.losses import drag_torque
@@ -81,7 +82,7 @@ def electrical_power(
     """
     current = line_current(torque, emf_constant, alignment_error)
     machine = torque * motor_speed + current * current * line_resistance
-    return machine / controller_efficiency + field_power + idle_power
+    return drawn(machine, controller_efficiency) + field_power + idle_power
 
 
 def energy_per_distance(mean_power: Watt, mean_speed: MetrePerSecond) -> JoulePerMetre:
@@ -132,7 +133,7 @@ def top_speed(
     pole_pairs: Number,
     supply_voltage: Volt,
     phase_current_limit: Ampere,
-    battery_current_limit: Ampere,
+    bus_current_limit: Ampere,
     alignment_error: Radian,
     correction: Correction,
 ) -> MetrePerSecond:
@@ -154,7 +155,7 @@ def top_speed(
         pole_pairs,
         supply_voltage,
     )
-    limits = (phase_current_limit, battery_current_limit, alignment_error)
+    limits = (phase_current_limit, bus_current_limit, alignment_error)
     shape = np.broadcast_shapes(*(np.shape(value) for value in (*load, *drive, *limits)))
     fastest = np.broadcast_to(1.5 * supply_voltage / (np.sqrt(2.0) * emf_constant), shape)
 
@@ -167,7 +168,7 @@ def top_speed(
             pole_pairs,
             supply_voltage,
             phase_current_limit,
-            battery_current_limit,
+            bus_current_limit,
             alignment_error,
             correction,
         )

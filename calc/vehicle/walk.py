@@ -103,7 +103,7 @@ def walk(
     line_inductance: float,
     pole_pairs: Number,
     phase_current_limit: float,
-    battery_current_limit: float,
+    bus_current_limit: float,
     alignment_error: float,
     correction: Correction,
     controller_efficiency: Fraction,
@@ -156,7 +156,7 @@ def walk(
             pole_pairs,
             volts,
             phase_current_limit,
-            battery_current_limit,
+            bus_current_limit,
             alignment_error,
             correction,
         )
@@ -196,7 +196,7 @@ def walk(
             line_inductance,
             pole_pairs,
             phase_current_limit,
-            battery_current_limit,
+            bus_current_limit,
             alignment_error,
         )
         for k, word in zip(short, words, strict=True):
@@ -234,12 +234,12 @@ def _words(
     line_inductance: float,
     pole_pairs: Number,
     phase_current_limit: float,
-    battery_current_limit: float,
+    bus_current_limit: float,
     alignment_error: float,
 ) -> list[str]:
     """What holds full throttle at each motor speed: the least of three."""
     common = (emf_constant, line_resistance)
-    battery = torque_by_battery_limit(motor, *common, volts, battery_current_limit, alignment_error)
+    battery = torque_by_battery_limit(motor, *common, volts, bus_current_limit, alignment_error)
     given = (line_inductance, pole_pairs, volts)
     phase = torque_by_phase_limit(motor, *common, *given, phase_current_limit, alignment_error)
     free = torque_by_phase_limit(motor, *common, *given, 10.0 * phase_current_limit, alignment_error)

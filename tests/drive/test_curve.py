@@ -32,7 +32,7 @@ def command(*words):
 
 
 MACHINE = Machine(0.0895, 0.03, 200e-6, 0.0, 0.0)
-STIFF = Supply(48.0, 0.0, 0.0, 100.0, 40.0)
+STIFF = Supply(48.0, 0.0, 0.0, 100.0, 40.0, 1.0)
 
 
 def swept(machine=MACHINE, supply=STIFF, count=40):
@@ -66,7 +66,7 @@ def test_it_ends_where_torque_is_friction():
 def test_without_inductance_it_ends_near_1_045_times_the_supply():
     """The zero of the closed form in DESIGN 6: peak EMF between leads = 1.045 of the supply, with no friction."""
     machine = MACHINE._replace(line_inductance=5e-9)
-    speed, found = swept(machine, Supply(48.0, 0.0, 0.0, 1e6, 1e6), 120)
+    speed, found = swept(machine, Supply(48.0, 0.0, 0.0, 1e6, 1e6, 1.0), 120)
     end = curve.ends_at(speed, found.torque, 0.0)
     assert np.sqrt(2.0) * 0.0895 * end / 48.0 == pytest.approx(1.045, rel=0.01)
 
@@ -90,9 +90,21 @@ def test_what_holds_it():
     assert speed[words.index("voltage")] > speed[words.index("battery limit")]
 
 
+def test_the_battery_limit_is_what_leaves_the_pack():
+    """A controller of 90 % draws its 40 A from the pack, and 36 A reach the bus: U·36 A = T·ω + copper, and the pack
+    sags by 0.05 ohm under 40 A and 3 A beside them."""
+    pack = Supply(48.0, 0.05, 3.0, 100.0, 40.0, 0.9)
+    speed, found = swept(supply=pack)
+    held = [k for k, word in enumerate(curve.limited_by(found, 100.0)) if word == "battery limit"]
+    assert len(held) > 5
+    assert np.allclose(found.bus_voltage[held], 48.0 - 0.05 * 43.0)
+    taken = found.torque * speed + found.copper_loss
+    assert np.allclose(taken[held], 0.9 * 40.0 * found.bus_voltage[held], rtol=1e-5)
+
+
 def test_star_is_delta_turned_by_root_three():
     """Same coils: EMF constant ×√3, impedance ×3; torque for a current ×√3, no-load speed /√3 (reference values 3)."""
-    delta, free = MACHINE, Supply(48.0, 0.0, 0.0, 1e6, 1e6)
+    delta, free = MACHINE, Supply(48.0, 0.0, 0.0, 1e6, 1e6, 1.0)
     star = Machine(0.0895 * np.sqrt(3), 0.09, 600e-6, 0.0, 0.0)
     speeds = [curve.speeds_for(m, 48.0, 80) for m in (delta, star)]
     ends = [

@@ -22,7 +22,7 @@ MACHINE = {
     "open_voltage": 48.0,
     "source_resistance": 0.0,
     "phase_current_limit": 1e6,
-    "battery_current_limit": 1e6,
+    "bus_current_limit": 1e6,
     "alignment_error": 0.0,
 }
 SPEEDS = np.linspace(0.0, 520.0, 53)
@@ -34,7 +34,7 @@ def solve(motor_speed=SPEEDS, **changes):
 
 def stall_torque(**changes):
     given = {**MACHINE, **changes}
-    names = ("phase_current_limit", "battery_current_limit")
+    names = ("phase_current_limit", "bus_current_limit")
     current = stall_current(given["line_resistance"], given["open_voltage"], *(given[n] for n in names))
     return torque_constant(given["emf_constant"]) * current
 
@@ -42,8 +42,8 @@ def stall_torque(**changes):
 VARIED = {
     "free": {},
     "phase limit": {"phase_current_limit": 100.0},
-    "both limits": {"phase_current_limit": 100.0, "battery_current_limit": 40.0},
-    "sagging pack": {"phase_current_limit": 120.0, "battery_current_limit": 60.0, "source_resistance": 0.05},
+    "both limits": {"phase_current_limit": 100.0, "bus_current_limit": 40.0},
+    "sagging pack": {"phase_current_limit": 120.0, "bus_current_limit": 60.0, "source_resistance": 0.05},
     "early": {"alignment_error": np.radians(-30.0), "phase_current_limit": 90.0},
     "late": {"alignment_error": np.radians(30.0), "phase_current_limit": 90.0},
     "half throttle": {"throttle": 0.5},
@@ -95,7 +95,7 @@ def test_above_no_load_speed_it_brakes_and_charges():
 
 
 def test_limits_hold():
-    found = solve(phase_current_limit=100.0, battery_current_limit=40.0)
+    found = solve(phase_current_limit=100.0, bus_current_limit=40.0)
     assert np.max(found.battery_current) == pytest.approx(40.0, rel=1e-6)
     assert np.min(found.duty) < 0.9
     low = solve(SPEEDS[:8], phase_current_limit=100.0)
@@ -137,19 +137,18 @@ def test_the_armature_makes_early_what_was_late():
 
 
 def test_tolerances_change_nothing(monkeypatch):
-    base = solve(phase_current_limit=100.0, battery_current_limit=40.0)
+    base = solve(phase_current_limit=100.0, bus_current_limit=40.0)
     monkeypatch.setattr(period, "_CLOSE", 1e-10)
     monkeypatch.setattr(period, "_STEP", 1e-5)
     monkeypatch.setattr(sector, "_REFINED", 12)
-    finer = solve(phase_current_limit=100.0, battery_current_limit=40.0)
+    finer = solve(phase_current_limit=100.0, bus_current_limit=40.0)
     assert finer.torque == pytest.approx(base.torque, rel=1e-5, abs=1e-5)
 
 
 def test_lanes_are_what_single_values_are():
-    together = solve(phase_current_limit=100.0, battery_current_limit=40.0)
+    together = solve(phase_current_limit=100.0, bus_current_limit=40.0)
     apart = [
-        float(solve(float(w), phase_current_limit=100.0, battery_current_limit=40.0).torque)
-        for w in SPEEDS[::9]
+        float(solve(float(w), phase_current_limit=100.0, bus_current_limit=40.0).torque) for w in SPEEDS[::9]
     ]
     assert together.torque[::9] == pytest.approx(apart, rel=1e-7, abs=1e-7)
 
@@ -188,7 +187,7 @@ STATED = {
     "pole_pairs": 8.0,
     "supply_voltage": 48.0,
     "phase_current_limit": 100.0,
-    "battery_current_limit": 40.0,
+    "bus_current_limit": 40.0,
     "alignment_error": 0.1,
 }
 
@@ -218,7 +217,7 @@ def test_over_draws_it_is_nearer_than_the_closed_form():
             "pole_pairs": 8.0,
             "supply_voltage": supply,
             "phase_current_limit": rng.uniform(30, 250),
-            "battery_current_limit": rng.uniform(20, 100),
+            "bus_current_limit": rng.uniform(20, 100),
             "alignment_error": np.radians(rng.choice([-30, -15, 0, 15])),
         }
         spread = {
@@ -231,7 +230,7 @@ def test_over_draws_it_is_nearer_than_the_closed_form():
         speed = rng.uniform(0.05, 0.95, count) * supply / (np.sqrt(2) * stated["emf_constant"])
         volts = {"open_voltage": drawn["supply_voltage"], "source_resistance": 0.0}
         exact = steady_state(speed, **{k: v for k, v in drawn.items() if k != "supply_voltage"}, **volts)
-        names = ("line_resistance", "supply_voltage", "phase_current_limit", "battery_current_limit")
+        names = ("line_resistance", "supply_voltage", "phase_current_limit", "bus_current_limit")
         unit = torque_constant(drawn["emf_constant"]) * stall_current(*(drawn[n] for n in names))
         given = correction(**stated, armature_per_ampere=0.0)
         right.append((corrected_torque(speed, **drawn, correction=given) - exact.torque) / unit)

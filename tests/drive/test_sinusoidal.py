@@ -15,7 +15,7 @@ MACHINE = {
     "open_voltage": 48.0,
     "source_resistance": 0.0,
     "phase_current_limit": 100.0,
-    "battery_current_limit": 60.0,
+    "bus_current_limit": 60.0,
     "alignment_error": 0.0,
 }
 
@@ -45,7 +45,7 @@ def test_battery_is_shaft_and_heat(changes):
 def test_without_resistance_the_circle_ends_where_emf_meets_it():
     """Sensors right: I = √(Vm² − E²)/X, none once E passes Vm = U/√3."""
     speed = np.array([100.0, 250.0, 370.0, 400.0])
-    found = solve(speed, line_resistance=1e-9, phase_current_limit=1e9, battery_current_limit=1e9)
+    found = solve(speed, line_resistance=1e-9, phase_current_limit=1e9, bus_current_limit=1e9)
     emf, most = np.sqrt(2 / 3) * 0.0895 * speed, 48.0 / np.sqrt(3)
     by_hand = np.sqrt(np.maximum(most**2 - emf**2, 0.0)) / (8 * speed * 100e-6)
     assert found.peak_current == pytest.approx(by_hand, rel=1e-4, abs=1e-3)
@@ -57,7 +57,7 @@ def test_against_a_search_over_currents():
     for _ in range(12):
         speed, late = rng.uniform(5.0, 350.0), rng.uniform(-0.5, 0.5)
         limit, battery = rng.uniform(20.0, 300.0), rng.uniform(10.0, 80.0)
-        found = solve(speed, phase_current_limit=limit, battery_current_limit=battery, alignment_error=late)
+        found = solve(speed, phase_current_limit=limit, bus_current_limit=battery, alignment_error=late)
         i = np.linspace(0.0, limit, 100_001)
         emf = np.sqrt(2 / 3) * 0.0895 * speed
         volts = np.abs(emf + (0.015 + 1j * 8 * speed * 100e-6) * i * np.exp(-1j * late))

@@ -18,7 +18,7 @@ RANGES = {
     "pole_pairs": st.integers(1, 40),
     "supply_voltage": st.floats(0.0, 500.0),
     "phase_current_limit": st.floats(1.0, 2000.0),
-    "battery_current_limit": st.floats(1.0, 1000.0),
+    "bus_current_limit": st.floats(1.0, 1000.0),
     "alignment_error": st.floats(-np.pi, np.pi),
 }
 MACHINE = {
@@ -28,7 +28,7 @@ MACHINE = {
     "pole_pairs": 8,
     "supply_voltage": 50.0,
     "phase_current_limit": 150.0,
-    "battery_current_limit": 60.0,
+    "bus_current_limit": 60.0,
     "alignment_error": 0.0,
 }
 
@@ -94,7 +94,7 @@ def test_no_load_speed():
     speed = torque.no_load_speed(0.095, 50.0)
     peak = np.sqrt(2) * 0.095 * speed
     assert 3 / np.pi * 50.0 == pytest.approx(peak * (0.5 + 3 * np.sqrt(3) / (4 * np.pi)))
-    small = {**MACHINE, "line_inductance": 5e-6, "phase_current_limit": 1e5, "battery_current_limit": 1e5}
+    small = {**MACHINE, "line_inductance": 5e-6, "phase_current_limit": 1e5, "bus_current_limit": 1e5}
     assert abs(torque.torque_at_speed(speed, **small)) < 0.1
 
 

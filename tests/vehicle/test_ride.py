@@ -27,7 +27,7 @@ CART = {
     "pole_pairs": 8,
     "supply_voltage": 50.0,
     "phase_current_limit": 150.0,
-    "battery_current_limit": 60.0,
+    "bus_current_limit": 60.0,
     "alignment_error": 0.0,
 }
 NONE = Correction(np.array([0.0, 1.0]), np.zeros(2))
@@ -47,7 +47,7 @@ RANGES = {
     "pole_pairs": st.integers(1, 40),
     "supply_voltage": st.floats(0.0, 500.0),
     "phase_current_limit": st.floats(1.0, 2000.0),
-    "battery_current_limit": st.floats(1.0, 1000.0),
+    "bus_current_limit": st.floats(1.0, 1000.0),
     "alignment_error": st.floats(-np.pi, np.pi),
 }
 

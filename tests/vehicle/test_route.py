@@ -131,13 +131,17 @@ def test_the_classes_of_a_route_take_what_the_whole_takes(steep: float) -> None:
 
 
 def test_the_fastest_speed_is_where_full_throttle_holds_the_road() -> None:
-    """Against the solution in time: at the speed had, full throttle from the pack's own sag makes the torque needed."""
-    v = values(route="300 m, 0 %, , 60 km/h; 300 m, 9 %, , 35 km/h")
-    w = v["walk"]
-    assert set(w.limit) <= {"voltage", "battery limit", "phase limit"}
-    k = int(np.flatnonzero(w.slope > 0.05)[3])
+    """Against the solution in time: at the speed had, full throttle from the pack's own sag makes the torque needed.
+
+    docs/method-power.md states 1 %, and 5 % by the corner where the battery limit hands over (the 9 % climb). The
+    solver knows ideal switches: what the controller loses is taken off its limit, and put on the pack's sag.
+    """
+    v = values(route="300 m, 0 %, , 60 km/h; 300 m, 9 %, , 35 km/h; 300 m, 14 %, , 35 km/h")
+    w, passed = v["walk"], v["controller_efficiency"]
+    k, steep = (int(np.flatnonzero(w.slope > least)[3]) for least in (0.05, 0.1))
+    assert [w.limit[piece] for piece in (0, k, steep)] == ["voltage", "voltage", "battery limit"]
     assert w.speed[k] < 0.95 * w.wanted[k]
-    for piece in (0, k):
+    for piece, close in ((0, 0.01), (k, 0.05), (steep, 0.01)):
         found = steady_state(
             motor_speed_at(w.speed[piece], v["gear_ratio"], v["wheel_diameter"]),
             v["emf_constant"],
@@ -145,14 +149,17 @@ def test_the_fastest_speed_is_where_full_throttle_holds_the_road() -> None:
             v["line_inductance"],
             v["pole_pairs"],
             w.open_voltage[piece],
-            v["pack_resistance"],
+            v["pack_resistance"] / passed,
             v["phase_current_limit"],
-            v["battery_current_limit"],
+            v["battery_current_limit"] * passed,
             v["switching_error"],
-            extra_current=(v["field_drain"] + v["idle_power"]) / w.open_voltage[piece],
+            extra_current=passed * (v["field_drain"] + v["idle_power"]) / w.open_voltage[piece],
             armature_per_ampere=v["armature_per_ampere"],
         )
-        assert float(found.torque) == pytest.approx(float(w.torque[piece]), rel=0.03)
+        assert float(found.torque) == pytest.approx(float(w.torque[piece]), rel=close)
+    # Where the battery limit holds it, the drive takes just that from the pack; field and electronics come beside.
+    beside = (v["field_drain"] + v["idle_power"]) / w.voltage[steep]
+    assert w.current[steep] - beside == pytest.approx(float(v["battery_current_limit"]), rel=0.01)
 
 
 def test_part_load_draws_agree_with_the_solution_in_time() -> None:

@@ -72,7 +72,7 @@ def _reach(v: Values, row: dict[str, Any], hot_line_resistance: float) -> float:
         v["pole_pairs"],
         v["supply_voltage"],
         v["phase_current_limit"],
-        v["battery_current_limit"],
+        v["bus_current_limit"],
         0.0,
     )
     return float(shaft.shaft_torque(given, v["level_drag"])) / max(float(asked), 1e-6)

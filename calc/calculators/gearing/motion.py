@@ -35,7 +35,7 @@ def pull(v: Values, speeds: Array) -> Array:
         v["pole_pairs"],
         v["supply_voltage"],
         v["phase_current_limit"],
-        v["battery_current_limit"],
+        v["bus_current_limit"],
         v["switching_error"],
         v["correction"],
     )

@@ -64,7 +64,7 @@ def feed(v: Values) -> Supply:
         volts, source = float(v["reserve_voltage"]), float(v["pack_resistance"])
         extra = (float(v["field_drain"]) + float(v["idle_power"])) / volts
     limits = float(v["phase_current_limit"]), float(v["battery_current_limit"])
-    return Supply(volts, source, extra, *limits)
+    return Supply(volts, source, extra, *limits, float(v["controller_efficiency"]))
 
 
 def present(v: Values) -> Machine:

@@ -9,21 +9,19 @@ import numpy as np
 from calc.build import Values
 from calc.calculators.speed import sweeps
 from calc.drive import curve
+from calc.drive.controller import drawn
 
 LOADS = (25, 50, 75, 100)
 """Percent of the shaft torque that is there, in the efficiency map."""
-TAKERS = ("field_drain", "idle_power", "controller_efficiency")
+TAKERS = ("field_drain", "idle_power")
 
 
 def _share(v: Values, speed: Any, torque: Any, bus_power: Any) -> Any:
-    """Efficiency with what controller, field and electronics take, where those are known."""
-    controller, other = 1.0, 0.0
-    if not v.build.missing(*TAKERS):
-        controller, other = (
-            float(v["controller_efficiency"]),
-            float(v["field_drain"]) + float(v["idle_power"]),
-        )
-    return curve.efficiency(speed, torque, bus_power, sweeps.drag(v, speed), controller, other)
+    """Efficiency with what the controller loses, and what field and electronics take where that is known."""
+    other = 0.0 if v.build.missing(*TAKERS) else float(v["field_drain"]) + float(v["idle_power"])
+    return curve.efficiency(
+        speed, torque, bus_power, sweeps.drag(v, speed), float(v["controller_efficiency"]), other
+    )
 
 
 def curve_rows(v: Values) -> list[dict[str, Any]]:
@@ -43,7 +41,7 @@ def curve_rows(v: Values) -> list[dict[str, Any]]:
             "speed": float(main.speed[k]),
             "torque": float(found.torque[k]),
             "line_current": float(found.line_current[k]),
-            "battery_current": float(found.battery_current[k]),
+            "battery_current": float(drawn(found.battery_current[k], supply.controller_efficiency)),
             "efficiency": float(share[k]),
             "limit": words[k],
             "direct_current": float(promised[k]),

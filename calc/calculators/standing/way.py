@@ -45,7 +45,7 @@ def _net_forces(v: Values) -> tuple[Array, Array]:
                     "pole_pairs",
                     "supply_voltage",
                     "phase_current_limit",
-                    "battery_current_limit",
+                    "bus_current_limit",
                     "alignment_error",
                 )
             ),
