@@ -146,11 +146,32 @@ def start_current(
         edge_off_delay,
     )
     tried = np.multiply.outer(_STEPS, whole)
-    shift = armature_shift(armature_share(armature_ratio(constant, inductance, pairs, tried), sensed))
-    errors = (stall_alignment(error, delay, shift) for delay in (on, off))
-    torque = np.asarray(edge_torque_worst(constant, tried, *errors))
+    torque = np.asarray(pulled_torque_worst(tried, constant, inductance, pairs, sensed, error, on, off))
     best = np.take_along_axis(tried, np.expand_dims(torque.argmax(0), 0), 0)[0]
     return np.where(torque.max(0) > 0.0, best, whole)
+
+
+def pulled_torque_worst(
+    current: Ampere,
+    emf_constant: EmfConstant,
+    line_inductance: Henry,
+    pole_pairs: Number,
+    sensed_share: Fraction,
+    alignment_error: Radian,
+    edge_on_delay: Radian,
+    edge_off_delay: Radian,
+) -> Nm:
+    """Standstill torque at the rotor position where it is least, N·m, with the current's own pull on the sensors.
+
+    Validity: as `edge_torque_worst` and `armature_shift`.
+
+    Source: [method-machine] #armature
+    """
+    shift = armature_shift(
+        armature_share(armature_ratio(emf_constant, line_inductance, pole_pairs, current), sensed_share)
+    )
+    errors = (stall_alignment(alignment_error, delay, shift) for delay in (edge_on_delay, edge_off_delay))
+    return edge_torque_worst(emf_constant, current, *errors)
 
 
 def stall_current(

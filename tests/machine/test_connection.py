@@ -9,8 +9,9 @@ import pytest
 
 from calc.answer import Answer, evaluate
 from calc.calculators.connection import STAR_DELTA
+from calc.calculators.standing import STANDING_START
 from calc.cli import main
-from calc.entries import parse_all
+from calc.entries import Entry, parse_all
 from calc.fields import FIELDS
 from calc.machine import connection
 from calc.sheet import Sheet
@@ -204,7 +205,8 @@ def test_two_slots_per_pole_and_phase_are_15_degrees_out_both_ways(cart: Sheet) 
     ("texts", "headline", "verdicts"),
     [
         ({}, "stay with delta", ["suits", "suits"]),
-        ({"phase_current_limit": "40 A"}, "change to star", ["suits", "too weak"]),
+        ({"phase_current_limit": "50 A"}, "change to star", ["suits", "too weak"]),
+        ({"slope": "12 %"}, "neither", ["too weak", "too weak"]),
         ({"phase_current_limit": "20 A"}, "neither", None),
         ({"road_speed": "20 km/h"}, "stay with delta", ["too slow", "suits"]),
         (
@@ -212,7 +214,7 @@ def test_two_slots_per_pole_and_phase_are_15_degrees_out_both_ways(cart: Sheet) 
             "change to delta",
             None,
         ),
-        ({"road_speed": "20 km/h", "phase_current_limit": "40 A"}, "neither", ["too slow", "too weak"]),
+        ({"road_speed": "20 km/h", "phase_current_limit": "50 A"}, "neither", ["too slow", "too weak"]),
     ],
 )
 def test_choice_by_current_limit_and_speed(
@@ -222,6 +224,38 @@ def test_choice_by_current_limit_and_speed(
     assert a.report.headline == headline
     if verdicts:
         assert [row["suits"] for row in a.results["suits"]] == verdicts
+
+
+@pytest.mark.parametrize("limit", ["50 A", "100 A", "180 A"])
+def test_a_connection_starts_what_the_standing_start_says_of_it(cart: Sheet, limit: str) -> None:
+    """The very star and the very delta, entered as machines of their own with their sensors right."""
+    given = {"phase_current_limit": limit, "alignment_error": "0 deg", "sensed_share": "60 %"}
+    both, suits = (answer(cart, **given).results[key] for key in ("both", "suits"))
+    for row, told in zip(both, suits, strict=True):
+        entries = parse_all({"connection": row["connection"], **given}, FIELDS)
+        entries |= {
+            key: Entry(row[key], 0.0, "measured", "")
+            for key in ("emf_constant", "line_resistance", "line_inductance")
+        }
+        start = evaluate(STANDING_START, [("given", entries), ("sheet", cart.entries)]).results
+        assert told["start_torque"] == pytest.approx(start["torque_with_current"], rel=1e-9)
+        assert ("weak" in told["suits"]) == (start["torque_with_current"] < start["breakaway_needed"])
+
+
+def test_sensors_out_of_place_are_mended_before_coils_are_unsoldered(cart: Sheet) -> None:
+    """Sensors 20° early leave too little in delta; right ones do: stay, and put them right."""
+    a = answer(cart, alignment_error="-20 deg")
+    assert a.report.headline == "stay with delta" and "once its sensors are right" in a.report.aside
+    assert "its sensors right" in words(a) and "put the sensors right" in words(a)
+
+
+def test_a_start_that_more_current_only_spoils_wants_field_or_gear(cart: Sheet) -> None:
+    """With six times the inductance the current's pull on the sensors grows as fast in star as in delta."""
+    a = answer(cart, line_inductance="800 uH", sensed_share="60 %")
+    assert a.report.headline == "neither"
+    assert "stop: Neither: the machine's own current pulls" in words(
+        a
+    ) and "More field, a lower gear" in words(a)
 
 
 def test_without_a_load_no_choice_is_claimed() -> None:

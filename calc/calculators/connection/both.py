@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.connection import ring
-from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
+from calc.calculators.connection.suiting import LEVEL, SENSING, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
 from calc.figures.excitation import star_delta
@@ -80,7 +80,7 @@ def _suits(v: Values) -> list[dict[str, Any]] | None:
     if ring.unproven(v):
         return None
     return [
-        {"connection": f.name, "start_current": f.current, "speed_share": f.reach, "suits": f.verdict}
+        {"connection": f.name, "start_torque": f.torque, "speed_share": f.reach, "suits": f.verdict}
         for f in _fits(v)
     ]
 
@@ -185,13 +185,13 @@ STAR_DELTA = Calculator(
             "How each suits this build",
             columns=(
                 Column("connection", "Connection"),
-                Column("start_current", "Line current for the start", "A"),
+                Column("start_torque", "Torque in the worst rotor position, all counted", "N*m"),
                 Column("speed_share", "Torque at the speed wanted over torque asked"),
                 Column("suits", "Verdict"),
             ),
             optional=True,
             made=_suits,
-            needs=LEVEL,
+            needs=(*SENSING, *LEVEL),
         ),
         Result(
             "circulating_current",
@@ -217,6 +217,7 @@ STAR_DELTA = Calculator(
         "line_inductance",
         "phase_current_limit",
         "connection",
+        "pole_pairs",
     ),
-    optional=("corner_test", "alignment_error", *ring.COUNTED, *LEVEL),
+    optional=("corner_test", "alignment_error", "sensor_slots", *ring.WINDING, *LEVEL),
 )

@@ -13,14 +13,15 @@ NOTED_LOSS = 20.0
 """Heat from which the circulating current is worth a thought, W (common practice, no source)."""
 ROWS_AGREE = 0.2
 """Share by which rows of the opened corner may differ (common practice, no source)."""
-COUNTED = ("slots", "pole_pairs", "coil_span", "layers")
+WINDING = ("slots", "coil_span", "layers")
+"""What is counted of the winding beside its pole pairs."""
 
 
 def counted(v: Values) -> tuple[int, int, int, int] | None:
     """Slots, pole pairs, coil span, layers when they were counted and can be wound; else None."""
     if not {"slots", "pole_pairs"} <= v.build.entered.keys():
         return None
-    slots, pole_pairs, span, layers = (round(float(v[key])) for key in COUNTED)
+    slots, pole_pairs, span, layers = (round(float(v[k])) for k in ("slots", "pole_pairs", *WINDING[1:]))
     return None if winding.fault(slots, pole_pairs, span, layers) else (slots, pole_pairs, span, layers)
 
 

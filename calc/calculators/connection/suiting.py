@@ -6,28 +6,35 @@ from typing import Any, NamedTuple
 
 from calc.build import Values
 from calc.drive import shaft
-from calc.drive.standing import current_needed
+from calc.drive.standing import pulled_torque_worst, stall_current, start_current
 from calc.drive.torque import torque_at_speed
+from calc.errors import NoSensors
+from calc.findings import NEARLY_ALL
 from calc.units import show
 from calc.vehicle import gearing
 
-START = ("torque_needed", "phase_current_limit")
-LEVEL = ("torque_needed", "level_torque", "level_load", "supply_voltage")
+SENSING = ("pole_pairs", "sensed_share", "edge_on_delay", "edge_off_delay")
+START = ("breakaway_needed", "supply_voltage", "bus_current_limit")
+LEVEL = (*START, "level_torque", "level_load")
 """What must be known before a connection can be judged for this build: its start, and its speed on the level."""
 
 
 class Fit(NamedTuple):
     """How one connection suits the build.
 
-    current: line current for the start in the worst rotor position, A. reach: torque at the speed wanted on the level
-    over the torque asked there. Each None where the build doesn't tell. words: both as a sentence.
+    torque: in the worst rotor position at the current that starts most, its pull on the sensors counted, N·m. reach:
+    torque at the speed wanted on the level over the torque asked there. Each None where the build doesn't tell. astray:
+    it starts with its sensors right, not with them where they are. pulled: more current would start no more. words:
+    both as a sentence.
     """
 
     name: str
-    current: float | None
+    torque: float | None
     reach: float | None
     starts: bool
     reaches: bool
+    astray: bool
+    pulled: bool
     words: str
 
     @property
@@ -41,23 +48,51 @@ class Fit(NamedTuple):
 
 
 def fit(v: Values, row: dict[str, Any], hot_line_resistance: float) -> Fit:
-    """The fit of one connection; `row` has its name, emf_constant and line_inductance. Sensors right."""
-    current, reach, parts = None, None, []
-    limit = float(v["phase_current_limit"])
-    if not v.build.missing(*START):
-        current = float(current_needed(v["torque_needed"], row["emf_constant"], 0.0))
+    """The fit of one connection; `row` has its name, emf_constant and line_inductance.
+
+    Sensors right; those of the present connection where they are, when the start is better for it.
+    """
+    name, torque, reach, parts = str(row["connection"]), None, None, []
+    starts, astray, pulled = True, False, False
+    if not v.build.missing(*SENSING, *START):
+        need = float(v["breakaway_needed"])
+        limits = (v["supply_voltage"], v["phase_current_limit"], v["bus_current_limit"])
+        whole = float(stall_current(hot_line_resistance, *limits))
+        torque, current = _start(v, row, whole, 0.0)
+        here = _start(v, row, whole, _late(v)) if name == v["connection"] else (torque, current)
+        astray = here[0] < need <= torque
+        torque, current = max((torque, current), here)
+        starts, pulled = torque >= need, current < NEARLY_ALL * whole
+        gives = show(torque, "N*m") if torque > 0.0 else "nothing"
         parts.append(
-            f"the start needs {show(current, 'A')} in the worst rotor position, of the controller's {show(limit, 'A')}"
+            f"the worst rotor position gives {gives} at {show(current, 'A')}"
+            f"{', its sensors right' if astray else ''}; {show(need, 'N*m')} are needed to break away"
         )
     if not v.build.missing(*LEVEL):
         reach = _reach(v, row, hot_line_resistance)
         speed = f"{show(v['level_motor_speed'], 'rpm')}, the speed wanted on the level"
         pulls = f"at {speed}, it has {reach:.1f} times the torque asked"
         parts.append(pulls if reach > 0.0 else f"it doesn't turn at {speed}")
-    name = str(row["connection"])
-    words = f"In {name} {', and '.join(parts)}." if parts else ""
-    starts, reaches = current is None or current <= limit, reach is None or reach >= 1.0
-    return Fit(name, current, reach, starts, reaches, words)
+    words = f"In {name} {'; '.join(parts)}." if parts else ""
+    return Fit(name, torque, reach, starts, reach is None or reach >= 1.0, astray, pulled, words)
+
+
+def _start(v: Values, row: dict[str, Any], whole: float, late: float) -> tuple[float, float]:
+    """Torque in the worst rotor position, N·m, and the line current, no more than `whole`, that starts most, A."""
+    pairs, sensed, *delays = (v[key] for key in SENSING)
+    machine = (row["emf_constant"], row["line_inductance"], pairs, sensed, late, *delays)
+    current = float(start_current(whole, *machine))
+    return float(pulled_torque_worst(current, *machine)), current
+
+
+def _late(v: Values) -> float:
+    """How late the sensors are where they sit, rad; right where nothing tells, or where they are to be mended first."""
+    if v.build.missing("alignment_error"):
+        return 0.0
+    try:
+        return float(v["alignment_error"])
+    except NoSensors:
+        return 0.0
 
 
 def _reach(v: Values, row: dict[str, Any], hot_line_resistance: float) -> float:
@@ -80,9 +115,16 @@ def _reach(v: Values, row: dict[str, Any], hot_line_resistance: float) -> float:
 
 def choice(now: Fit, other: Fit) -> tuple[str, str, str]:
     """Headline, what follows it, and what to do: the present connection when it suits, for soldering is work."""
-    if now.current is None:
+    if now.torque is None:
         return now.name, "", ""
     good = "it starts the build and reaches the speed" if now.reach is not None else "it starts the build"
+    if now.suits and now.astray:
+        good += ", once its sensors are right"
+        return (
+            f"stay with {now.name}",
+            good,
+            "Leave it, and put the sensors right: as they are it doesn't start.",
+        )
     if now.suits and other.suits and other.name == "star":
         do = "Leave it. A star would do too, with less current in controller and leads and nothing in the ring."
         return f"stay with {now.name}", good, do
@@ -91,6 +133,9 @@ def choice(now: Fit, other: Fit) -> tuple[str, str, str]:
     if other.suits:
         why = f"{now.name} is {now.verdict} for this build, {other.name} is not"
         return f"change to {other.name}", why, "Find the six ends and join them anew, as told below."
+    if not now.starts and not other.starts and now.pulled and other.pulled:
+        why = "the machine's own current pulls the sensors further than it helps, in star and delta alike"
+        return "neither", why, "More field, a lower gear, or less weight. More current makes it worse."
     if not now.starts and not other.starts:
         do = "Gear lower, take weight off, or a controller for more current."
         return "neither", "no connection starts this build", do
