@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.svg import Curve, plot
-from calc.machine import endurance, heat
+from calc.machine import heat
+from calc.machine.thermal_class import allowed_temperature
 from calc.quantities import Real
 from calc.units import from_si, show
 
@@ -16,7 +17,7 @@ POINTS = 61
 def warming(uid: str, v: Values) -> str:
     """Winding, body and rotor over the time of the ride, by its mean losses, against what the class allows."""
     air, time = float(v["ambient_temperature"]), float(v["ride_time"])
-    limit = float(endurance.allowed_temperature(v["insulation_class"]))
+    limit = float(allowed_temperature(v["insulation_class"]))
     times = np.linspace(0.0, time, POINTS)
     cold = heat.Temperatures(air, air, air)
     along = heat.after(v["ride_network"], v["ride_losses"], cold, times, air)

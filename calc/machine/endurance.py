@@ -6,24 +6,15 @@ import numpy as np
 
 from calc.drive.launch import COPPER_HEAT
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
-from calc.machine.excitation import CLASS_LIMIT, NEVER
+from calc.machine.excitation import NEVER
 from calc.machine.heat import Losses, Network, Temperatures, after, steady
+from calc.machine.thermal_class import allowed_temperature
 from calc.quantities import Ampere, Fraction, Kelvin, Kilogram, Number, Ohm, Second
 
-HOT_SPOT = 10.0
-"""How much hotter than its mean the hottest spot of a winding is, K (common practice, no source)."""
 HALVES = 10.0
 """Each so many kelvin more halve an insulation's life. Source: [iec60085] with the thermal classes, about 10 K"""
 LONGEST = 3.0e6
 """What still counts as "some day", s: five weeks of running."""
-
-
-def allowed_temperature(insulation_class: str) -> Kelvin:
-    """Mean temperature that a winding of the class may have, K: its limit less HOT_SPOT for its hottest spot.
-
-    Source: [iec60085] thermal classes; [method-drive] #thermal-limit
-    """
-    return CLASS_LIMIT[insulation_class] - HOT_SPOT
 
 
 def allowed_rise(insulation_class: str, ambient_temperature: Kelvin) -> Kelvin:

@@ -8,6 +8,7 @@ from calc.errors import NoSolution
 from calc.machine.copper import COPPER_COEFFICIENT, REFERENCE_TEMPERATURE, hot_resistance
 from calc.machine.curve import Saturation
 from calc.machine.emf import emf_at
+from calc.machine.thermal_class import allowed_temperature
 from calc.quantities import (
     Ampere,
     EmfConstant,
@@ -27,8 +28,6 @@ from calc.quantities import (
 
 NEVER = 2000.0
 """Temperature that stands for "no end to it", K."""
-# Greatest temperature of an insulation class, K. Source: [iec60085] thermal classes
-CLASS_LIMIT = {"A": 378.15, "E": 393.15, "B": 403.15, "F": 428.15, "H": 453.15}
 DIODE_DROP = 1.0
 """Volts across a conducting silicon diode at a few amperes (common practice, no source)."""
 FIELD_RIPPLE = 0.05
@@ -182,19 +181,22 @@ def standing_temperature_at_volts(
 def standing_power(
     field_thermal_resistance: Number, ambient_temperature: Kelvin, insulation_class: str
 ) -> Watt:
-    """Watts that the still rotor can lose for ever, without its fan, at its insulation's limit, W.
+    """Watts that the still rotor can lose for ever, without its fan, with its coil at what its class allows, W.
 
     Source: [iec60085] thermal classes; [method-machine] #standing-field
     """
-    return np.maximum(CLASS_LIMIT[insulation_class] - ambient_temperature, 0.0) / field_thermal_resistance
+    return (
+        np.maximum(allowed_temperature(insulation_class) - ambient_temperature, 0.0)
+        / field_thermal_resistance
+    )
 
 
 def standing_current(standing_power: Watt, field_resistance: Ohm, insulation_class: str) -> Ampere:
-    """Field current that the coil stands for ever with the rotor still, A: where it ends at its class's limit.
+    """Field current that the coil stands for ever with the rotor still, A: where it ends at what its class allows.
 
     Source: [iec60085] thermal classes; [method-machine] #standing-field
     """
-    return np.sqrt(standing_power / hot_resistance(field_resistance, CLASS_LIMIT[insulation_class]))
+    return np.sqrt(standing_power / hot_resistance(field_resistance, allowed_temperature(insulation_class)))
 
 
 def energy_per_hour(field_drain: Watt) -> Joule:

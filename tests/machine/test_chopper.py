@@ -10,6 +10,7 @@ from calc.calculators.excitation import FIELD_SUPPLY
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.machine import excitation
+from calc.machine.thermal_class import CLASS_LIMIT
 from calc.sheet import Sheet
 
 
@@ -46,7 +47,7 @@ def test_frequency_is_that_of_the_worst_temperature(cart: Sheet) -> None:
 
     The worked example by hand: 16.52 V·(1 − 16.52/58.4)/(0.25 H·0.2 A) = 237 Hz in the hot coil, 179 Hz in a cold one.
     """
-    tried = np.linspace(293.15, excitation.CLASS_LIMIT["F"], 2000)
+    tried = np.linspace(293.15, CLASS_LIMIT["F"], 2000)
     full = 58.4
     volts = excitation.field_voltage_needed(4.0, 0.6, 2.6, tried)
     held = answer(cart).results["chopping_frequency"]

@@ -12,6 +12,7 @@ from scipy.integrate import solve_ivp
 
 from calc.answer import Answer, evaluate
 from calc.build import Build
+from calc.calculators.excitation import FIELD_SUPPLY
 from calc.calculators.heat import WINDING_HEAT
 from calc.cli import main
 from calc.entries import parse_all
@@ -19,8 +20,9 @@ from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.machine import endurance, heat, heat_run, losses
 from calc.machine.copper import hot_resistance, temperature_by_resistance
-from calc.machine.excitation import CLASS_LIMIT, NEVER, standing_temperature
+from calc.machine.excitation import NEVER, standing_temperature
 from calc.machine.heat import Losses, Network, Temperatures
+from calc.machine.thermal_class import CLASS_LIMIT, HOT_SPOT, allowed_temperature
 from calc.sheet import Sheet
 from calc.vehicle import warm
 from tests.test_verdict import changed, check, without
@@ -91,7 +93,7 @@ def test_adiabatic_copper() -> None:
 def test_class_limits(kind: str, limit: float) -> None:
     """Reference 8: IEC 60085 at second hand, and a life halved by each 10 K or so."""
     assert CLASS_LIMIT[kind] - ZERO == pytest.approx(limit)
-    assert endurance.allowed_temperature(kind) - ZERO == pytest.approx(limit - endurance.HOT_SPOT)
+    assert allowed_temperature(kind) - ZERO == pytest.approx(limit - HOT_SPOT)
     assert endurance.life_factor(CLASS_LIMIT[kind] + 10, CLASS_LIMIT[kind]) == pytest.approx(0.5)
 
 
@@ -181,13 +183,13 @@ def test_current_for_ever_ends_at_the_limit() -> None:
     p = Losses(0.0, 30.0, 40.0)
     amps = endurance.continuous_current(USUAL, p, 0.036, "F", 300.0)
     end = heat.steady(USUAL, p._replace(winding=amps**2 * 0.036), 300.0)
-    assert end.winding == pytest.approx(endurance.allowed_temperature("F"))
+    assert end.winding == pytest.approx(allowed_temperature("F"))
     hot = endurance.continuous_current(USUAL, Losses(0.0, 400.0, 40.0), 0.036, "A", 300.0)
     assert hot == 0.0
 
 
 def test_time_to_the_limit_is_when_the_independent_solution_is_there() -> None:
-    p, limit = Losses(400.0, 30.0, 40.0), float(endurance.allowed_temperature("F"))
+    p, limit = Losses(400.0, 30.0, 40.0), float(allowed_temperature("F"))
     time = endurance.time_to(USUAL, p, COLD, limit, 300.0)
     assert time is not None
     assert solved(USUAL, p, COLD, time, 300.0)[0] == pytest.approx(limit, abs=0.05)
@@ -207,7 +209,7 @@ def test_a_pull_at_stall_and_how_long_it_may_last_are_one_formula(cart: Sheet) -
         v["winding_mass"],
         2 / 3,
     )
-    assert v["row_temperature"] + rise == pytest.approx(endurance.allowed_temperature("F"))
+    assert v["row_temperature"] + rise == pytest.approx(allowed_temperature("F"))
 
 
 # Losses
@@ -361,11 +363,14 @@ def test_more_current_less_air_and_more_starts_are_hotter(cart: Sheet) -> None:
 
 
 def test_full_field_at_standstill_is_a_finding_with_the_way_out(cart: Sheet) -> None:
-    bad = answer(without(cart, "field_hold_current"), field_current="5 A", field_thermal_resistance="4 K/W")
+    hot = {"field_current": "5 A", "field_thermal_resistance": "4 K/W"}
+    bare = without(cart, "field_hold_current")
+    bad = answer(bare, **hot)
     assert bad.results["standing_field"][0]["temperature"] is None
-    assert "Full field with the rotor still: the coil has no end" in words(bad) and "fall back to" in words(
-        bad
-    )
+    assert "stop: Full field with the rotor still, and its fan with it: the coil has no end" in words(bad)
+    supply = evaluate(FIELD_SUPPLY, [("given", parse_all(hot, FIELDS)), ("sheet", bare.entries)])
+    told = next(f for f in supply.findings if f.text.startswith("Full field"))
+    assert told.severity == "stop" and told.text in words(bad)  # one judgement on both pages
     good = answer(cart, field_hold_current="1 A")
     held = good.results["standing_field"][1]["temperature"]
     assert held == pytest.approx(float(standing_temperature(1.0, 2.6, 1.1, 303.15)))
@@ -421,7 +426,7 @@ def test_the_verdicts_heat_is_the_calculators(cart: Sheet) -> None:
     judged = check(cart, "heat")
     assert judged.have is not None
     assert judged.have + 303.15 == pytest.approx(answer(cart).results["hottest_temperature"])
-    assert judged.need == pytest.approx(155 - endurance.HOT_SPOT - 30)
+    assert judged.need == pytest.approx(155 - HOT_SPOT - 30)
 
 
 def test_unknown_cooling_is_a_caution(cart: Sheet) -> None:

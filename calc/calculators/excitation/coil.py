@@ -5,9 +5,11 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any
 
+from calc import still
 from calc.build import Values
 from calc.errors import NoSolution
 from calc.machine import copper, excitation
+from calc.machine.thermal_class import CLASS_LIMIT
 
 
 def fixed_volts(v: Values) -> bool:
@@ -21,7 +23,7 @@ def supply(v: Values) -> list[dict[str, Any]]:
 
     Cold is 20 °C, or what the air or the coil at work has where that is less.
     """
-    limit, rows = excitation.CLASS_LIMIT[v["insulation_class"]], []
+    limit, rows = CLASS_LIMIT[v["insulation_class"]], []
     hot = max(limit, float(v["field_temperature"]))
     cold = min(copper.REFERENCE_TEMPERATURE, float(v["ambient_temperature"]), float(v["field_temperature"]))
     for coil, temperature in (
@@ -73,16 +75,8 @@ def frequency(v: Values) -> float | None:
     )
 
 
-def still(v: Values, thermal: float) -> float:
-    """Where the coil ends with the rotor still, K, if each watt heats it by `thermal`, K/W."""
-    given = (v["field_resistance"], thermal, v["ambient_temperature"])
-    if fixed_volts(v):
-        return float(excitation.standing_temperature_at_volts(v["field_voltage"], v["brush_drop"], *given))
-    return float(excitation.standing_temperature(v["field_current"], *given))
-
-
 def still_end(v: Values) -> float | None:
-    end = still(v, float(v["field_thermal_resistance"]))
+    end = still.ends(v, float(v["field_thermal_resistance"]))
     return None if end >= excitation.NEVER else end
 
 

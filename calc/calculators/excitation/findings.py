@@ -2,48 +2,27 @@
 
 from __future__ import annotations
 
+from calc import still
 from calc.build import Values
 from calc.calculators.excitation import coil
 from calc.findings import Finding
 from calc.machine import excitation
+from calc.machine.thermal_class import allowed_temperature
 from calc.units import show
 
 
 def heat(v: Values) -> list[Finding]:
-    """The still rotor: no fan. Judged with the worst heating that was said to be believable."""
-    limit, kind = excitation.CLASS_LIMIT[v["insulation_class"]], v["insulation_class"]
-    known = v.build.input("field_thermal_resistance")
-    ends, worst = coil.still(v, known.value), coil.still(v, known.value + known.spread)
-    stands = min(float(v["standing_current"]), float(v["field_current"]))
-    heat = f"With the rotor still its fan is still too: the coil ends at about {show(ends, 'degC')}"
-    if ends >= excitation.NEVER:
-        heat = "With the rotor still its fan is still too, and there is no end to the heating: hotter copper takes more"
-    power = show(v["standing_power"], "W")
-    heat += f". Class {kind} stands {show(limit, 'degC')}, which is {power} in the coil for ever."
+    """The coil with the rotor still, its fan with it, and at work."""
+    limit, kind = float(allowed_temperature(v["insulation_class"])), v["insulation_class"]
+    judged = still.judged(v)
     spot = "A still field heats one spot of each ring besides: turn the wheel a little now and then."
-    found, unmeasured = [], known.source == "usual"
-    if worst <= limit and not unmeasured:
-        found.append(Finding("ok", heat, spot))
-    elif worst <= limit:
-        heat += " How much each watt heats it is a usual value, though."
-        found.append(Finding("caution", heat, "Measure it, rotor still, for an hour. " + spot))
-    else:
-        if ends <= limit:
-            worse = "without end" if worst >= excitation.NEVER else f"to {show(worst, 'degC')}"
-            doubt = "a usual value" if unmeasured else "not known well"
-            heat += f" How much each watt heats it is {doubt}: it may go {worse}."
-        hold = (
-            f"Hold {show(0.9 * stands, 'A')} or less while standing, or switch the field off after a minute. "
-        )
-        found.append(
-            Finding("caution", heat, hold + "Full field comes back before the throttle does. " + spot)
-        )
+    found = [judged._replace(do=f"{judged.do} {spot}".strip())]
     if float(v["field_temperature"]) > limit:
         found.append(
             Finding(
                 "stop",
-                f"At work the coil is at {show(v['field_temperature'], 'degC')}, above the {show(limit, 'degC')} of "
-                f"class {kind}.",
+                f"At work the coil is at {show(v['field_temperature'], 'degC')}, above the {show(limit, 'degC')} that "
+                f"class {kind} allows, its hottest spot counted.",
                 "Less field current, more air, or a shorter ride; measure its resistance warm to be sure.",
             )
         )

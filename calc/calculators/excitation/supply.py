@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from calc import still
 from calc.build import Values
 from calc.calculators.excitation import coil, findings
 from calc.calculators.excitation.worth import NOT_ENOUGH, losses, optimum, worth
@@ -138,8 +139,10 @@ FIELD_SUPPLY = Calculator(
             "degC",
             made=coil.still_end,
         ),
-        Result("standing_power", "Watts that the still rotor can lose", "W"),
-        Result("standing_current", "Field current that the still rotor stands", "A"),
+        Result("standing_power", "Watts that the still rotor surely loses", "W", made=still.power),
+        Result(
+            "standing_current", "Field current that the still rotor surely stands", "A", made=still.stands
+        ),
         Result(
             "hold_power",
             "Power from the pack at the hold current",
@@ -197,8 +200,6 @@ FIELD_SUPPLY = Calculator(
         ),
         "field_time_constant": step(excitation.time_constant),
         "flyback_energy": step(excitation.flyback_energy),
-        "standing_power": step(excitation.standing_power),
-        "standing_current": step(excitation.standing_current),
         "energy_per_hour": step(excitation.energy_per_hour),
     },
     reads=(

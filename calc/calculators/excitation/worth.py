@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from calc import still
 from calc.build import Values
 from calc.drive.standing import torque_constant
 from calc.errors import NoSolution
@@ -98,11 +99,7 @@ def optimum(v: Values) -> Optimum:
 
 
 def _told(v: Values, curve: Saturation, best: float, least: float, now: float | None) -> Finding:
-    current, torque, stands = (
-        float(v["field_current"]),
-        float(v["torque_needed"]),
-        float(v["standing_current"]),
-    )
+    current, torque, stands = float(v["field_current"]), float(v["torque_needed"]), still.stands(v)
     text = (
         f"For the {show(torque, 'N*m')} of this build's start, {show(best, 'A')} of field loses least: "
         f"{show(least, 'W')} in field and stator together"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calc import still
 from calc.build import Values
 from calc.calculators.heat import findings, parts
 from calc.figures.heat import warming
@@ -10,9 +11,6 @@ from calc.machine import heat, heat_run
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show, show_spread
 from calc.vehicle import warm
-
-_TOLD = 250.0 + 273.15
-"""Above this a temperature says no more than that it burns, K."""
 
 
 def _heat(v: Values) -> Report:
@@ -24,7 +22,7 @@ def _heat(v: Values) -> Report:
         "heat the winding without end"
         if end is None
         else f"bring the winding to {show(end, 'degC')} in the end"
-        if end < _TOLD
+        if end < still.BURNS
         else "bring the winding to where it burns"
     )
     why += "." if lasts is None else f"; its limit comes after {show(lasts, 'minute', 2)} from cold."

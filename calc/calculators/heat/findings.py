@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from calc import still
 from calc.build import Values
 from calc.calculators.heat import parts
 from calc.findings import Finding
 from calc.machine import endurance, excitation
 from calc.machine.copper import hot_resistance
+from calc.machine.thermal_class import HOT_SPOT
 from calc.units import show
 
 CLOSE = 20.0
@@ -33,7 +35,7 @@ def winding(v: Values) -> list[Finding]:
     text = (
         f"After the ride and one more start the hottest coil is at {show(hot, 'degC')}; class {kind} allows "
     )
-    text += f"{show(limit, 'degC')} with {endurance.HOT_SPOT:g} K left for its hottest spot."
+    text += f"{show(limit, 'degC')} with {HOT_SPOT:g} K left for its hottest spot."
     if hot > limit:
         life = float(endurance.life_factor(hot, limit))
         left = show(life, "percent", 2) if life > 0.005 else "under 1 %"
@@ -112,28 +114,7 @@ def measured(v: Values) -> list[Finding]:
 
 def standing(v: Values) -> list[Finding]:
     """The still rotor: full field is a finding of its own, with the hold current as the way out."""
-    limit, (full, *hold) = parts.limit(v), parts.standing_rows(v)
-    end = full["temperature"]
-    where = "has no end" if end is None else f"ends at {show(end, 'degC')}"
-    text = f"Full field with the rotor still: the coil {where}; {show(limit, 'degC')} are allowed."
-    most = float(
-        excitation.standing_current(
-            (limit - v["ambient_temperature"]) / v["field_thermal_resistance"],
-            v["field_resistance"],
-            v["insulation_class"],
-        )
-    )
-    do = f"Let the supply fall back to {show(0.7 * most, 'A')} or less while it stands, or switch the field off."
-    kept = [row["temperature"] for row in hold]
-    if kept and kept[0] is not None and kept[0] <= limit:
-        do = f"The hold current ends at {show(kept[0], 'degC')}: see that the supply does fall back to it."
-    known = v.build.input("field_thermal_resistance")
-    worst = excitation.standing_temperature(
-        v["field_current"], v["field_resistance"], known.value + known.spread, v["ambient_temperature"]
-    )
-    if end is not None and end <= limit < float(worst):
-        text += f" It may be more: each watt may heat it by up to {show(known.value + known.spread, 'K/W')}."
-    found = [Finding("ok" if float(worst) <= limit else "caution", text, do)]
+    full, found = parts.standing_rows(v)[0], [still.judged(v)]
     if full["ring"] > RING_WATTS:
         found.append(
             Finding(

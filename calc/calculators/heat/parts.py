@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from calc import still
 from calc.build import Values
 from calc.drive.launch import stall_time as lasting
 from calc.machine import endurance, excitation, heat, heat_run, losses
 from calc.machine.copper import hot_resistance
+from calc.machine.thermal_class import allowed_temperature
 
 
 def ends(v: Values) -> heat.Temperatures:
@@ -34,7 +36,7 @@ def forever(v: Values) -> float:
 
 
 def limit(v: Values) -> float:
-    return float(endurance.allowed_temperature(v["insulation_class"]))
+    return float(allowed_temperature(v["insulation_class"]))
 
 
 def time_to_limit(v: Values) -> float | None:
@@ -94,15 +96,13 @@ def ride_rows(v: Values) -> list[dict[str, Any]]:
 
 def standing_rows(v: Values) -> list[dict[str, Any]]:
     """Field coil and rings with the rotor still for good, at full field and at the hold current, if there is one."""
-    currents = [("full field", v["field_current"])]
+    thermal = float(v["field_thermal_resistance"])
+    ways = [("full field", v["field_current"], still.ends(v, thermal))]
     if "field_hold_current" in v.build.entered:
-        currents.append(("hold current", v["field_hold_current"]))
+        ways.append(("hold current", v["field_hold_current"], still.held_end(v, thermal)))
     rows = []
-    for name, current in currents:
-        end = excitation.standing_temperature(
-            current, v["field_resistance"], v["field_thermal_resistance"], v["ambient_temperature"]
-        )
-        ohms = hot_resistance(v["field_resistance"], min(float(end), limit(v)))
+    for name, current, end in ways:
+        ohms = hot_resistance(v["field_resistance"], min(end, limit(v)))
         rows.append(
             {
                 "field": name,

@@ -10,8 +10,8 @@ from calc.drive.shaft import shaft_torque
 from calc.drive.torque import torque_at_speed
 from calc.findings import Finding, on_its_nose
 from calc.machine.copper import REFERENCE_TEMPERATURE
-from calc.machine.excitation import CLASS_LIMIT
 from calc.machine.losses import drag_torque
+from calc.machine.thermal_class import CLASS_LIMIT
 from calc.quantities import Array
 from calc.units import show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
