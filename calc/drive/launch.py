@@ -25,6 +25,7 @@ from calc.quantities import (
     Second,
     Watt,
 )
+from calc.vehicle.gearing import STEEPEST
 from calc.vehicle.road import GRAVITY, along
 
 WALKING_PACE = 1.4
@@ -103,6 +104,30 @@ def grip_force(total_mass: Kilogram, grip: Number, driven_share: Fraction) -> Ne
     Source: [method-drive] #grip
     """
     return grip * total_mass * GRAVITY * driven_share
+
+
+def grip_slope(
+    grip: Number,
+    rolling_coefficient: Number,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    driven_axle: str,
+    driven_wheels: str,
+) -> Fraction:
+    """Steepest slope, rise over run, that the driven tyres hold at a crawl, rolling resistance overcome.
+
+    With the driven axle's share of the weight s on the level and h/w more (behind) or less (in front) of it for each
+    unit of slope: t = (μ·s − c)/(1 ∓ μ·h/w). Cut at `STEEPEST`; negative: they slip on the level.
+
+    Source: [method-drive] #grip
+    """
+    rear = driven_axle != "front"
+    of_wheels = grip * (0.5 if driven_wheels == "one" else 1.0)
+    share = (wheelbase - cog_from_axle if rear else cog_from_axle) / wheelbase
+    gained = of_wheels * cog_height / wheelbase * (1.0 if rear else -1.0)
+    slope = (of_wheels * share - rolling_coefficient) / np.maximum(1.0 - gained, 1e-9)
+    return np.minimum(slope, STEEPEST)
 
 
 def tip_slope(cog_from_axle: Metre, cog_height: Metre) -> Fraction:

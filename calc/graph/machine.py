@@ -46,9 +46,6 @@ STEPS: dict[str, Step] = {
     "current_needed": step(standing.current_needed),
     "start_margin": step(shaft.start_margin),
     "still_drag": step(losses.drag_torque, motor_speed=0.0, flux_share=1.0),
-    "stall_shaft_torque": step(
-        shaft.shaft_torque, machine_torque="torque_available", drag_torque="still_drag"
-    ),
     # The same with the current's own pull on the sensors, and their thresholds: on and off edges may differ
     "edge_on_delay": step(armature.edge_on_delay),
     "edge_off_delay": step(armature.edge_off_delay),

@@ -83,6 +83,14 @@ def torque_needed(force: Newton, gear_ratio: Number, wheel_diameter: Metre, driv
     return np.maximum(force, 0.0) * wheel_diameter / (2.0 * gear_ratio * drive_efficiency)
 
 
+def lesser_slope(pull_slope: Fraction, grip_slope: Fraction) -> Fraction:
+    """Steepest slope that both the pull and the tyres hold, rise over run.
+
+    Source: [method] #gearing
+    """
+    return np.minimum(pull_slope, grip_slope)
+
+
 def slope_limit(force: Newton, total_mass: Kilogram, rolling_coefficient: Number) -> Fraction:
     """Steepest slope that a rim force holds at a crawl, as rise over run (closed form).
 

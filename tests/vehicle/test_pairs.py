@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from calc.cli import main
-from calc.vehicle import gearing, pairs
+from calc.drive import launch
+from calc.vehicle import gearing, pairs, road
 
 SHEET = "docs/examples/harvest-cart.toml"
 
@@ -124,7 +125,7 @@ def test_a_tooth_more_or_less_by_hand(capsys: pytest.CaptureFixture[str]) -> Non
     assert fewer["road_speed"] / now["road_speed"] == pytest.approx(1 / 1.1)
     assert fewer["current"] < now["current"]
     said = next(f["text"] for f in told["findings"] if f["text"].startswith("A tooth fewer"))
-    assert f"{fewer['slope_limit']:.3g} instead of {now['slope_limit']:.3g} %" in said and "A less" in said
+    assert f"{fewer['slope_limit']:.3g} % instead of {now['slope_limit']:.3g} %" in said and "A less" in said
 
 
 def test_too_long_a_list_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
@@ -141,3 +142,59 @@ def test_a_ratio_known_by_itself_is_tried_against_the_stock(capsys: pytest.Captu
         "a tenth taller",
         "a tenth lower",
     ]
+
+
+@pytest.mark.parametrize("axle", ["rear", "front"])
+@pytest.mark.parametrize("driven", ["both", "one"])
+def test_on_the_steepest_slope_of_the_tyres_they_hold_just_what_is_asked(axle: str, driven: str) -> None:
+    """200 kg, grip 0.5, rolling 0.02, centre of gravity 0.55 m before the rear axle of 1.3 m and 0.6 m up: at that slope
+    the grip of the driven wheels is the force of slope and rolling."""
+    frame = (1.3, 0.55, 0.6, axle, driven)
+    slope = launch.grip_slope(0.5, 0.02, *frame)
+    held = launch.grip_force(200.0, 0.5, launch.driven_share(slope, *frame))
+    assert held == pytest.approx(road.road_load(200.0, slope, 0.02, 0.0, 0.0))
+    assert 0.0 < slope < gearing.STEEPEST
+
+
+def test_what_grips_any_slope_is_cut_at_the_steepest() -> None:
+    assert launch.grip_slope(1.2, 0.02, 1.0, 0.3, 0.9, "rear", "both") == gearing.STEEPEST
+
+
+def test_the_force_at_the_rim_is_that_of_the_standing_start(capsys: pytest.CaptureFixture[str]) -> None:
+    """One mean torque for both: 2·i·η/D of what the standing start gives, less the drag of 0.324·0.475 N·m."""
+    told = answer(capsys)
+    assert main(["run", "standing-start", "--sheet", SHEET, "--json"]) == 0
+    start = json.loads(capsys.readouterr().out)["results"]
+    used = told["inputs"]
+    at_rim = (
+        2.0
+        * told["results"]["ratio"]["value"]
+        * used["drive_efficiency"]["value"]
+        / (100.0 * used["wheel_diameter"]["value"] / 1000.0)
+    )
+    pulled = start["mean_with_current"]["value"] * at_rim
+    drag = told["results"]["wheel_force"]["value"] / pulled
+    assert 0.95 < drag < 1.0
+    assert told["results"]["start_in_hand"]["value"] == pytest.approx(start["in_hand"]["value"])
+
+
+def test_the_lesser_of_pull_and_tyres_is_the_slope_held(capsys: pytest.CaptureFixture[str]) -> None:
+    """500 N·m would hold any slope; tyres of 0.3 don't, and more torque then holds no more."""
+    strong = answer(capsys, "torque=500 N*m", "grip=0.3")
+    held = strong["results"]["slope_limit"]["value"]
+    assert 8.0 < held < 40.0
+    assert results(capsys, "torque=900 N*m", "grip=0.3")["slope_limit"]["value"] == held
+    assert results(capsys, "torque=500 N*m", "grip=0.2")["slope_limit"]["value"] < held
+
+
+def test_a_slope_that_isnt_told_apart_is_told_as_more(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["run", "gearing", "torque=500 N*m"]) == 0
+    said = capsys.readouterr().out
+    assert "enough for more than 100 %, but the tyres hold no more than" in said
+
+
+def test_a_start_that_fails_is_a_stop_of_the_gearing(capsys: pytest.CaptureFixture[str]) -> None:
+    found = answer(capsys, "driven_teeth=40")["findings"]
+    assert any(f["severity"] == "stop" and "worst rotor position" in f["text"] for f in found)
+    close = answer(capsys, "driven_teeth=80")["findings"]
+    assert any(f["severity"] == "caution" and "less than a fifth" in f["text"] for f in close)

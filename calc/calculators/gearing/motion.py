@@ -130,14 +130,14 @@ def grip_findings(v: Values) -> list[Finding]:
     """Whether the tyres pass on what the slope asks, and what full throttle gives."""
     slope = float(v["slope"])
     held, asked = crawl_grip(v, slope), float(load(v, slope, np.zeros(1))[0])
-    given, where = float(pull(v, np.zeros(1))[0]), show(slope, "percent")
+    given, where = float(v["hardest_force"]), show(slope, "percent")
     if held < asked:
         text = (
             f"On {where} the driven tyres hold {show(held, 'N')}; slope and rolling ask {show(asked, 'N')}."
         )
         return [Finding("stop", text, "No gearing mends this: more weight on the driven axle, or more grip.")]
     if given > held:
-        text = f"On {where} full throttle pulls {show(given, 'N')}, the driven tyres hold {show(held, 'N')}: they spin."
+        text = f"On {where} full throttle from standstill pulls {show(given, 'N')}, the driven tyres hold {show(held, 'N')}: they spin."
         return [Finding("caution", text, "A lower gear gains nothing here. Open the throttle slowly.")]
     return [Finding("ok", f"On {where} the driven tyres hold {show(held, 'N')}, full throttle pulls less.")]
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.gearing import motion, stock
+from calc.drive import launch, shaft
 from calc.figures.gathering import speed_over_time
 from calc.figures.plots import tractive_force
 from calc.findings import UNCOUNTED, Finding, fast
@@ -30,15 +31,32 @@ def _run_figure(uid: str, v: Values) -> str:
     return speed_over_time(uid, drawn[0], drawn[1], float(v["slope"]))
 
 
+def _standing_words(v: Values) -> str:
+    """What the wheel's rim has at a standstill, and which slope that and the tyres hold."""
+    whence = (
+        "entered for the sprocket"
+        if v.build.is_leaf("torque")
+        else f"at the sprocket, averaged over rotor positions at {show(v['start_current'], 'A')} with the current's "
+        "pull on the sensors counted,"
+    )
+    told = (
+        f"Standing, {show(v['torque'], 'N*m')} {whence} are {show(v['geared_force'], 'N')} at the wheel's rim"
+    )
+    pull, tyres = float(v["pull_slope"]), float(v["grip_slope"])
+    if pull <= tyres:
+        return f"{told}: enough for {stock.held(pull)} at a crawl."
+    return f"{told}: enough for {stock.held(pull)}, but the tyres hold no more than {stock.held(tyres)}."
+
+
 def _gearing(v: Values) -> Report:
     steepest, top = float(v["geared_slope_limit"]), float(v["top_speed"])
     runs = len(motion.gathered(v, 0.0).times) > 1
     findings = []
-    if steepest < v["slope"]:
+    if v["pull_slope"] < v["slope"]:
         findings.append(
             Finding(
                 "stop",
-                f"{show(v['torque'], 'N*m')} at the sprocket hold {show(max(steepest, 0), 'percent')}; "
+                f"{show(v['torque'], 'N*m')} at the sprocket hold {stock.held(v['pull_slope'])}; "
                 f"the steepest slope is {show(v['slope'], 'percent')}.",
                 "A larger sprocket on the axle or a smaller one on the motor.",
             )
@@ -66,13 +84,13 @@ def _gearing(v: Values) -> Report:
         )
     return Report(
         f"{v['gear_ratio']:.3g} : 1",
-        f"{show(top, 'km/h')} on the level, holds {show(max(steepest, 0), 'percent')}",
+        f"{show(top, 'km/h')} on the level, holds {stock.held(steepest)}",
         f"The motor turns {v['gear_ratio']:.3g} times for one turn of a wheel of {show(v['wheel_diameter'], 'mm')}. "
-        f"{show(v['torque'], 'N*m')} at its sprocket are {show(v['geared_force'], 'N')} at the wheel's rim. "
-        f"At {show(v['motor_speed'], 'rpm')} the road speed is {show(v['geared_speed'], 'km/h')}. "
+        f"{_standing_words(v)} At {show(v['motor_speed'], 'rpm')} the road speed is {show(v['geared_speed'], 'km/h')}. "
         f"{motion.run_words(v)}",
         (
             *findings,
+            *stock.start(v),
             *motion.grip_findings(v),
             *motion.scrub_findings(v),
             *stock.best(v),
@@ -102,10 +120,14 @@ GEARING = Calculator(
     gives=(
         Result("ratio", "Gear ratio", "", "gear_ratio"),
         Result("road_speed", "Road speed at the motor speed given", "km/h", "geared_speed"),
-        Result("wheel_force", "Force at the wheel's rim", "N", "geared_force"),
+        Result("wheel_force", "Force at the wheel's rim, standing", "N", "geared_force"),
         Result(
-            "slope_limit", "Steepest slope held at a crawl, by mean torque", "percent", "geared_slope_limit"
+            "slope_limit",
+            "Steepest slope held at a crawl, by mean torque and tyres",
+            "percent",
+            "geared_slope_limit",
         ),
+        Result("start_in_hand", "Start in hand in the worst position", "percent", made=stock.start_in_hand),
         Result("top_speed", "Top speed on the level", "km/h"),
         Result(
             "scrub_force",
@@ -165,16 +187,20 @@ GEARING = Calculator(
     # With nothing entered for the shaft, the machine at standstill and the machine with no load.
     rules={
         "motor_speed": alias("no_load_speed"),
-        "torque": alias("stall_shaft_torque"),
+        "torque": step(shaft.shaft_torque, machine_torque="start_torque", drag_torque="still_drag"),
         "geared_speed": step(gearing.road_speed),
         "geared_force": step(gearing.wheel_force),
-        "geared_slope_limit": step(gearing.slope_limit, force="geared_force"),
+        "pull_slope": step(gearing.slope_limit, force="geared_force"),
+        "grip_slope": step(launch.grip_slope),
+        "geared_slope_limit": step(gearing.lesser_slope),
     },
     reads=(
         "slope",
         "road_speed",
         "drag_area",
+        "start_current",
         "start_torque_worst",
+        "hardest_force",
         "breakaway_needed",
         "climb_force",
         "climb_load",

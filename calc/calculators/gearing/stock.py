@@ -12,9 +12,10 @@ from calc.fields import FIELDS
 from calc.findings import Finding
 from calc.quantities import Array
 from calc.units import from_si, show
-from calc.vehicle import pairs, ride
+from calc.vehicle import gearing, pairs, ride
 
 MOST_LISTED = 40  # sprockets of one list
+CLOSE = 0.2  # less in hand than this share is called close
 MOST_ROWS = 200  # pairs told
 
 
@@ -53,6 +54,32 @@ def _listed(v: Values, key: str, usual: tuple[int, ...]) -> tuple[int, ...]:
 def _across(values: Any, count: int) -> Array:
     spread: Array = np.broadcast_to(np.asarray(values, dtype=float), (count,))
     return spread
+
+
+def start_in_hand(v: Values) -> float:
+    """What the worst rotor position has over what breaking away takes, as a share of it."""
+    return float(pairs.in_hand(v["start_torque_worst"], v["breakaway_needed"]))
+
+
+def start(v: Values) -> list[Finding]:
+    """Whether it starts with this gearing wherever the rotor rests."""
+    share = start_in_hand(v)
+    there = (
+        f"In the worst rotor position the machine gives {show(max(float(v['start_torque_worst']), 0.0), 'N*m')}; "
+        f"breaking away takes {show(v['breakaway_needed'], 'N*m')}."
+    )
+    if share < 0.0:
+        return [Finding("stop", there, "See the standing start: it tells what is missing.")]
+    if share < CLOSE:
+        return [Finding("caution", f"{there} That is less than a fifth in hand.", "Gear a step lower.")]
+    return []
+
+
+def held(slope: Any) -> str:
+    """A slope held, in words; slopes aren't told apart above the steepest."""
+    if slope > gearing.STEEPEST - 1e-6:
+        return f"more than {show(gearing.STEEPEST, 'percent')}"
+    return show(round(max(float(slope), 0.0), 3), "percent")
 
 
 def _margins(v: Values, lanes: Values, count: int) -> pairs.InHand:
@@ -154,13 +181,15 @@ def in_words(v: Values) -> list[Finding]:
         more = row["current"] > now["current"]
         apart = show(abs(row["current"] - now["current"]), "A", 2)
         change = str(row["change"])
-        slopes = [f"{float(from_si(max(r['slope_limit'], 0.0), 'percent')):.3g}" for r in (row, now)]
+        slopes = [held(r["slope_limit"]) for r in (row, now)]
+        same = slopes[0] == slopes[1]
+        holding = f"still holds {slopes[0]}" if same else f"holds {slopes[0]} instead of {slopes[1]}"
         tops = [f"{float(from_si(r['top_speed'], 'km/h')):.3g}" for r in (row, now)]
         faster = f"{tops[0]} instead of {tops[1]} km/h, " if now["top_speed"] > 0.0 else ""
         found.append(
             Finding(
                 "ok",
-                f"{change[0].upper()}{change[1:]}: holds {slopes[0]} instead of {slopes[1]} %, {faster}and {apart} "
+                f"{change[0].upper()}{change[1:]}: {holding}, {faster}and {apart} "
                 f"{'more' if more else 'less'} on the slope of {show(v['slope'], 'percent')}.",
             )
         )

@@ -79,14 +79,9 @@ def distance(v: Values) -> float | None:
 
 def front_at_start(v: Values) -> float:
     """Share of the weight on the front axle at the hardest start that tyres and motor allow."""
-    push = min(_hardest(v), float(v["grip_force"])) - float(v["standing_force"])
+    push = min(float(v["hardest_force"]), float(v["grip_force"])) - float(v["standing_force"])
     gained = max(push, 0.0) / float(v["moved_mass"])
     return float(launch.front_share(*_frame(v), gained))
-
-
-def _hardest(v: Values) -> float:
-    """Force at the rim that a start may bring, N: at the current that starts most, or at all of it."""
-    return float(_geared(v, max(float(v["start_torque"]), float(v["full_torque"]))))
 
 
 def _frame(v: Values) -> tuple[float, float, float, float]:
@@ -111,7 +106,7 @@ def grip_findings(v: Values) -> list[Finding]:
     else:
         text = f"The driven wheels hold {show(held, 'N')} before they slip; slope and rolling ask {show(needed, 'N')}."
         found.append(Finding("ok", text))
-    pull = _hardest(v)
+    pull = float(v["hardest_force"])
     if needed <= held < pull:
         found.append(
             Finding(
