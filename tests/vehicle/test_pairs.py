@@ -147,8 +147,8 @@ def test_a_ratio_known_by_itself_is_tried_against_the_stock(capsys: pytest.Captu
 @pytest.mark.parametrize("axle", ["rear", "front"])
 @pytest.mark.parametrize("driven", ["both", "one"])
 def test_on_the_steepest_slope_of_the_tyres_they_hold_just_what_is_asked(axle: str, driven: str) -> None:
-    """200 kg, grip 0.5, rolling 0.02, centre of gravity 0.55 m before the rear axle of 1.3 m and 0.6 m up: at that slope
-    the grip of the driven wheels is the force of slope and rolling."""
+    """200 kg, grip 0.5, rolling 0.02, centre of gravity 0.55 m before the rear axle of 1.3 m and 0.6 m up: on that
+    slope the grip of the driven wheels is the force of slope and rolling."""
     frame = (1.3, 0.55, 0.6, axle, driven)
     slope = launch.grip_slope(0.5, 0.02, *frame)
     held = launch.grip_force(200.0, 0.5, launch.driven_share(slope, *frame))
