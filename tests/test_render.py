@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import browser, render, view
+from calc import browser, forms, render, view
 from calc.answer import evaluate
 from calc.build import Build
 from calc.calculators import CALCULATORS
 from calc.checks import CHECKS
 from calc.embed import WORDS, embed
-from calc.entries import parse_all
-from calc.fields import FIELDS
+from calc.entries import parse, parse_all
+from calc.fields import FIELDS, Field
 from calc.levers import mend
 from calc.sheet import Sheet, demo
 from calc.spec import Calculator, shortened
@@ -236,3 +236,15 @@ def test_a_page_keeps_the_sign_of_every_number(calculator: Calculator) -> None:
             if number < 0.0:
                 assert f">{render.cell(column.unit, number)}<" in shown, (result.key, number)
                 assert "−" in render.cell(column.unit, number) or abs(number) < 1e-9
+
+
+NUMBERS = [f for f in FIELDS.values() if f.kind not in ("choice", "text")]
+
+
+@pytest.mark.parametrize("known", NUMBERS, ids=[f.key for f in NUMBERS])
+def test_what_a_box_shows_when_empty_means_the_example_when_typed(known: Field) -> None:
+    """The unit stands beside the box, so its bare number counts in that unit."""
+    shown = re.search(r'placeholder="([^"]*)"', forms.field(known, "f"))
+    assert shown is not None
+    typed, meant = parse(known, unescape(shown[1]).replace("\n", "; ")), parse(known, known.sample())
+    assert typed.value == meant.value and typed.spread == meant.spread

@@ -102,7 +102,7 @@ BUS = (
         1,
         1000000,
         spreads=Spreads(0.01, 0.05, 0.2),
-        example="1 kΩ",
+        example="4700 Ω",
     ),
     Field(
         "state_of_charge",

@@ -138,6 +138,6 @@ MOUNT = (
         ("N", "kN", "kgf", "lbf"),
         10,
         500000,
-        example="6 kN",
+        example="6000 N",
     ),
 )

@@ -130,7 +130,7 @@ WIRING = (
         1,
         200000,
         spreads=Spreads(0.0, 0.0, 0.1),
-        example="10 kA",
+        example="10000 A",
     ),
     Field(
         "opens_short",

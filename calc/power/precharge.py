@@ -12,6 +12,10 @@ SAFE_VOLTS = 5.0
 """Voltage at which an emptied bus is let alone, V (common practice, no source)."""
 LOW_ENERGY = 0.2
 """Energy that counts as harmless, J. Source: [touch-voltage] low energy, 0.2 J"""
+BLEED_WARM = 10.0
+"""Heat of a bleed resistor above which it wants a place of its own, W (common practice, no source)."""
+BLEED_BURNS = 100.0
+"""Heat above which it isn't a bleed resistor but a heater across the pack, W (common practice, no source)."""
 SERIES = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 """The twelve values of a decade in which resistors are sold (E12 of IEC 60063, from memory)."""
 

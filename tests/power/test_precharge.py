@@ -213,3 +213,15 @@ def test_shares_add_up_and_less_resistance_gives_more():
     parts = joining.shares(np.array([10.0, 20.0, 40.0]))
     assert parts.sum() == pytest.approx(1.0) and list(parts) == sorted(parts, reverse=True)
     assert joining.shares(np.array([1.0, 2.0]))[0] == pytest.approx(2.0 / 3.0)
+
+
+@pytest.mark.parametrize(
+    ("ohms", "severity", "said"),
+    [("1 ohm", "stop", "3411 W"), ("150 ohm", "caution", "22.7 W"), ("4700 ohm", "ok", "0.726 W")],
+)
+def test_what_a_bleed_resistor_takes_is_judged(ohms: str, severity: str, said: str) -> None:
+    """58.4² V² over its ohms, all the time: 3411 W, 22.7 W and 0.726 W."""
+    told = command("precharge", "supply_voltage=58.4 V, measured", f"bleed_resistor={ohms}")
+    found = [f for f in told["findings"] if "all the time the pack is on" in f["text"]]
+    assert [f["severity"] for f in found] == [severity]
+    assert said in found[0]["text"]

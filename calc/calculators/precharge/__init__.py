@@ -73,17 +73,7 @@ def _findings(v: Values) -> list[Finding]:
         )
     )
     if "bleed_resistor" in v.build.entered:
-        safe = float(
-            precharge.emptying_time(v["bus_capacitance"], v["bleed_resistor"], full, precharge.SAFE_VOLTS)
-        )
-        found.append(
-            Finding(
-                "ok",
-                f"Switched off, the bus is down to {precharge.SAFE_VOLTS:g} V after {show(safe, 's')} through the "
-                f"bleed resistor, which takes {show(full**2 / float(v['bleed_resistor']), 'W')} while the pack is on.",
-                "Wait that long, then measure, then touch. A resistor can come off: the meter decides.",
-            )
-        )
+        found += _bleed(v)
     else:
         found.append(
             Finding(
@@ -104,6 +94,33 @@ def _findings(v: Values) -> list[Finding]:
             )
         )
     return found
+
+
+def _bleed(v: Values) -> list[Finding]:
+    """How long the bleed resistor takes, and what it has to stand all the time the pack is on."""
+    full, ohms = float(v["supply_voltage"]), float(v["bleed_resistor"])
+    heat = float(precharge.first_power(full, ohms))
+    takes = f"{show(ohms, 'ohm')} across {show(full, 'V')} take {show(heat, 'W')} all the time the pack is on"
+    if heat > precharge.BLEED_BURNS:
+        return [
+            Finding(
+                "stop",
+                f"{takes}: that is a heater, not a bleed resistor. It burns, and empties the pack.",
+                "Don't connect it. Read its print again; kilo-ohms are what is wanted.",
+            )
+        ]
+    safe = float(precharge.emptying_time(v["bus_capacitance"], ohms, full, precharge.SAFE_VOLTS))
+    text = f"Switched off, the bus is down to {precharge.SAFE_VOLTS:g} V after {show(safe, 's')}. {takes}"
+    wait = "Wait that long, then measure, then touch. A resistor can come off: the meter decides."
+    if heat > precharge.BLEED_WARM:
+        return [
+            Finding(
+                "caution",
+                f"{text}: hot enough to burn skin and insulation.",
+                f"A larger resistor, or one rated for twice that, on metal, away from cells and cables. {wait}",
+            )
+        ]
+    return [Finding("ok", f"{text}.", wait)]
 
 
 def energy_of(v: Values) -> float:
