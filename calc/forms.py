@@ -12,12 +12,7 @@ from calc.spec import Calculator
 
 def usual(f: Field) -> str:
     """' Usual: 6 to 12 V/krpm.', or '' for a field without a usual range."""
-    if not isinstance(f.usual, tuple) or f.usual[0] == f.usual[1]:
-        return ""
-    return (
-        f" Usual: {units.plain(f.usual[0])} to {units.plain(f.usual[1])} {units.symbol(f.unit)}".rstrip()
-        + "."
-    )
+    return f" Usual: {f.usual_range()}." if f.usual_range() else ""
 
 
 def cells(f: Field) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.drive import launch, standing
+from calc.fields import FIELDS
 from calc.figures import stall as drawn
 from calc.findings import Finding
 from calc.graph import step
@@ -21,6 +22,7 @@ AGREE = 0.07  # lever and spin test agree within this share (common practice, no
 WARMING = 20.0  # K that the hottest coil may gain in one reading (common practice, no source)
 OFF_PLACE = np.radians(5.0)  # electrical; a sensor half a millimetre off its place is some degrees
 FAR_OUT = np.radians(8.0)  # from here on one common shift of both edges is too coarse (docs/method-drive.md)
+WILD = 2.0  # times what is usual, or what the spin test gives: a unit is wrong, not a reading
 NOT_TOLD = 0.5  # from this ± on, as a share, the usual range says as much
 
 
@@ -85,6 +87,9 @@ def _compared(v: Values) -> Finding:
     """Torque constant of the lever beside that of the spin test."""
     lever, spun, off = float(v["tested_torque"]), float(v["torque_constant"]), float(v["stall_spread"])
     if v.build.is_leaf("emf_constant") and v.build.input("emf_constant").source == "usual":
+        least, most = _believable()
+        if not least <= _emf(v) <= most:
+            return _unbelievable(v, _emf(v) < least)
         return Finding(
             "caution",
             f"The lever gives {show(lever, 'N*m/A')}; no EMF constant was entered to compare with.",
@@ -99,10 +104,35 @@ def _compared(v: Values) -> Finding:
         f"{'agree' if agree else 'differ'}."
     )
     do = (
-        "Same field current for both, coil warm? Less by the lever: saturation by the current, or the scale not "
-        "square to the lever. More: the current is more than was read, or kilograms were entered as newtons."
+        "Same field current for both, coil warm? Less by the lever: kilograms entered as newtons (a tenth), saturation "
+        "by the current, or the scale not square to the lever. More: the current is more than was read, or newtons "
+        "entered as kilograms."
     )
-    return Finding("ok" if agree else "caution", text, "" if agree else do)
+    wild = not 1.0 / WILD <= lever / spun <= WILD
+    return Finding("ok" if agree else "stop" if wild else "caution", text, "" if agree else do)
+
+
+def _believable() -> tuple[float, float]:
+    """EMF constants that a lever may give: from half the least usual one to twice the most."""
+    known = FIELDS["emf_constant"]
+    low, high = known.usual if isinstance(known.usual, tuple) else (known.low, known.high)
+    return known.si(low) / WILD, known.si(high) * WILD
+
+
+def _unbelievable(v: Values, small: bool) -> Finding:
+    """The stop where no such machine pulls so little, or so hard."""
+    f = FIELDS["emf_constant"]
+    text = (
+        f"The lever gives {show(float(v['tested_torque']), 'N*m/A')}. {show(_emf(v), f.unit)} would go with it; such "
+        f"machines have {f.usual_range()}."
+    )
+    mend = (
+        "Did the scale show kilograms? Write kg behind each pull: without it they count as newtons, a tenth. Or is the "
+        "lever in centimetres? Don't enter this as the EMF constant."
+        if small
+        else "Newtons entered as kilograms, or more current than was read? Don't enter this as the EMF constant."
+    )
+    return Finding("stop", text, mend)
 
 
 def _findings(v: Values) -> list[Finding]:

@@ -80,6 +80,13 @@ class Field(NamedTuple):
         """A number of the declaration (display unit) in SI."""
         return float(units.to_si(value, self.unit))
 
+    def usual_range(self) -> str:
+        """The range met in practice, in words: '6 to 12 V/krpm'; '' where there is none or one value."""
+        if not isinstance(self.usual, tuple) or self.usual[0] == self.usual[1]:
+            return ""
+        low, high = (units.plain(x) for x in self.usual)
+        return f"{low} to {high} {units.symbol(self.unit)}".rstrip()
+
     def limits(self) -> tuple[float, float]:
         """The hard limits in SI."""
         return self.si(self.low), self.si(self.high)

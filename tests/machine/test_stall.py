@@ -346,3 +346,17 @@ def test_a_contradictory_stall_test_stops_the_start_and_says_why(cart: Sheet) ->
     )
     start = next(j for j in judge(wrong).checks if j.check.id == "start")
     assert start.severity == "stop" and "one current" in start.text
+
+
+def test_kilograms_typed_as_newtons_in_every_row_are_a_stop_and_never_an_emf_constant() -> None:
+    """A tenth of everything: rows agree among themselves, so only what such machines have tells it. Ten times as much
+    is told the other way round."""
+    tenth, tenfold = typed(GOOD, 9.80665), typed(GOOD, 1.0 / 9.80665)
+    without = {key: text for key, text in MACHINE.items() if key != "emf_constant"}
+    alone = told(stall_test=tenth, **without).findings[0]
+    assert alone.severity == "stop" and "Write kg" in alone.do and "Don't enter" in alone.do
+    assert "Until then enter" not in alone.do
+    beside = told(stall_test=tenth, **MACHINE).findings[0]
+    assert beside.severity == "stop" and "Less by the lever: kilograms entered as newtons" in beside.do
+    heavy = told(stall_test=tenfold, **without).findings[0]
+    assert heavy.severity == "stop" and "Newtons entered as kilograms" in heavy.do
