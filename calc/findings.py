@@ -66,6 +66,27 @@ def touch(values: Values, downhill: bool = True) -> list[Finding]:
     ]
 
 
+def may_be_over(charger: Input, full: float, limit: float) -> list[Finding]:
+    """What to say of a charger whose voltage fits while its ± reaches beyond what the cells stand, `limit` (V): measure
+    it. A stop where it is a guess."""
+    if not charger.value <= limit < charger.value + charger.spread:
+        return []
+    said, off = units.show(charger.value, "V", 4), units.show(charger.spread, "V")
+    how = {
+        "rated": f"The charger's label says {said}; labels are believed to ± {off}",
+        "measured": f"The charger was measured at {said} ± {off}",
+    }.get(charger.basis, f"Fire risk: the charger's {said} counts as a guess, ± {off}")
+    return [
+        Finding(
+            "stop" if charger.guessed else "caution",
+            f"{how}, so it may bring {units.show(charger.value + charger.spread, 'V', 4)} to a pack that is full at "
+            f"{units.show(full, 'V', 4)}.",
+            "Plug it in with nothing connected, measure its leads, enter that as measured. Over "
+            f"{units.show(limit, 'V', 4)}: don't connect it.",
+        )
+    ]
+
+
 def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
     """The caution for a charger above the full pack (V), though surely within what its cells stand, `limit`."""
     if charger.value <= full + 0.005 or charger.value + charger.spread > limit:  # a meter's last digit

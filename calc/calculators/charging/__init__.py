@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.charging import balance, safety
-from calc.calculators.charging.match import KIND, NEVER, OVER, match, voltage
+from calc.calculators.charging.match import KIND, MEASURE, NEVER, OVER, match, voltage
 from calc.figures.charging import charge_course, group_volts
 from calc.findings import Finding
 from calc.graph import step
@@ -165,9 +165,14 @@ def _charging(v: Values) -> Report:
     if course is None:
         why = f"{allowed} No time is told for a charge that must not be."
         return Report("Don't charge", f"charger and pack: {word}", why, tuple(_findings(v)), figures)
+    lasts = f"from {show(course.start, 'percent')} to {show(course.end, 'percent')}"
+    if word == MEASURE:
+        head, aside = "Measure the charger first", f"by its entry it fits; then {_span(course.time)} {lasts}"
+    else:
+        head, aside = _span(course.time), f"{lasts}; charger and pack: {word}"
     return Report(
-        _span(course.time),
-        f"from {show(course.start, 'percent')} to {show(course.end, 'percent')}; charger and pack: {word}",
+        head,
+        aside,
         f"{_told(v, course)} "
         f"{show(_wall(v) or 0.0, 'W*hour')} from the wall, "
         f"{show(course.delivered - course.stored, 'W*hour')} of heat in pack and leads. {allowed} "

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.findings import Finding, over_full, touch, unsaid
+from calc.findings import Finding, may_be_over, over_full, touch
 from calc.power import cells, charging
 from calc.units import show
 
 OVER, KIND, NEVER, FITS = "over: fire risk", "wrong kind", "never full", "fits"
+MEASURE = "measure it first"
 
 
 def wrong_kind(v: Values) -> bool:
@@ -18,9 +19,16 @@ def wrong_kind(v: Values) -> bool:
 
 
 def over(v: Values) -> bool:
-    """Whether the charger may bring more than the cells stand, at the far edge of its entry."""
+    """Whether the charger brings more than the cells stand, or is a guess that may."""
+    return bool(v["charger_voltage"] > v["charge_voltage_limit"]) or any(
+        one.severity == "stop" for one in _unsure(v)
+    )
+
+
+def _unsure(v: Values) -> list[Finding]:
+    """What is said of a charger that fits, with a ± that doesn't."""
     charger = v.build.input("charger_voltage")
-    return bool(charger.value + charger.spread > float(v["charge_voltage_limit"]))
+    return may_be_over(charger, float(v["voltage_full"]), float(v["charge_voltage_limit"]))
 
 
 def match(v: Values) -> str:
@@ -29,6 +37,8 @@ def match(v: Values) -> str:
         return OVER
     if wrong_kind(v):
         return KIND
+    if _unsure(v):
+        return MEASURE
     return NEVER if v["charger_voltage"] < v["charger_least"] else FITS
 
 
@@ -46,16 +56,17 @@ def voltage(v: Values) -> list[Finding]:
     """What the charger's voltage and kind mean, the worst first."""
     charger, full = v.build.input("charger_voltage"), float(v["voltage_full"])
     limit, found = float(v["charge_voltage_limit"]), []
-    if over(v):
+    if charger.value > limit:
         found.append(
             Finding(
                 "stop",
-                f"Fire risk: this charger may bring {show(charger.value + charger.spread, 'V')} to a pack that is full "
-                f"at {show(full, 'V')}. Every cell would be overcharged.{unsaid(charger)}{_counts(charger.value)}",
+                f"Fire risk: this charger brings {show(charger.value, 'V', 4)} to a pack that is full at "
+                f"{show(full, 'V', 4)}. Every cell would be overcharged.{_counts(charger.value)}",
                 f"Don't connect it. Get a charger of {show(full, 'V')} or a little less, made for these cells. Never "
                 "rely on the protection board.",
             )
         )
+    found += _unsure(v)
     if wrong_kind(v):
         told = charging.right_kind_told(v["charger_kind"], v["chemistry"])
         found.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from calc.build import Values
-from calc.findings import Finding, over_full, unsaid
+from calc.findings import Finding, may_be_over, over_full, unsaid
 from calc.power import cells, limits
 from calc.units import show
 
@@ -189,20 +189,21 @@ def _controller(v: Values) -> Faults:
 
 def _charger(v: Values, charger: float) -> Faults:
     full, limit, found = float(v["voltage_full"]), float(v["charge_voltage_limit"]), []
-    _, most = _edges(v, "charger_voltage")
-    if most > limit:
+    entry = v.build.input("charger_voltage")
+    if charger > limit:
         found.append(
             (
                 "overcharges",
                 Finding(
                     "stop",
-                    f"Fire risk: this charger may bring {show(most, 'V')} to a pack that is full at {show(full, 'V')}. "
-                    f"Every cell would be overcharged.{unsaid(v.build.input('charger_voltage'))}",
+                    f"Fire risk: this charger brings {show(charger, 'V', 4)} to a pack that is full at "
+                    f"{show(full, 'V', 4)}. Every cell would be overcharged.",
                     f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
                 ),
             )
         )
-    found += [("a little over full", one) for one in over_full(v.build.input("charger_voltage"), full, limit)]
+    found += [("measure it first", one) for one in may_be_over(entry, full, limit)]
+    found += [("a little over full", one) for one in over_full(entry, full, limit)]
     if charger < v["charger_least"]:
         found.append(
             (
