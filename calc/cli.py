@@ -130,7 +130,7 @@ def _list(as_json: bool) -> str:
     for c in CALCULATORS.values():
         lines.append(f"{c.id}: {c.question}")
         for key in c.takes:
-            f = FIELDS[key]
+            f = c.field(key)
             cells = f" = {', '.join(col.key for col in f.columns)}; …" if f.columns else ""
             lines.append(f"    takes {key}{cells}: {f.label} ({f.allowed()})")
         lines += [f"    gives {r.key}: {_headed(r.label, r.unit)}" for r in c.gives]
@@ -163,7 +163,7 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
             lines.append(f"{r.label}: {_single(value, answer.results[r.key], r.unit)}")
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
     lines += [
-        f"{FIELDS[i.key].label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
+        f"{spec.field(i.key).label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
         for i in answer.inputs
     ]
     return "\n".join(lines)

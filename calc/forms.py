@@ -66,8 +66,8 @@ def field(f: Field, uid: str) -> str:
 
 def form(c: Calculator, uid: str) -> str:
     """A calculator's form: what it asks first, the rest behind one line."""
-    first = "".join(field(FIELDS[key], uid) for key in c.asks)
-    rest = "".join(field(FIELDS[key], uid) for key in c.takes if key not in c.asks)
+    first = "".join(field(c.field(key), uid) for key in c.asks)
+    rest = "".join(field(c.field(key), uid) for key in c.takes if key not in c.asks)
     return (
         f'<form class="ta-form" novalidate>{first}<details class="ta-optional">'
         f"<summary>Everything else that counts here</summary>{rest}</details></form>"

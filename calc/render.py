@@ -126,7 +126,7 @@ def answer(a: Answer, uid: str) -> str:
     )
     rests = [
         (
-            FIELDS[i.key].label,
+            a.calculator.field(i.key).label,
             view.shown(FIELDS[i.key], i),
             known_by(FIELDS[i.key], i.basis),
             SOURCES[i.source],

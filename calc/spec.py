@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from calc.build import DIRECT, Values
-from calc.fields import FIELDS
+from calc.fields import FIELDS, Field
 from calc.findings import Finding
 from calc.graph import GRAPH, WHEN_ENTERED, Step
 
@@ -95,6 +95,7 @@ class Calculator(NamedTuple):
     that the report needs beside the results. optional: fields that are used when entered and never
     defaulted; only the demo build as a whole shows its own.
     despite_sensors: where the sensors give no usable pattern, answer as if they were mended, and say so.
+    called: a field that means something of its own here: its label and how to measure it.
     """
 
     id: str
@@ -108,6 +109,15 @@ class Calculator(NamedTuple):
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     despite_sensors: bool = False
+    called: Mapping[str, tuple[str, str]] = {}
+
+    def field(self, key: str) -> Field:
+        """A field as this calculator calls it."""
+        known = FIELDS[key]
+        if key not in self.called:
+            return known
+        label, how = self.called[key]
+        return known._replace(label=label, how_to_measure=how)
 
     @property
     def nodes(self) -> tuple[str, ...]:

@@ -130,7 +130,7 @@ def calculator(c: Calculator) -> dict[str, Any]:
         "id": c.id,
         "title": c.title,
         "question": c.question,
-        "takes": [field(FIELDS[key]) for key in c.takes],
+        "takes": [field(c.field(key)) for key in c.takes],
         "gives": [
             {"result": r.key, "label": r.label, "unit": r.unit}
             | ({"columns": {col.key: col.unit for col in r.columns}} if r.columns else {})

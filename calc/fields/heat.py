@@ -179,7 +179,7 @@ CURRENT = (
     Field(
         "current",
         "",
-        "Current in the leads",
+        "Current in the motor leads",
         "number",
         "A clamp meter on one motor lead that reads direct and alternating current.",
         ("A",),

@@ -9,6 +9,8 @@ from contextlib import redirect_stderr, redirect_stdout
 import numpy as np
 import pytest
 
+from calc import forms
+from calc.calculators import find
 from calc.cli import main
 from calc.power import conductor
 
@@ -106,3 +108,15 @@ def test_each_cable_has_its_own_current():
     assert (
         phase == pytest.approx(100.0 * np.sqrt(2 / 3)) and field == pytest.approx(4.0) and 60.0 < pack < 63.0
     )
+
+
+def test_the_fuse_asks_for_what_flows_through_it_and_never_for_the_motors_leads() -> None:
+    """One field, three meanings: heat asks for the motor's lead, the fuse for what the pack gives."""
+    asked = {c: forms.form(find(c), "f") for c in ("fuse", "conductor", "winding-heat")}
+    assert "Most current through this fuse" in asked["fuse"] and "one motor lead" not in asked["fuse"]
+    assert "Current in this cable" in asked["conductor"] and "one motor lead" not in asked["conductor"]
+    assert "one motor lead" in asked["winding-heat"]
+    out = io.StringIO()
+    with redirect_stdout(out):
+        main(["run", "fuse", "current=60 A"])
+    assert "Most current through this fuse: 60 A" in out.getvalue()

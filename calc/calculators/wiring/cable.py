@@ -152,6 +152,13 @@ CONDUCTOR = Calculator(
         ),
     ),
     report=_conductor,
+    called={
+        "current": (
+            "Current in this cable",
+            "Left out: worked out for the run chosen above. Measured: a clamp meter round this cable, at full throttle; "
+            "for pack and field one that reads direct current.",
+        )
+    },
     rules={
         "cable": step(lambda: "pack"),
         "current": step(conductor.cable_current),

@@ -217,6 +217,13 @@ FUSE = Calculator(
         ),
     ),
     report=_fuse,
+    called={
+        "current": (
+            "Most current through this fuse",
+            "What the pack gives, not what the motor's leads carry. Left out: battery limit, field supply and the rest. "
+            "Measured: a clamp meter for direct current round the cable at the fuse, at full throttle.",
+        )
+    },
     rules={
         "cable": step(lambda: "pack"),
         "current": step(conductor.cable_current, cable="cable"),
