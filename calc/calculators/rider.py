@@ -109,7 +109,25 @@ def _who(v: Values) -> list[Finding]:
             )
         else:
             found.append(Finding("ok", f"{text} It reaches {show(row['reached'], 'km/h')}."))
-    return found
+    return found + _down(v)
+
+
+def _down(v: Values) -> list[Finding]:
+    """What is let run downhill, where no limit of the controller holds, against the cap of who rides there."""
+    if v.build.missing("descent_speed"):
+        return []
+    caps = [float(cap) for (kind, watched, _), cap in _capped(v) if rider.rides_down(kind, watched)]
+    down = float(v["descent_speed"])
+    if not caps or down <= min(caps) * 1.0001:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"Downhill it is let run to {show(down, 'km/h')}; a grown rider may go {show(min(caps), 'km/h')}. The "
+            "controller's limit holds nothing there.",
+            "Hold less by the brakes, and enter that as the fastest speed downhill.",
+        )
+    ]
 
 
 def _setting(v: Values) -> list[Finding]:
@@ -121,7 +139,8 @@ def _setting(v: Values) -> list[Finding]:
         Finding(
             "ok",
             f"Controller: a limit of {show(_limit_speed(v), 'rpm')} of the motor is {cap}. This is the way to set it.",
-            "Set it, wheels up, and read the speed; then on the level. It doesn't brake downhill.",
+            "Set it, wheels up, and read the speed; then on the level. It doesn't brake downhill: children and "
+            "beginners are walked down, a helper's hand at the brake.",
         )
     ]
     if built is not None and built > _ground(v) > 0.0 and not v.build.missing("driven_teeth"):
@@ -251,6 +270,6 @@ RIDER_CAP = Calculator(
     ),
     report=_rider_cap,
     reads=("riders", "riders_caps"),
-    optional=HANDS,
+    optional=(*HANDS, "descent_speed"),
     despite_sensors=True,
 )

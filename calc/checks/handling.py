@@ -172,10 +172,12 @@ HANDLING = (
         "whole",
         "floor",
         "percent",
-        "What stopping, bend and supervision allow is {have} of what the machine reaches, for the rider with "
-        "the least.",
-        "Set the controller's speed limit for that rider. Never by less field: that makes it faster.",
+        "What stopping, bend and supervision allow is {have} of the fastest that it goes, for the rider with the "
+        "least; {descent_speed} downhill counted for grown riders.",
+        "Set the controller's speed limit for that rider, and hold less downhill by the brakes: no limit holds there. "
+        "Children and beginners are walked down. Never by less field: that makes it faster.",
         safety=True,
         despite_sensors=True,
+        tells=(("descent_speed", "km/h"),),
     ),
 )

@@ -57,13 +57,41 @@ def set_speeds(riders: Rows, built_speed: MetrePerSecond) -> list[MetrePerSecond
     return [built_speed if limit is None else np.minimum(limit, built_speed) for *_, limit in riders]
 
 
-def rider_share(riders: Rows, riders_caps: list[MetrePerSecond], built_speed: MetrePerSecond) -> Fraction:
-    """Cap over the speed that the machine reaches, for the rider with the least of it; 1 or more is right.
+def rides_down(kind: str, watched: str) -> bool:
+    """Whether a rider takes a slope down by the brakes alone: the others are walked down, a helper's hand at the brake.
 
     Source: [method-vehicle] #rider
     """
-    pairs = zip(riders_caps, set_speeds(riders, built_speed), strict=True)
-    return np.min(np.broadcast_arrays(*(cap / np.maximum(speed, 0.1) for cap, speed in pairs)), axis=0)
+    return kind == "grown" and watched != "beside"
+
+
+def rider_share(
+    riders: Rows,
+    riders_caps: list[MetrePerSecond],
+    built_speed: MetrePerSecond,
+    descent_speed: MetrePerSecond,
+) -> Fraction:
+    """Cap over the fastest that it goes, for the rider with the least of it; 1 or more is right.
+
+    That is what the machine reaches, or, with who rides down a slope, what brakes and rider let it run to there.
+
+    Source: [method-vehicle] #rider
+    """
+    shares = []
+    for (kind, watched, _), cap, reached in zip(
+        riders, riders_caps, set_speeds(riders, built_speed), strict=True
+    ):
+        fastest = np.maximum(reached, descent_speed) if rides_down(kind, watched) else reached
+        shares.append(cap / np.maximum(fastest, 0.1))
+    return np.min(np.broadcast_arrays(*shares), axis=0)
+
+
+def told_caps(riders_caps: list[MetrePerSecond], descent_speed: MetrePerSecond) -> list[MetrePerSecond]:
+    """What each rider is told to be the most anywhere, m/s: the cap, and no more than was judged downhill.
+
+    Source: [method-vehicle] #rider
+    """
+    return [np.minimum(cap, descent_speed) for cap in riders_caps]
 
 
 def teeth_for(driven_teeth: Number, built_speed: MetrePerSecond, cap: MetrePerSecond) -> float:

@@ -56,6 +56,24 @@ def test_a_rider_without_a_limit_on_a_fast_machine_is_a_stop(cart: Sheet) -> Non
     assert check(without(cart, "riders"), "rider").severity == "caution"
 
 
+def test_downhill_no_limit_holds_so_a_grown_rider_s_cap_has_to(cart: Sheet) -> None:
+    """14 km/h is the cart's cap for the grown: 18 km/h downhill is over it, for 11 km/h set or for nothing set."""
+    assert check(changed(cart, descent_speed="18 km/h"), "rider").severity == "stop"
+    walked = changed(cart, descent_speed="18 km/h", riders="grown, beside, 4.5 km/h; child, beside, 4.5 km/h")
+    assert check(walked, "rider").severity == "ok"  # whoever walks beside holds it down the slope
+
+    def said(down: str) -> list[str]:
+        found = answer("rider-cap", "riders=grown, alone, 11 km/h", f"descent_speed={down}")["findings"]
+        return [f["severity"] for f in found if f["text"].startswith("Downhill it is let run")]
+
+    assert said("18 km/h") == ["stop"] and not said("12 km/h")
+
+
+def test_nobody_is_told_more_than_was_judged() -> None:
+    assert rider.told_caps([4.0, 1.4], 3.0) == [3.0, 1.4]
+    assert rider.told_caps([4.0, 1.4], 6.0) == [4.0, 1.4]
+
+
 def test_hands_are_judged_where_they_were_tried() -> None:
     def stops(*words: str) -> str:
         return " ".join(f["text"] for f in answer("rider-cap", *words)["findings"] if f["severity"] == "stop")
