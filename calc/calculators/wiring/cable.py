@@ -155,8 +155,8 @@ CONDUCTOR = Calculator(
     called={
         "current": (
             "Current in this cable",
-            "Left out: worked out for the run chosen above. Measured: a clamp meter round this cable, at full throttle; "
-            "for pack and field one that reads direct current.",
+            "Left out: worked out for the run chosen above. Measured: a clamp meter round this cable, at full "
+            "throttle; for pack and field one that reads direct current.",
         )
     },
     rules={

@@ -220,8 +220,8 @@ FUSE = Calculator(
     called={
         "current": (
             "Most current through this fuse",
-            "What the pack gives, not what the motor's leads carry. Left out: battery limit, field supply and the rest. "
-            "Measured: a clamp meter for direct current round the cable at the fuse, at full throttle.",
+            "What the pack gives, not what the motor's leads carry. Left out: battery limit, field supply and the "
+            "rest. Measured: a clamp meter for direct current round the cable at the fuse, at full throttle.",
         )
     },
     rules={
