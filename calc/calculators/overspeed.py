@@ -134,7 +134,7 @@ def _findings(v: Values) -> list[Finding]:
             "The emergency stop has to open two things: traction, and the field. With the field on, the machine makes "
             "volts as long as it turns.",
             "Never switch the field on again while it rolls faster than "
-            f"{show(min(float(v['charging_speed']), float(v['limit_speed'])), 'km/h')}. Motor braking never "
+            f"{show(min(float(v['reconnect_speed']), float(v['limit_speed'])), 'km/h')}. Motor braking never "
             "counts as a brake: fit two independent ones.",
         )
     )
@@ -200,6 +200,7 @@ OVERSPEED = Calculator(
         "descent_motor_speed",
         "emf_constant",
         "full_field_constant",
+        "reconnect_speed",
         "reserve_voltage",
         "controller_voltage_max",
         "phase_current_limit",

@@ -58,7 +58,8 @@ WIRING = (
         "wiring",
         "What the cable's insulation stands",
         "number",
-        "Printed on the cable. Plain PVC is 70 °C, silicone 180 °C (common practice, no source).",
+        "Printed on the cable. Plain PVC is 70 °C, silicone 180 °C (common practice, no source). More than "
+        "90 °C counts as 90: lugs and fuse holder stand no more.",
         ("degC",),
         50,
         260,

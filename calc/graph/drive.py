@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.drive import controller, correction, curve, overspeed, shaft, torque
 from calc.graph.model import Step, alias, step
-from calc.machine import armature, bench, losses
+from calc.machine import armature, bench, excitation, losses
 from calc.power import charging
 from calc.vehicle import gearing, ride, road
 
@@ -50,6 +50,8 @@ STEPS: dict[str, Step] = {
     "descent_peak": step(overspeed.peak_emf, motor_speed="descent_motor_speed"),
     "charging_motor_speed": step(overspeed.speed_at_peak, volts="reserve_voltage"),
     "charging_speed": step(gearing.road_speed, motor_speed="charging_motor_speed"),
+    "reconnect_motor_speed": step(excitation.reconnect_speed, emf_constant="full_field_constant"),
+    "reconnect_speed": step(gearing.road_speed, motor_speed="reconnect_motor_speed"),
     "blocking_motor_speed": step(overspeed.speed_at_peak, volts="controller_voltage_max"),
     "limit_speed": step(gearing.road_speed, motor_speed="blocking_motor_speed"),
     "descent_power": step(

@@ -150,12 +150,14 @@ def ampacity(
 ) -> Ampere:
     """Current that a cable carries for good without passing its insulation's limit, A; 0 where the air is hotter.
 
+    Insulation for more than TERMINAL_LIMIT counts as that: lugs, switches and holders stand no more.
     Validity: as `shed`. Local codes and the cable's own table go first.
 
     Source: [method-power] #cable-heat
     """
-    rise = np.maximum(insulation_limit - ambient_temperature, 0.0)
-    hot = 1.0 + COPPER_COEFFICIENT * (insulation_limit - REFERENCE_TEMPERATURE)
+    limit = np.minimum(insulation_limit, TERMINAL_LIMIT)
+    rise = np.maximum(limit - ambient_temperature, 0.0)
+    hot = 1.0 + COPPER_COEFFICIENT * (limit - REFERENCE_TEMPERATURE)
     return np.sqrt(
         shed(cross_section, cable_lies, ambient_temperature, rise) / (metre_resistance(cross_section) * hot)
     )

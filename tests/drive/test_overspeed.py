@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from calc import units
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.drive import overspeed
@@ -191,3 +192,14 @@ def test_the_field_told_keeps_it_from_flowing_back(cart):
 
 def test_without_an_entry_half_as_fast_again_is_taken():
     assert overspeed.usual_descent(4.0) == pytest.approx(6.0)
+
+
+def test_field_supply_and_descent_name_one_speed_for_switching_on(cart):
+    """√2 · EMF constant with the coil cold · speed = the empty pack, 16 · 2.5 V: the same on both pages."""
+    downhill = answer(cart, descent_speed="12 km/h")
+    v = downhill.build.nominal()
+    by_hand = 40.0 / (np.sqrt(2.0) * v["emf_constant"] * v["cold_share"])
+    supply = evaluate(find("field-supply"), [("demo", cart.entries)])
+    assert supply.results["reconnect_speed"] == pytest.approx(by_hand)
+    road = by_hand / v["gear_ratio"] * v["wheel_diameter"] / 2.0
+    assert any(f"{units.show(road, 'km/h')}" in f.do for f in downhill.findings if "emergency stop" in f.text)

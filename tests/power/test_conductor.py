@@ -120,3 +120,9 @@ def test_the_fuse_asks_for_what_flows_through_it_and_never_for_the_motors_leads(
     with redirect_stdout(out):
         main(["run", "fuse", "current=60 A"])
     assert "Most current through this fuse: 60 A" in out.getvalue()
+
+
+def test_insulation_that_stands_more_than_lugs_do_carries_no_more() -> None:
+    """180 °C of silicone counts as 90 °C: its lugs and the fuse holder stand no more (common practice, no source)."""
+    lugs, silicone, pvc = (conductor.ampacity(10e-6, "free", 303.15, 273.15 + c) for c in (90, 180, 70))
+    assert silicone == lugs > pvc

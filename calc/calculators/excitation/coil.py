@@ -98,10 +98,9 @@ def reconnect(v: Values) -> float | None:
     if v.build.is_leaf("emf_constant") and v.build.input("emf_constant").source == "usual":
         return None
     try:
-        constant = float(v["emf_constant"]) + v.spread("emf_constant")
+        return float(v["reconnect_motor_speed"])
     except NoSolution:  # the spin test doesn't reach this field current
         return None
-    return float(excitation.reconnect_speed(constant, v["voltage_min"]))
 
 
 def hold(v: Values) -> float:

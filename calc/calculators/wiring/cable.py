@@ -67,8 +67,9 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "stop",
-                f"Fire risk: this cable carries {show(most, 'A')} for good before its insulation passes "
-                f"{show(v['insulation_limit'], 'degC')}; {show(amps, 'A')} are asked of it.",
+                f"Fire risk: this cable carries {show(most, 'A')} for good before its insulation, or a lug, passes "
+                f"{show(min(v['insulation_limit'], conductor.TERMINAL_LIMIT), 'degC')}; {show(amps, 'A')} are asked of "
+                "it.",
                 f"Use {better}, or let it lie by itself in air.",
             )
         )
