@@ -27,6 +27,14 @@ NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 
 
+# What to do, said by the verdict and by the calculators that tell the same.
+LARGER_CHAIN = "A larger chain, a larger sprocket on the motor, or a lower phase current limit."
+MORE_SERIES = "More cells in series, cells of lower resistance, or a lower battery current limit."
+MORE_PARALLEL = "More cells side by side, a lower battery current limit, or cells for more current."
+LESS_ASKED = "Lower the controller's battery limit, or fit cells and protection for more current."
+LARGER_RESERVE = "A larger reserve, a lower battery current limit, or cells of lower resistance."
+
+
 class Finding(NamedTuple):
     """Something the reader should know about the answer: how bad, what was found, what to do."""
 
@@ -100,6 +108,29 @@ def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
             "charges.",
         )
     ]
+
+
+def overcharges(charger: float, full: float, why: str = "") -> Finding:
+    """The stop for a charger (V) above what cells stand; full: the pack's volts when full, V.
+
+    why: what else is known of where its volts come from.
+    """
+    return Finding(
+        "stop",
+        f"Fire risk: this charger brings {units.show(charger, 'V', 4)} to a pack that is full at "
+        f"{units.show(full, 'V', 4)}. Every cell would be overcharged.{why}",
+        f"Don't connect it. Get a charger of {units.show(full, 'V')} or a little less, made for these cells. Never "
+        "rely on the protection board.",
+    )
+
+
+def never_fills(charger: float, full: float, why: str = "") -> Finding:
+    """The caution for a charger (V) under what the full pack needs (V); why: what else is known of it."""
+    return Finding(
+        "caution",
+        f"A charger of {units.show(charger, 'V')} never fills a pack of {units.show(full, 'V')}.{why}",
+        "Check that charger and pack belong together before they are joined.",
+    )
 
 
 def fuse_reading(values: Values) -> list[Finding]:
@@ -188,6 +219,19 @@ def longer_than_a_pole(span: int, slots: int, pole_pairs: int) -> list[Finding]:
             "Follow one coil again, from where it goes in to where the same wire comes out.",
         )
     ]
+
+
+def odd_slots(slots: int, pole_pairs: int) -> Finding:
+    """The caution where slots to a pair of poles are what no vehicle generator has; poles may stand for pole pairs."""
+    return Finding(
+        "caution",
+        f"{slots} slots on {winding.counted(pole_pairs, 'pole pair')} are {units.plain(slots / pole_pairs)} to a pair; "
+        "vehicle generators have 6 or 12.",
+        "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor, and the slots once "
+        "more."
+        if slots < 4 * pole_pairs
+        else "Count the claws of one half of the rotor and the slots once more, with chalk.",
+    )
 
 
 UNCOUNTED = Finding(

@@ -54,7 +54,7 @@ def _budget(v: Values) -> Report:
             Finding(
                 "caution",
                 f"Nothing says what it would change: {', '.join(untold)}.",
-                "Write it as field=value in the last column; then what it buys is told below.",
+                "Write it as field=value in the last column; then what it buys is told where builds are compared.",
             )
         )
     if not any("brake" in item.lower() for item, *_ in v["cost"]):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.figures.chain import drive
-from calc.findings import Finding
+from calc.findings import LARGER_CHAIN, Finding
 from calc.graph import alias, step
 from calc.spec import Calculator, Report, Result
 from calc.units import plain, show
@@ -26,8 +26,7 @@ def _strength(v: Values) -> list[Finding]:
         Finding(
             "stop",
             f"The chain is too weak. {text}",
-            "A larger chain, a larger sprocket on the motor, or a lower phase current limit. A chain that breaks under "
-            "load whips, and takes the motor's hold on the wheel with it.",
+            f"{LARGER_CHAIN} A chain that breaks under load whips, and takes the motor's hold on the wheel with it.",
         )
     ]
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.winding import winding_strip
-from calc.findings import Finding, longer_than_a_pole
+from calc.findings import Finding, longer_than_a_pole, odd_slots
 from calc.graph import step
 from calc.machine import winding
 from calc.spec import Calculator, Column, Report, Result
@@ -84,16 +84,7 @@ def _findings(v: Values) -> list[Finding]:
     slots, pole_pairs, span, layers = _counts(v)
     found = []
     if slots < 6 * pole_pairs and span > 1:
-        found.append(
-            Finding(
-                "caution",
-                f"{slots} slots on {winding.counted(pole_pairs, 'pole pair')} are {plain(slots / pole_pairs)} to a "
-                "pair; vehicle generators have 6 or 12.",
-                "Are these the poles rather than the pole pairs? Count the claws of one half of the rotor."
-                if slots < 4 * pole_pairs
-                else "Count both once more, with chalk.",
-            )
-        )
+        found.append(odd_slots(slots, pole_pairs))
     wrong = _fault(v)
     if wrong:
         return [

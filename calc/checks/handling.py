@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
+from calc.findings import LARGER_CHAIN
 
 HANDLING = (
     Check(
@@ -13,7 +14,7 @@ HANDLING = (
         "floor",
         "kN",
         "{have} break it; {need} are wanted, nine times the {chain_pull} that the machine can pull at its limit.",
-        "A larger chain, a larger sprocket on the motor, or a lower phase current limit.",
+        LARGER_CHAIN,
         safety=True,
         despite_sensors=True,
         tells=(("chain_pull", "N"),),

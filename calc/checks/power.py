@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import UNGUARDED
+from calc.findings import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, UNGUARDED
 
 POWER = (
     Check(
@@ -26,7 +26,7 @@ POWER = (
         "ceiling",
         "A",
         "{have} asked of one pack at full throttle, its protection opens at {need}.",
-        "Lower the controller's battery limit, or fit cells and protection for more current.",
+        LESS_ASKED,
     ),
     Check(
         "cell-current",
@@ -36,7 +36,7 @@ POWER = (
         "ceiling",
         "A",
         "{have} from each cell at full throttle; its sheet allows {need} for good.",
-        "Fire risk: more cells side by side, a lower battery current limit, or cells for more current.",
+        f"Fire risk. {MORE_PARALLEL}",
         safety=True,
     ),
     Check(
@@ -48,7 +48,7 @@ POWER = (
         "V",
         "{have} at the reserve under full throttle, cells as cold as the coldest day's {cold_air}; under {need} the "
         "controller cuts out or the cells suffer.",
-        "More cells in series, cells of lower resistance, or a lower battery current limit.",
+        MORE_SERIES,
         tells=(("cold_air", "degC"),),
     ),
     Check(
@@ -60,7 +60,7 @@ POWER = (
         "V",
         "{have} at the reserve under full throttle on the coldest day ({cold_air}); the protection opens at {need}, "
         "all at once.",
-        "A larger reserve, a lower battery current limit, cells of lower resistance.",
+        LARGER_RESERVE,
         tells=(("cold_air", "degC"),),
     ),
     Check(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.findings import Finding, may_be_over, over_full, touch
+from calc.findings import Finding, may_be_over, never_fills, over_full, overcharges, touch
 from calc.power import cells, charging
 from calc.units import show
 
@@ -57,15 +57,7 @@ def voltage(v: Values) -> list[Finding]:
     charger, full = v.build.input("charger_voltage"), float(v["voltage_full"])
     limit, found = float(v["charge_voltage_limit"]), []
     if charger.value > limit:
-        found.append(
-            Finding(
-                "stop",
-                f"Fire risk: this charger brings {show(charger.value, 'V', 4)} to a pack that is full at "
-                f"{show(full, 'V', 4)}. Every cell would be overcharged.{_counts(charger.value)}",
-                f"Don't connect it. Get a charger of {show(full, 'V')} or a little less, made for these cells. Never "
-                "rely on the protection board.",
-            )
-        )
+        found.append(overcharges(charger.value, full, _counts(charger.value)))
     found += _unsure(v)
     if wrong_kind(v):
         told = charging.right_kind_told(v["charger_kind"], v["chemistry"])
@@ -78,12 +70,6 @@ def voltage(v: Values) -> list[Finding]:
         )
     found += over_full(charger, full, limit)
     if charger.value < v["charger_least"]:
-        found.append(
-            Finding(
-                "caution",
-                f"A charger of {show(charger.value, 'V')} never fills a pack of {show(full, 'V')}."
-                f"{_counts(charger.value)} Against a fuller pack, current may even flow back into it.",
-                "Check that charger and pack belong together before they are joined.",
-            )
-        )
+        why = f"{_counts(charger.value)} Against a fuller pack, current may even flow back into it."
+        found.append(never_fills(charger.value, full, why))
     return found + touch(v, downhill=False)

@@ -132,7 +132,7 @@ def choice(now: Fit, other: Fit) -> tuple[str, str, str]:
         return f"stay with {now.name}", good, "Leave it as it is."
     if other.suits:
         why = f"{now.name} is {now.verdict} for this build, {other.name} is not"
-        return f"change to {other.name}", why, "Find the six ends and join them anew, as told below."
+        return f"change to {other.name}", why, "Find the six ends and join them anew, as the page tells."
     if not now.starts and not other.starts and now.pulled and other.pulled:
         why = "the machine's own current pulls the sensors further than it helps, in star and delta alike"
         return "neither", why, "More field, a lower gear, or less weight. More current makes it worse."

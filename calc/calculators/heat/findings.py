@@ -47,7 +47,9 @@ def winding(v: Values) -> list[Finding]:
             )
         ]
     if hot > limit - CLOSE:
-        return [Finding("caution", text, "Measure it on the first rides, by the resistance as below.")]
+        return [
+            Finding("caution", text, "Measure it on the first rides, by the resistance, as the page tells.")
+        ]
     return [Finding("ok", text, "")]
 
 
@@ -80,7 +82,7 @@ def measured(v: Values) -> list[Finding]:
                 "caution",
                 "How well this machine cools was not measured. What is usual spans a factor of three and more, and the "
                 "kelvins with it.",
-                "A heat run, as below. Until then feel your way: short rides, and the resistance after each.",
+                "A heat run, as the page tells. Until then feel your way: short rides, and the resistance after each.",
             )
         )
     if "unexcited_torque" in v.build.entered and v["unexcited_torque"] >= v["friction_torque"]:

@@ -88,7 +88,7 @@ def match_findings(v: Values) -> Iterator[Finding]:
             "caution",
             f"Which of them is right for yours takes {lacking}. Until then all 36 are told for {readings.USUAL_TABLE}: "
             "the row that is right there may be any of them at yours.",
-            f"Measure {lacking} as described below. A controller that can't be measured: lead trials.",
+            f"Measure {lacking} as the page describes. A controller that can't be measured: lead trials.",
         )
     if motor:
         yield from _lock_findings(v, motor)

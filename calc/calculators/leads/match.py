@@ -88,7 +88,7 @@ LEAD_MATCH = Calculator(
             ),
             made=readings.wiring,
         ),
-        Result("counted_for", "All 36, below, are told for", made=readings.counts_for),
+        Result("counted_for", "The table of all 36 is told for", made=readings.counts_for),
         Result(
             "counts",
             "What they do, without load",

@@ -19,7 +19,7 @@ from calc.calculators.machine.sensing import (
 )
 from calc.figures.drawings import lamps, slot_map
 from calc.figures.sensing import edge_shift
-from calc.findings import Finding, longer_than_a_pole
+from calc.findings import Finding, longer_than_a_pole, odd_slots
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Calculator, Column, Report, Result
@@ -67,20 +67,8 @@ def _findings(v: Values) -> list[Finding]:
                 "load at the same volts and field the early way turns faster.",
             )
         )
-    per_pair = slots / pole_pairs
-    if per_pair not in (6, 12):
-        found.insert(
-            0,
-            Finding(
-                "caution",
-                f"{slots} slots on {pole_pairs} pole pairs are {per_pair:.3g} to a pair; "
-                "vehicle generators have 6 or 12.",
-                "Are these the poles rather than the pole pairs? Count the claws of one rotor half, and the "
-                "slots once more."
-                if per_pair < 4
-                else "Count the claws of one rotor half and the slots once more.",
-            ),
-        )
+    if slots / pole_pairs not in (6, 12):
+        found.insert(0, odd_slots(slots, pole_pairs))
     if slots == 12 * pole_pairs:
         found.append(_two_sets(v))
     places = alignment.places(slots, pole_pairs, *coils(v), v["connection"]) if not wound else ()
@@ -125,7 +113,7 @@ def _two_sets(v: Values) -> Finding:
 
 def _instead(sets: list[dict[str, Any]]) -> str:
     if not sets:
-        return "See what to do without a set below."
+        return "The page tells what to do without a set."
     best = sets[0]
     return f"Put them in slots {best['slot_1']}, {best['slot_2']} and {best['slot_3']}, counted from the first sensor."
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.packs.windows import Faults, Window, tabled
-from calc.findings import Finding
+from calc.findings import LARGER_RESERVE, Finding
 from calc.power import cells, limits
 from calc.power.groups import GOOD
 from calc.units import show
@@ -90,7 +90,7 @@ def _faults(v: Values, low: float | None, high: float | None) -> Faults:
                     "stop",
                     f"Under full throttle each group falls to {show(lowest, 'V')}; the protection opens when the first "
                     f"has {show(low, 'V')}, all at once, on the hill.",
-                    "A larger reserve, a lower battery current limit, cells of lower resistance.",
+                    LARGER_RESERVE,
                 ),
             )
         )

@@ -6,7 +6,7 @@ from calc.build import Values
 from calc.calculators.packs import box, groups, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.findings import Finding, touch, unguarded
+from calc.findings import LARGER_RESERVE, MORE_PARALLEL, Finding, touch, unguarded
 from calc.power import cells, pack
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import show
@@ -20,7 +20,7 @@ def _cells(v: Values) -> list[Finding]:
             "stop",
             f"Fire risk: each cell gives {show(v['cell_current'], 'A')} at full throttle; its sheet allows "
             f"{show(v['cell_current_limit'], 'A')} for good.",
-            "More cells side by side, a lower battery current limit, or cells for more current.",
+            MORE_PARALLEL,
         )
     ]
 
@@ -65,7 +65,7 @@ def _minutes(v: Values) -> list[Finding]:
             "caution",
             f"Held for minutes, full throttle takes the pack on to {show(low, 'V')}: inside, the cells lag. Under "
             f"{show(v['least_voltage'], 'V')} the controller cuts out or the cells suffer.",
-            "A larger reserve, a lower battery current limit, or cells of lower resistance.",
+            LARGER_RESERVE,
         )
     ]
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from calc.build import Values
-from calc.findings import Finding, may_be_over, over_full, unsaid
+from calc.findings import (
+    LARGER_RESERVE,
+    MORE_SERIES,
+    Finding,
+    may_be_over,
+    never_fills,
+    over_full,
+    overcharges,
+    unsaid,
+)
 from calc.power import cells, limits
 from calc.units import show
 
@@ -73,7 +82,7 @@ def _under_load(v: Values, low: float, empty: float) -> Faults:
     finding = Finding(
         "stop",
         f"Full throttle at the reserve drags the cells to {show(low, 'V')}, under their least of {show(empty, 'V')}.",
-        "A larger reserve, a lower battery current limit, or cells of lower resistance.",
+        LARGER_RESERVE,
     )
     return (("sags under the cells' least", finding),)
 
@@ -115,7 +124,7 @@ def _protection(v: Values) -> Faults:
                     "stop",
                     f"Under full throttle the pack falls to {show(low, 'V')}; its protection opens at "
                     f"{show(bottom, 'V')}, all at once, on the hill.",
-                    "A larger reserve, a lower battery current limit, cells of lower resistance.",
+                    LARGER_RESERVE,
                 ),
             )
         )
@@ -169,7 +178,7 @@ def _controller(v: Values) -> Faults:
                     "stop",
                     f"At {show(v['reserve_charge'], 'percent')} of charge and full throttle the pack sags to "
                     f"{show(low, 'V')}; the controller cuts out at {show(cutoff, 'V')}.",
-                    "More cells in series, cells of lower resistance, or a lower battery current limit.",
+                    MORE_SERIES,
                 ),
             )
         )
@@ -191,30 +200,11 @@ def _charger(v: Values, charger: float) -> Faults:
     full, limit, found = float(v["voltage_full"]), float(v["charge_voltage_limit"]), []
     entry = v.build.input("charger_voltage")
     if charger > limit:
-        found.append(
-            (
-                "overcharges",
-                Finding(
-                    "stop",
-                    f"Fire risk: this charger brings {show(charger, 'V', 4)} to a pack that is full at "
-                    f"{show(full, 'V', 4)}. Every cell would be overcharged.",
-                    f"Use a charger of {show(full, 'V')} or a little less. Never rely on the protection board.",
-                ),
-            )
-        )
+        found.append(("overcharges", overcharges(charger, full)))
     found += [("measure it first", one) for one in may_be_over(entry, full, limit)]
     found += [("a little over full", one) for one in over_full(entry, full, limit)]
     if charger < v["charger_least"]:
-        found.append(
-            (
-                "never fills it",
-                Finding(
-                    "caution",
-                    f"A charger of {show(charger, 'V')} never fills a pack of {show(full, 'V')}.",
-                    "Check that charger and pack belong together before they are joined.",
-                ),
-            )
-        )
+        found.append(("never fills it", never_fills(charger, full)))
     return tuple(found)
 
 

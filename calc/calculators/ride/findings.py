@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.ride.places import CELLS, CUTOFF, HELD, PROTECTION, RESERVE
-from calc.findings import Finding
+from calc.findings import LESS_ASKED, MORE_SERIES, Finding
 from calc.units import show
 
 
@@ -36,7 +36,7 @@ def rows(v: Values) -> list[Finding]:
         else:
             given = show(max(float(reach), 0.0), "percent")
             text = f"{where} can't be driven: full throttle gives {given} of the torque it needs. "
-            text += "The times below don't hold."
+            text += "The times told here don't hold."
             do = "Ride that part slower, or gear lower."
         found.append(Finding("stop", text, do))
     return found
@@ -54,7 +54,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
             Finding(
                 "stop",
                 f"{_at(row)} it stands: full throttle doesn't move it on {show(row['slope'], 'percent')}. The times "
-                "below count as if it did.",
+                "told here count as if it did.",
                 "Gear lower, take weight off, or another way up. Never stand behind or below it to push.",
             )
         )
@@ -65,7 +65,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
                 "stop",
                 f"{_at(row)} the pack has to give {show(row['current'], 'A')}; its protection opens at "
                 f"{show(v['pack_current_limit'], 'A')} and leaves the rider without drive, on a slope perhaps.",
-                "A lower battery current limit, or cells and protection for more.",
+                LESS_ASKED,
             )
         )
     if CUTOFF in first:
@@ -75,7 +75,7 @@ def limits(v: Values, placed: list[dict[str, Any]]) -> list[Finding]:
                 "stop",
                 f"{_at(row)} the pack sags, to {show(row['voltage'], 'V', 4)} at the worst; the controller cuts out at "
                 f"{show(v['controller_voltage_cutoff'], 'V', 4)}.",
-                "Turn back earlier, ride slower there, more cells, or cells of lower resistance.",
+                f"Turn back earlier, or ride slower there. {MORE_SERIES}",
             )
         )
     elif CELLS in first:

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.speed import sweeps, tables
-from calc.findings import Finding
+from calc.findings import MORE_SERIES, Finding
 from calc.units import show
 from calc.vehicle.ride import machine_torque
 
@@ -48,7 +48,7 @@ def findings(v: Values) -> list[Finding]:
                 "stop",
                 f"Under full throttle the pack falls to {show(lowest, 'V')}; the controller cuts out at "
                 f"{show(v['controller_voltage_cutoff'], 'V')}. The curve is not reached.",
-                "More cells in series, cells of lower resistance, or a lower battery current limit.",
+                MORE_SERIES,
             )
         )
     middle = rows[len(rows) // 2]
