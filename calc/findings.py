@@ -26,13 +26,17 @@ UNGUARDED = (
 NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 
-
 # What to do, said by the verdict and by the calculators that tell the same.
 LARGER_CHAIN = "A larger chain, a larger sprocket on the motor, or a lower phase current limit."
 MORE_SERIES = "More cells in series, cells of lower resistance, or a lower battery current limit."
 MORE_PARALLEL = "More cells side by side, a lower battery current limit, or cells for more current."
 LESS_ASKED = "Lower the controller's battery limit, or fit cells and protection for more current."
 LARGER_RESERVE = "A larger reserve, a lower battery current limit, or cells of lower resistance."
+THICKER_BOLTS = "More or thicker bolts, a wider pattern, the chain nearer to the bracket."
+MORE_GRIP = (
+    "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up."
+)
+LARGER_PACK = "A larger pack, a slower ride, or a better field supply."
 
 
 class Finding(NamedTuple):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import contextlib
 import io
 import json
@@ -162,3 +163,16 @@ def test_rows_and_slots_may_be_parted_by_spaces() -> None:
     data = answer("emf-test", "emf_test=1500 1 6.9; 1500 2 11.9; 1500 3 15; 1500 4 16.6", "field_current=3 A")
     assert data["results"]["emf_constant"]["value"] == pytest.approx(10.0, rel=0.02)
     assert answer("sensor-slots", "sensor_slots=0 2 4")["results"]["usable"]["value"] is True
+
+
+def test_a_sentence_to_the_reader_stands_in_one_place() -> None:
+    """What verdict and calculators both say is one constant: two copies of an advice drift apart."""
+    seen: dict[str, set[str]] = {}
+    for part in ("calculators", "checks"):
+        for file in (ROOT / "calc" / part).rglob("*.py"):
+            tree = ast.parse(file.read_text(encoding="utf-8"))
+            loose = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}  # docstrings
+            for node in ast.walk(tree):
+                if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in loose:
+                    seen.setdefault(node.value, set()).add(str(file))
+    assert not {text: files for text, files in seen.items() if len(text) > 45 and len(files) > 1}

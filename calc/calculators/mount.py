@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.figures.mount import bars
-from calc.findings import Finding
+from calc.findings import THICKER_BOLTS, Finding
 from calc.spec import Calculator, Report, Result
 from calc.units import plain, show
 
@@ -24,7 +24,7 @@ def _parts(v: Values) -> list[tuple[str, float, float, str, str]]:
             float(v["bolt_allowed"]),
             float(v["bolt_load"]),
             "N",
-            "More or thicker bolts, a wider pattern, the chain nearer to the bracket.",
+            THICKER_BOLTS,
         ),
     ]
     if not v.build.missing("joint_torque"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import LARGER_CHAIN
+from calc.findings import LARGER_CHAIN, THICKER_BOLTS
 
 HANDLING = (
     Check(
@@ -52,7 +52,7 @@ HANDLING = (
         "ceiling",
         "N",
         "{have} in the bolt that has most; it may carry {need}, half of its proof load.",
-        "More or thicker bolts, a wider pattern, the chain nearer to the bracket.",
+        THICKER_BOLTS,
         safety=True,
         despite_sensors=True,
     ),

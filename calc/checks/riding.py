@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
+from calc.findings import LARGER_PACK, MORE_GRIP
 
 RIDING = (
     Check(
@@ -37,7 +38,7 @@ RIDING = (
         "floor",
         "N",
         "{have} before the driven wheels slip, {need} needed at a crawl uphill.",
-        "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
+        MORE_GRIP,
     ),
     Check(
         "speed",
@@ -71,7 +72,7 @@ RIDING = (
         "floor",
         "minute",
         "{have} of riding, {need} wanted.",
-        "A larger pack, a slower ride, or a better field supply.",
+        LARGER_PACK,
         despite_sensors=True,
     ),
     Check(

@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.ride.places import CELLS, CUTOFF, HELD, PROTECTION, RESERVE
-from calc.findings import LESS_ASKED, MORE_SERIES, Finding
+from calc.findings import LARGER_PACK, LESS_ASKED, MORE_SERIES, Finding
 from calc.units import show
 
 
@@ -15,7 +15,7 @@ def lasting(v: Values) -> list[Finding]:
     time, wanted = float(v["run_time"]), float(v["ride_time"])
     if time < wanted:
         text = f"The pack lasts {show(time, 'minute')}; {show(wanted, 'minute')} are wanted."
-        return [Finding("stop", text, "A larger pack, a slower ride, or a better field supply.")]
+        return [Finding("stop", text, LARGER_PACK)]
     if time < 1.15 * wanted:
         text = "Less than 15 % in hand. Cold cells and soft ground take more than that."
         return [Finding("caution", text, "Count on turning back early until a ride is measured.")]

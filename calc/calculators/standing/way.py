@@ -8,7 +8,7 @@ from calc.build import Values
 from calc.drive import launch
 from calc.drive.shaft import shaft_torque
 from calc.drive.torque import torque_at_speed
-from calc.findings import Finding, on_its_nose
+from calc.findings import MORE_GRIP, Finding, on_its_nose
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.losses import drag_torque
 from calc.machine.thermal_class import CLASS_LIMIT
@@ -100,7 +100,7 @@ def grip_findings(v: Values) -> list[Finding]:
                 "stop" if held < needed else "caution",
                 f"The driven wheels pass on {show(held, 'N')} before they slip; slope and rolling ask "
                 f"{show(needed, 'N')}. {'They spin' if held < needed else 'Less than a fifth is in hand'}.",
-                "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up.",
+                MORE_GRIP,
             )
         )
     else:
