@@ -1,5 +1,7 @@
 """Fetch the one part of the page's Python that no registry offers by itself: numpy's wheel for Pyodide.
 
+It comes out of a Python package that carries a byte-identical copy of it, so that registries are all that is asked.
+
 Only the wheel whose SHA-256 stands in the lock file of the pinned Pyodide is accepted, wherever it came from.
 Standard library only.
 """
@@ -7,11 +9,9 @@ Standard library only.
 from __future__ import annotations
 
 import hashlib
-import http.client
 import json
 import shutil
 import sys
-import urllib.request
 import zipfile
 from pathlib import Path
 
@@ -22,17 +22,15 @@ from environment import NODE_MODULES
 
 PYODIDE = NODE_MODULES / "pyodide"
 WHEELS = CACHE / "runtime"
-# The release host, and a Python package that carries a byte-identical copy of the same release's wheel.
-RELEASE = "https://cdn.jsdelivr.net/pyodide/v{version}/full/{name}"
+# The package that carries the wheel of the pinned release, where in it, and how large it is.
 COPY = ("open-webui==0.6.18", "open_webui/frontend/pyodide/", "141 MB")
-PATIENCE = 6  # seconds to wait for the release host: it can't be reached from every machine
 
 
 def wanted() -> tuple:
-    """(file name, SHA-256, Pyodide version) of numpy's wheel, from the pinned Pyodide's own lock file."""
+    """(file name, SHA-256) of numpy's wheel, from the pinned Pyodide's own lock file."""
     lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
     numpy = lock["packages"]["numpy"]
-    return numpy["file_name"], numpy["sha256"], lock["info"]["version"]
+    return numpy["file_name"], numpy["sha256"]
 
 
 def is_wanted(content: bytes, sha256: str) -> bool:
@@ -40,19 +38,10 @@ def is_wanted(content: bytes, sha256: str) -> bool:
     return hashlib.sha256(content).hexdigest() == sha256
 
 
-def from_release(name: str, version: str) -> bytes:
-    """The wheel from the release host; empty where that can't be reached."""
-    try:
-        with urllib.request.urlopen(RELEASE.format(version=version, name=name), timeout=PATIENCE) as answer:
-            return answer.read()
-    except (OSError, ValueError, http.client.HTTPException):  # URLError is an OSError
-        return b""
-
-
 def from_copy(name: str) -> bytes:
     """The wheel out of the package that carries a copy of it; raises Stop where that can't be had."""
     package, folder, size = COPY
-    say(f"  the release host did not answer; fetching a package that carries a copy ({size}, once)")
+    say(f"Fetching numpy for the page, out of a package that carries it ({size}, once)")
     kept = CACHE / "copy"
     try:
         code, output = console.stream(
@@ -89,14 +78,11 @@ def from_copy(name: str) -> bytes:
 
 def numpy_wheel() -> Path:
     """The path of the verified wheel, fetched if it isn't in the cache yet."""
-    name, sha256, version = wanted()
+    name, sha256 = wanted()
     path = WHEELS / name
     if path.exists() and is_wanted(path.read_bytes(), sha256):
         return path
-    say("Fetching numpy for the page (3 MB)")
-    content = from_release(name, version)
-    if not is_wanted(content, sha256):
-        content = from_copy(name)
+    content = from_copy(name)
     if not is_wanted(content, sha256):
         raise Stop(
             f"What arrived as {name} is not what the lock file names, so it was thrown away. "
