@@ -36,6 +36,10 @@ THICKER_BOLTS = "More or thicker bolts, a wider pattern, the chain nearer to the
 MORE_GRIP = (
     "More of the weight on the driven axle, both wheels driven, tyres of more grip, or another way up."
 )
+OPEN_DRIVE = (
+    "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the controller's "
+    "enable."
+)
 LARGER_PACK = "A larger pack, a slower ride, or a better field supply."
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, UNGUARDED
+from calc.findings import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, OPEN_DRIVE, UNGUARDED
 
 POWER = (
     Check(
@@ -140,8 +140,7 @@ POWER = (
         "flag",
         "",
         "{port_told}",
-        "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the controller's "
-        "enable.",
+        OPEN_DRIVE,
         safety=True,
         tells=(("port_told", ""),),
     ),

@@ -56,7 +56,7 @@ def test_one_lead_against_two_is_mid_sector_and_two_leads_are_an_edge():
 
 
 def test_current_for_a_lock_test():
-    """Issue 3: current ≥ 4.3 × friction torque / torque constant; checked by the torque that is left 15° away."""
+    """Current ≥ 4.3 × friction torque / torque constant; checked by the torque that is left 15° away."""
     assert lock.lock_current(1.0, 1.0) == pytest.approx(4.3, abs=0.05)
     current = lock.lock_current(0.35, 0.142)
     peak = 0.142 * pi / 3  # line-line peak torque per ampere

@@ -42,7 +42,7 @@ def search(truth, errors, spacing="120"):
 
 
 def test_faultless_and_aligned_takes_two_and_a_half_and_never_more_than_four():
-    """Issue 3, item 7, exhaustively: every order of leads and sensors that may stand for ABC 123, all 36."""
+    """Exhaustively: every order of leads and sensors that may stand for ABC 123, all 36."""
     found = [search((order, sensors, 0.0), ALIGNED) for order in leads.ORDERS for sensors in leads.ORDERS]
     assert len(found) == 36
     assert np.mean(found) <= 2.5
@@ -115,7 +115,7 @@ def simulated(errors, runs, seed, wrong=0.1):
 
 @pytest.mark.parametrize("errors", [ALIGNED, UNKNOWN])
 def test_one_wrong_report_in_ten(errors):
-    """Issue 3, item 7: stops at 0.95, right in 95 % of those, calibrated within 3 points; fixed seed."""
+    """Stops at 0.95, right in 95 % of those, calibrated within 3 points; fixed seed."""
     out = simulated(errors, 3000, 20261125)
     stopped = out[out[:, 0] == 1]
     assert len(stopped) > 0.97 * len(out)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Input, Values
-from calc.findings import Finding, unsaid
+from calc.findings import OPEN_DRIVE, Finding, unsaid
 from calc.power import cells, charging, fuse
 from calc.power.charging import GUIDANCE_TO, WARM_FROM
 from calc.units import show
@@ -59,8 +59,7 @@ def never(v: Values) -> list[Finding]:
             Finding(
                 "stop",
                 charging.port_told(v["charge_port"]),
-                "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the "
-                "controller's enable.",
+                OPEN_DRIVE,
             )
         )
     open_ = [name for key, name in ASKED if key not in entered]
