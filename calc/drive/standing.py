@@ -20,6 +20,8 @@ from calc.quantities import (
 
 NO_CURRENT_WILL_DO = 1.0e4
 """Current that `current_needed` never passes, A: reaching it means that no current starts the machine."""
+IN_HAND = 1.2
+"""A start with less than so many times what it takes is called close (common practice, no source)."""
 _LEAST_RESISTANCE = 1.0e-6
 _STEPS = np.linspace(1.0 / 16.0, 1.0, 16)
 

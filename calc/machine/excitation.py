@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 
 from calc.errors import NoSolution
@@ -242,30 +245,29 @@ def total_loss(
 def best_field(
     torque: Nm,
     saturation: Saturation,
+    starts: Callable[[Any], Any],
     field_resistance: Ohm,
     field_temperature: Kelvin,
     brush_drop: Volt,
     field_supply_efficiency: Fraction,
     hot_line_resistance: Ohm,
-    phase_current_limit: Ampere,
 ) -> Ampere:
     """The tested field current with the least total loss for `torque`, A; the end of the range where it lies there.
 
-    Only currents with which the controller's limit gives the torque in the worst rotor position count.
-    Raises NoSolution when none does.
+    Only currents count of which `starts` says that the build starts with them. Raises NoSolution when it starts with
+    none.
 
     Source: [method-machine] #worth-its-watts
     """
     given = (field_resistance, field_temperature, brush_drop, field_supply_efficiency, hot_line_resistance)
-    lanes = np.broadcast(torque, phase_current_limit, *given).ndim
+    lanes = np.broadcast(torque, *given).ndim
     currents = np.linspace(saturation.low, saturation.high, _TRIED).reshape(-1, *([1] * lanes))
     losses = total_loss(currents, torque, saturation, *given)
-    worst = np.sqrt(2.0) * np.cos(np.pi / 6.0) * emf_at(saturation, currents) * phase_current_limit
-    losses = np.where(worst >= torque, losses, np.inf)
+    losses = np.where(starts(currents), losses, np.inf)
     if not np.isfinite(losses).any():
         raise NoSolution(
-            f"The controller's {float(np.mean(phase_current_limit)):.3g} A don't start this build with any field "
-            "current that was tested.",
-            "Gear lower, take weight off, change to star, or test higher field currents, if the coil stands them.",
+            "With no field current that was tested does this build start with a fifth in hand, the current's pull on "
+            "the sensors counted.",
+            "Gear lower, take weight off, or test higher field currents, if the coil stands them.",
         )
     return np.linspace(saturation.low, saturation.high, _TRIED)[np.argmin(losses, axis=0)]

@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.connection import ring
-from calc.calculators.connection.suiting import LEVEL, SENSING, Fit, choice, fit
+from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
 from calc.figures.excitation import star_delta
@@ -18,6 +18,7 @@ from calc.findings import Finding, Severity
 from calc.graph import step
 from calc.machine import alignment, connection
 from calc.spec import Calculator, Column, Report, Result
+from calc.started import SENSING
 from calc.units import show
 
 REFERENCE_TORQUE = 10.0

@@ -6,16 +6,15 @@ from typing import Any, NamedTuple
 
 from calc.build import Values
 from calc.drive import shaft
-from calc.drive.standing import pulled_torque_worst, stall_current, start_current
+from calc.drive.standing import stall_current
 from calc.drive.torque import torque_at_speed
-from calc.errors import NoSensors
 from calc.findings import NEARLY_ALL
+from calc.started import SENSING, Start, late, start
 from calc.units import show
 from calc.vehicle import gearing
 
-SENSING = ("pole_pairs", "sensed_share", "edge_on_delay", "edge_off_delay")
-START = ("breakaway_needed", "supply_voltage", "bus_current_limit")
-LEVEL = (*START, "level_torque", "level_load")
+START = ("breakaway_needed", "phase_current_limit")
+LEVEL = (*START, "supply_voltage", "bus_current_limit", "level_torque", "level_load")
 """What must be known before a connection can be judged for this build: its start, and its speed on the level."""
 
 
@@ -56,12 +55,16 @@ def fit(v: Values, row: dict[str, Any], hot_line_resistance: float) -> Fit:
     starts, astray, pulled = True, False, False
     if not v.build.missing(*SENSING, *START):
         need = float(v["breakaway_needed"])
-        limits = (v["supply_voltage"], v["phase_current_limit"], v["bus_current_limit"])
-        whole = float(stall_current(hot_line_resistance, *limits))
-        torque, current = _start(v, row, whole, 0.0)
-        here = _start(v, row, whole, _late(v)) if name == v["connection"] else (torque, current)
-        astray = here[0] < need <= torque
-        torque, current = max((torque, current), here)
+        whole = float(v["phase_current_limit"])
+        if not v.build.missing("supply_voltage", "bus_current_limit"):
+            limits = (v["supply_voltage"], whole, v["bus_current_limit"])
+            whole = float(stall_current(hot_line_resistance, *limits))
+        machine = (row["emf_constant"], row["line_inductance"], whole)
+        right = here = Start(*(float(x) for x in start(v, *machine, 0.0)))
+        if name == v["connection"]:
+            here = Start(*(float(x) for x in start(v, *machine, late(v))))
+        astray = here.torque < need <= right.torque
+        torque, current = max(right, here)
         starts, pulled = torque >= need, current < NEARLY_ALL * whole
         gives = show(torque, "N*m") if torque > 0.0 else "nothing"
         parts.append(
@@ -75,24 +78,6 @@ def fit(v: Values, row: dict[str, Any], hot_line_resistance: float) -> Fit:
         parts.append(pulls if reach > 0.0 else f"it doesn't turn at {speed}")
     words = f"In {name} {'; '.join(parts)}." if parts else ""
     return Fit(name, torque, reach, starts, reach is None or reach >= 1.0, astray, pulled, words)
-
-
-def _start(v: Values, row: dict[str, Any], whole: float, late: float) -> tuple[float, float]:
-    """Torque in the worst rotor position, N·m, and the line current, no more than `whole`, that starts most, A."""
-    pairs, sensed, *delays = (v[key] for key in SENSING)
-    machine = (row["emf_constant"], row["line_inductance"], pairs, sensed, late, *delays)
-    current = float(start_current(whole, *machine))
-    return float(pulled_torque_worst(current, *machine)), current
-
-
-def _late(v: Values) -> float:
-    """How late the sensors are where they sit, rad; right where nothing tells, or where they are to be mended first."""
-    if v.build.missing("alignment_error"):
-        return 0.0
-    try:
-        return float(v["alignment_error"])
-    except NoSensors:
-        return 0.0
 
 
 def _reach(v: Values, row: dict[str, Any], hot_line_resistance: float) -> float:

@@ -185,6 +185,7 @@ FIELD_SUPPLY = Calculator(
                 Column("field_power", "Field power", "W"),
                 Column("torque_per_watt", "Torque for each field watt, at the phase limit", "N*m/W"),
                 Column("line_current", "Line current for the start", "A"),
+                Column("start_torque", "Start: worst rotor position, all counted", "N*m"),
                 Column("total_loss", "Lost in field and stator", "W"),
                 Column("note", "Note"),
             ),

@@ -9,12 +9,14 @@ import numpy as np
 
 from calc import still
 from calc.build import Values
-from calc.drive.standing import torque_constant
+from calc.drive.standing import IN_HAND, torque_constant
 from calc.errors import NoSolution
 from calc.findings import Finding
 from calc.machine import copper, emf, excitation
 from calc.machine.curve import Saturation
+from calc.machine.inductance import inductance_at
 from calc.quantities import Array
+from calc.started import SENSING, late, start
 from calc.units import show
 
 _PARTS = (
@@ -24,7 +26,8 @@ _PARTS = (
     "field_supply_efficiency",
     "hot_line_resistance",
 )
-NOT_ENOUGH = ("emf_test", "torque_needed", "hot_line_resistance", "phase_current_limit")
+_START = ("breakaway_needed", "phase_current_limit", "line_inductance", "leakage_share", *SENSING)
+NOT_ENOUGH = ("emf_test", "torque_needed", *_PARTS, *_START)
 """What must be there before a field current can be called the best one."""
 _AS_GOOD = 0.05
 """Losses that differ by less than this share are as good as equal (common practice, no source)."""
@@ -49,6 +52,22 @@ def losses(v: Values, field_current: Any, share: float = 1.0) -> Array:
     return np.asarray(
         excitation.total_loss(field_current, share * v["torque_needed"], v["saturation"], *parts)
     )
+
+
+def start_torque(v: Values, curve: Saturation, field_current: Any) -> Array:
+    """Torque in the worst rotor position at field currents of the spin test, N·m.
+
+    With less field the machine is weaker, and its own current pulls the sensors further.
+    The inductance belongs to the present field current, or to the tested one nearest to it.
+    """
+    here = float(np.clip(float(v["field_current"]), curve.low, curve.high))
+    constant, now = emf.emf_at(curve, field_current), emf.emf_at(curve, here)
+    inductance = inductance_at(
+        v["line_inductance"], v["leakage_share"], now, here, constant, np.asarray(field_current)
+    )
+    whole = v["phase_current_limit" if v.build.missing("stall_current") else "stall_current"]
+    found = start(v, constant, inductance, whole, late(v), constant / now)
+    return np.asarray(found.torque)
 
 
 @lru_cache(maxsize=1)  # results and report of one answer ask for the same
@@ -88,8 +107,15 @@ def optimum(v: Values) -> Optimum:
                     ),
                 )
             )
-        parts = [v[part] for part in (*_PARTS, "phase_current_limit")]
-        best = float(excitation.best_field(v["torque_needed"], curve, *parts))
+        enough = IN_HAND * float(v["breakaway_needed"])
+        best = float(
+            excitation.best_field(
+                v["torque_needed"],
+                curve,
+                lambda current: start_torque(v, curve, current) >= enough,
+                *(v[part] for part in _PARTS),
+            )
+        )
     except NoSolution as none:
         return Optimum((Finding("caution", none.text, none.do),))
     current = float(v["field_current"])
@@ -100,6 +126,7 @@ def optimum(v: Values) -> Optimum:
 
 def _told(v: Values, curve: Saturation, best: float, least: float, now: float | None) -> Finding:
     current, torque, stands = float(v["field_current"]), float(v["torque_needed"]), still.stands(v)
+    weak = now is not None and float(start_torque(v, curve, current)) < IN_HAND * float(v["breakaway_needed"])
     text = (
         f"For the {show(torque, 'N*m')} of this build's start, {show(best, 'A')} of field loses least: "
         f"{show(least, 'W')} in field and stator together"
@@ -108,6 +135,10 @@ def _told(v: Values, curve: Saturation, best: float, least: float, now: float | 
         text += f". Of your {show(current, 'A')} the spin test tells nothing"
     elif now > least * (1.0 + _AS_GOOD):
         text += f", against {show(now, 'W')} at your {show(current, 'A')}"
+    elif weak:
+        text += (
+            f". Your {show(current, 'A')} loses {show(now, 'W')}, and its start has less than a fifth in hand"
+        )
     else:
         text += f". Your {show(current, 'A')} is as good: {show(now, 'W')}"
     text += ". Torque for each field watt alone is best at the smallest current; but then the stator's heat grows."
@@ -116,12 +147,15 @@ def _told(v: Values, curve: Saturation, best: float, least: float, now: float | 
         do = "More than you tested would still pay: measure higher, if the coil stands it."
     elif best < curve.low + step:
         do = "Less than you tested may pay more still: add a reading at a lower field current."
-    elif float(losses(v, best - step)) < least:
-        do = f"With less field the controller's {show(v['phase_current_limit'], 'A')} would not start it."
-    elif now is not None and now > least * (1.0 + _AS_GOOD):
+    elif now is None:
+        do = f"Add a reading at {show(current, 'A')}."
+    elif weak or now > least * (1.0 + _AS_GOOD):
         do = f"Turn the field {'down' if current > best else 'up'} to about {show(best, 'A')}."
     else:
-        do = "Leave it." if now is not None else f"Add a reading at {show(current, 'A')}."
+        do = "Leave it."
+    if curve.low + step < best and float(losses(v, best - step)) < least:
+        do += " With less the start has less than a fifth in hand: it is weaker, and its own current pulls the sensors "
+        do += "further."
     if best > stands:
         do += f" The still coil stands {show(stands, 'A')} for ever, no more."
     return Finding("ok", text, do)
@@ -156,6 +190,7 @@ def worth(v: Values) -> list[dict[str, Any]] | None:
                 "field_power": watts,
                 "torque_per_watt": per_ampere * float(v["phase_current_limit"]) / watts,
                 "line_current": float(v["torque_needed"]) / per_ampere,
+                "start_torque": float(start_torque(v, best.curve, current)),
                 "total_loss": float(losses(v, current)),
                 "note": notes.get(current, ""),
             }

@@ -50,7 +50,7 @@ def _main(v: Values, least: float) -> list[Finding]:
                 mend,
             )
         ]
-    if least < way.CLOSE * need:
+    if least < standing.IN_HAND * need:
         text = "It starts, with less than a fifth in hand. A stone under the wheel takes more."
         return [Finding("caution", text, "Gear a step lower.")]
     return []

@@ -7,6 +7,7 @@ import numpy as np
 from calc.build import Values
 from calc.drive import launch
 from calc.drive.shaft import shaft_torque
+from calc.drive.standing import IN_HAND
 from calc.drive.torque import torque_at_speed
 from calc.findings import MORE_GRIP, Finding, on_its_nose
 from calc.machine.copper import REFERENCE_TEMPERATURE
@@ -19,7 +20,6 @@ from calc.vehicle.road import road_load
 
 STEPS = 9
 SHORT_STALL = 20.0  # s; a stall that may last less is warned of (common practice, no source)
-CLOSE = 1.2  # less in hand than this is called close
 
 
 def _geared(v: Values, torque: Array | float) -> Array | float:
@@ -94,7 +94,7 @@ def grip_findings(v: Values) -> list[Finding]:
     if nose := on_its_nose(v["cog_from_axle"], v["wheelbase"]):
         return nose
     found = []
-    if held < CLOSE * needed:
+    if held < IN_HAND * needed:
         found.append(
             Finding(
                 "stop" if held < needed else "caution",
