@@ -72,14 +72,19 @@ def _course(v: Values) -> joining.Levelling:
 
 
 def _allowed(v: Values) -> float:
-    """The current that may flow: as entered, or the least of what the sheet has of cells, protection and fuse."""
+    """The current that may flow: as entered, or the least of what the sheet has of cells, protection and fuse.
+
+    Either may be the one that is charged, and what is known of this pack's cells is taken for the other's: a smaller
+    pack stands less in proportion.
+    """
     entered = v.build.entered
     if "joining_current" in entered:
         return float(v["joining_current"])
-    found = [USUAL * float(v["pack_capacity"])]
+    this, other = _capacities(v)
+    found = [USUAL * min(this, other)]
     found += [float(v[key]) for key in LIMITS if key in entered]
     if "cell_charge_limit" in entered:
-        found.append(float(v["cell_charge_limit"]) * float(v["parallel"]))
+        found.append(float(v["cell_charge_limit"]) * float(v["parallel"]) * min(1.0, other / this))
     return min(found)
 
 
@@ -159,8 +164,9 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"What may flow isn't entered; {show(allowed, 'A')} are taken: the least of a fifth of the capacity "
-                "each hour (common practice, no source) and of what the sheet has of cells, protection and fuse.",
+                f"What may flow isn't entered; {show(allowed, 'A')} are taken: the least of a fifth of the smaller "
+                "pack's capacity each hour (common practice, no source) and of what the sheet has of cells, protection "
+                "and fuse.",
                 "Enter the least of: the cells' charging current, both protections, the fuse between them "
                 "(joining_current).",
             )

@@ -161,6 +161,19 @@ def test_at_the_charge_to_wait_for_the_current_is_what_may_flow():
     assert joining.wait_until("nmc", 13.0, 0.3, 10.0, 10.0) == 1.0
 
 
+@pytest.mark.parametrize("charges", ["60 %, 10 %", "10 %, 60 %"])
+def test_what_may_flow_is_what_the_smaller_pack_stands(charges: str) -> None:
+    """A fifth of 10 Ah each hour is 2 A; cells for 50 A in 100 Ah are cells for 5 A in 10 Ah. Either may be charged."""
+    given_ = ("series=8", "parallel=1", "chemistry=lfp", "cell_capacity=100 Ah", f"state_of_charge={charges}")
+    small = command("join-packs", *given_, "other_capacity=10 Ah", "loop_resistance=50 mohm")
+    assert 0.08 < small["results"]["wait_voltage"]["value"] <= 2.0 * 0.05
+    assert any("2 A are taken" in f["text"] and "smaller pack" in f["text"] for f in small["findings"])
+    cells_ = command("join-packs", *given_, "other_capacity=10 Ah", "cell_charge_limit=15 A")
+    assert any("1.5 A are taken" in f["text"] for f in cells_["findings"])
+    equal = command("join-packs", *given_, "cell_charge_limit=50 A")
+    assert any("20 A are taken" in f["text"] for f in equal["findings"])
+
+
 def test_unequal_packs_end_at_what_both_hold_together():
     """100 Ah at 80 % and 40 Ah at 30 %: (80 + 12)/140 = 65.7 %; 14.3 Ah move, whatever the curve."""
     assert joining.level_charge(0.8, 0.3, 100.0, 40.0) == pytest.approx(92 / 140)
