@@ -8,10 +8,32 @@ from calc.findings import LARGER_CHAIN, Finding
 from calc.graph import alias, step
 from calc.spec import Calculator, Report, Result
 from calc.units import plain, show
-from calc.vehicle import chain
+from calc.vehicle import chain, pairs
 
-ROUGH = 0.04
-"""From this variation of speed on a chain runs roughly and wears: fewer than 12 teeth (common practice, no source)."""
+JACKSHAFT = {"jackshaft_driven_teeth", "jackshaft_driver_teeth"}
+"""With both entered there are two chains."""
+
+
+def _axle_rating(v: Values) -> float | None:
+    """Power that the chain from a jackshaft to the axle carries for long, W; None without a jackshaft."""
+    if not v.build.entered.keys() >= JACKSHAFT:
+        return None
+    return float(
+        chain.second_rating(
+            v["chain_size"],
+            v["chain_pitch"],
+            v["driver_teeth"],
+            v["jackshaft_driven_teeth"],
+            v["jackshaft_driver_teeth"],
+            v["motor_speed"],
+        )
+    )
+
+
+def _rating(v: Values) -> float:
+    """Power that the chain, or the weaker of the two, carries for long, W."""
+    second = _axle_rating(v)
+    return float(v["motor_rating"]) if second is None else min(float(v["motor_rating"]), second)
 
 
 def _strength(v: Values) -> list[Finding]:
@@ -103,22 +125,34 @@ def _ground(v: Values) -> list[Finding]:
 
 def _findings(v: Values) -> list[Finding]:
     found = _strength(v) + _length(v)
-    has, needed = float(v["rating"]), float(v["rating_needed"])
+    has, needed, second = _rating(v), float(v["rating_needed"]), _axle_rating(v)
     if has < needed:
+        which, where = "an oiled chain", "the motor"
+        if second is not None and has == second:
+            which, where = "the oiled chain from jackshaft to axle", "the jackshaft"
         found.append(
             Finding(
                 "caution",
-                f"On long climbs an oiled chain carries {show(has, 'W')} at this speed; {show(needed, 'W')} are asked.",
-                "It holds, and wears fast. A larger chain or more teeth on the motor; oil it.",
+                f"On long climbs {which} carries {show(has, 'W')} at this speed; {show(needed, 'W')} are asked.",
+                f"It holds, and wears fast. A larger chain or more teeth on {where}; oil it.",
             )
         )
-    rough = float(v["speed_variation"])
-    if rough > ROUGH:
+    if second is not None:
+        found.append(
+            Finding(
+                "ok",
+                "Links and centre distance are those of the chain from motor to jackshaft. Strength and rating count "
+                "both.",
+                "For the length of the axle's chain enter its two sprockets as a drive of its own, without jackshaft.",
+            )
+        )
+    if v["driver_teeth"] < pairs.FEWEST:
         found.append(
             Finding(
                 "caution",
-                f"With {v['driver_teeth']:.0f} teeth the chain's speed wavers by {show(rough, 'percent', 2)} a tooth.",
-                "12 teeth or more where there is room: smoother, quieter, less wear.",
+                f"With {v['driver_teeth']:.0f} teeth the chain's speed wavers by "
+                f"{show(v['speed_variation'], 'percent', 2)} a tooth.",
+                f"{pairs.FEWEST} teeth or more where there is room: smoother, quieter, less wear.",
             )
         )
     found.append(
@@ -170,7 +204,9 @@ CHAIN = Calculator(
         Result("speed_variation", "Speed wavers within each tooth", "percent"),
         Result("dip", "Chain rises and falls within each tooth, of the radius", "percent"),
         Result("wrap", "Wrap on the small sprocket", "deg"),
-        Result("rating", "Power that it carries for long, oiled", "W"),
+        Result(
+            "rating", "Power that it carries for long, oiled; of two chains the weaker", "W", made=_rating
+        ),
         Result("rating_needed", "Rating that the climb asks for", "W"),
         Result("chain_speed", "Speed of the chain there", "m/s"),
         Result("strength", "Tensile strength counted with", "kN", "chain_strength"),
@@ -188,7 +224,7 @@ CHAIN = Calculator(
         "speed_variation": step(chain.speed_variation),
         "dip": step(chain.chordal_dip),
         "wrap": step(chain.wrap, **_BETWEEN),
-        "rating": step(chain.rating, pitch="chain_pitch"),
+        "motor_rating": step(chain.rating, pitch="chain_pitch"),
         "rating_needed": step(chain.rating_needed, force="climb_load", speed="climb_speed"),
         "chain_speed": step(chain.chain_speed, pitch="chain_pitch"),
     },
@@ -201,6 +237,9 @@ CHAIN = Calculator(
         "driver_teeth",
         "wheel_diameter",
         "torque",
+        "motor_rating",
+        "motor_speed",
     ),
+    optional=tuple(sorted(JACKSHAFT)),
     despite_sensors=True,
 )

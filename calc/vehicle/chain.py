@@ -232,9 +232,25 @@ def rating(chain_size: str, pitch: Metre, driver_teeth: Number, motor_speed: Rad
     return np.minimum(plates, rollers) * HORSEPOWER
 
 
-def rating_needed(force: Newton, speed: MetrePerSecond) -> Watt:
-    """Rating that steady going asks for, W: SERVICE times force times speed at the wheel's rim.
+def second_rating(
+    chain_size: str,
+    pitch: Metre,
+    driver_teeth: Number,
+    jackshaft_driven_teeth: Number,
+    jackshaft_driver_teeth: Number,
+    motor_speed: RadianPerSecond,
+) -> Watt:
+    """The same of the second of two chains of one size, W: its small sprocket turns with the jackshaft, slower.
+
+    Source: [chain-rules] power rating
+    """
+    there = motor_speed * driver_teeth / jackshaft_driven_teeth
+    return rating(chain_size, pitch, jackshaft_driver_teeth, there)
+
+
+def rating_needed(force: Newton, speed: MetrePerSecond, drive_efficiency: Fraction) -> Watt:
+    """Rating that steady going asks for, W: SERVICE times force times speed at the wheel's rim, the drive's loss added.
 
     Source: [chain-rules] example 14.3
     """
-    return SERVICE * np.maximum(force, 0.0) * speed
+    return SERVICE * np.maximum(force, 0.0) * speed / drive_efficiency

@@ -10,7 +10,8 @@ import numpy as np
 from calc.quantities import Array, Number
 
 FEWEST = 11
-"""Fewer teeth on the small sprocket and the chain's speed wavers by more than 4 % within each tooth."""
+"""Teeth of a small sprocket: with fewer the chain's speed wavers by 5 % or more within each tooth (common practice, no
+source, that this is rough)."""
 USUAL_MOTOR = (9, 10, 11, 12, 13, 14, 15, 16, 17)
 USUAL_AXLE = (28, 32, 36, 40, 44, 48, 52, 56, 60, 64, 68, 72, 76, 80, 85, 90)
 """What is sold for light chain (common practice, no source)."""

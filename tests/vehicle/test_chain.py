@@ -177,5 +177,33 @@ def test_a_jackshafts_second_chain_counts(cart: Sheet) -> None:
     assert both.severity == "stop"
 
 
+def test_a_jackshafts_second_chain_is_rated_too():
+    """08B, 12 teeth at 161 rpm by hand: 0.004·12^1.08·161^0.9·0.5^2.965 = 0.725 hp = 541 W."""
+    teeth = ("driver_teeth=12", "jackshaft_driven_teeth=36", "jackshaft_driver_teeth=12", "driven_teeth=40")
+    given_ = (
+        "chain_size=08B",
+        "motor_speed=483 rpm",
+        "climb_speed=6 km/h",
+        "slope=12 %",
+        "wheel_diameter=660 mm",
+    )
+    two = told(*given_, *teeth)
+    results = two["results"]
+    assert results["rating"]["value"] == pytest.approx(541, rel=5e-3)
+    assert any("from jackshaft to axle" in f["text"] and f["severity"] == "caution" for f in two["findings"])
+    assert any("enter its two sprockets as a drive of its own" in f["do"] for f in two["findings"])
+    one = told(*given_, "driver_teeth=12", "driven_teeth=120")["results"]
+    assert one["rating"]["value"] > 2 * results["rating"]["value"]
+
+
+def test_rating_asked_counts_the_drives_loss():
+    assert chain.rating_needed(400.0, 2.0, 0.9) == pytest.approx(1.3 * 800.0 / 0.9)
+
+
+def test_gearing_and_chain_agree_on_few_teeth():
+    few, enough = (" ".join(f["text"] for f in told(f"driver_teeth={n}")["findings"]) for n in (10, 11))
+    assert "wavers by 5 %" in few and "wavers" not in enough
+
+
 def test_a_chain_that_nobody_entered_is_never_ok(attempt: Sheet) -> None:
     assert check(attempt, "chain").missing
