@@ -9,15 +9,23 @@ from functools import cache
 from html import escape
 from typing import Any
 
-from calc import render, units
+from calc import render, units, verdict
 from calc.build import Build, Values
+from calc.calculators.rider import SHORT
 from calc.errors import NoSolution
 from calc.fields import FIELDS
+from calc.findings import touch
+from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
 
 BLANK = "________"
 CODES = "Local codes and licensed practice come before this sheet."
+LICENSED = f"From {SHOCK_VOLTAGE:g} V on a licensed person does or checks this."
 HOLE = re.compile(r"\{(\w+)(?:\|([^}]*))?\}")
+MOST_NAMED = 8
+"""Stops named on a sheet, which is one page; half as many checks that wait."""
+OF_A_RIDER = frozenset({"who", "limit", "cap"})
+"""Holes of a step that stands once for each rider: they are filled in from the rows of the riders."""
 
 
 @cache
@@ -27,10 +35,15 @@ def checklists() -> dict[str, dict[str, Any]]:
         return tomllib.loads(file.read())
 
 
+def known(build: Build, *nodes: str) -> bool:
+    """Whether the build's own entries give the nodes: on paper what is only usual would pass for the build's own."""
+    return not build.missing(*nodes) and all(key in build.entered for key in build.leaves(*nodes))
+
+
 def told(build: Build, values: Values, node: str, unit: str | None) -> str:
     """What the build gives for a node, in that unit or as it is chosen; a line to write on where it gives nothing."""
     blank = f"{BLANK} {units.symbol(unit)}" if unit else BLANK
-    if build.missing(node):
+    if not known(build, node):
         return blank
     try:
         value = values[node]
@@ -43,22 +56,57 @@ def told(build: Build, values: Values, node: str, unit: str | None) -> str:
     return names.get(value) or units.plain(float(value))
 
 
+def _riders(build: Build, values: Values) -> list[dict[str, str]]:
+    """What a rider's step says of each rider of the sheet; lines to write on where there is none."""
+    speed = f"{BLANK} {units.symbol('km/h')}"
+    if "riders" not in build.entered:
+        return [{"who": "This rider", "limit": speed, "cap": speed}]
+    rows = values["riders"]
+    try:
+        caps = values["told_caps"] if known(build, "told_caps") else [None] * len(rows)
+    except NoSolution:
+        caps = [None] * len(rows)
+    found = []
+    for (kind, watched, limit), cap in zip(rows, caps, strict=True):
+        who = f"{SHORT[kind]}, {SHORT[watched]}"
+        limit_, cap_ = (speed if one is None else units.show(float(one), "km/h") for one in (limit, cap))
+        found.append({"who": who[0].upper() + who[1:], "limit": limit_, "cap": cap_})
+    return found
+
+
 def body(name: str, sheet: Sheet, source: str, today: str) -> str:
-    """A checklist as HTML, filled in from a sheet."""
+    """A checklist as HTML, filled in from a sheet, with what the verdict stops on top."""
     one = checklists()[name]
-    build = Build.of([(source, sheet.entries)])
+    judged = verdict.judge(sheet, source)
+    build = judged.build
     values = build.nominal()
 
-    def filled(words: str) -> str:
-        return HOLE.sub(lambda hole: told(build, values, hole[1], hole[2]), words)
+    def filled(words: str, rider: dict[str, str] | None = None) -> str:
+        return HOLE.sub(
+            lambda hole: (rider or {}).get(hole[1]) or told(build, values, hole[1], hole[2]), words
+        )
 
+    rows = []
+    for what, good in one["steps"]:
+        each = _riders(build, values) if OF_A_RIDER & {node for node, _ in HOLE.findall(what)} else [None]
+        rows += [("☐", filled(what, rider), filled(good, rider), "") for rider in each]
     title = one["title"][0].upper() + one["title"][1:]
-    rows = [("☐", filled(what), filled(good), "") for what, good in one["steps"]]
+    caution = filled(one["caution"])
+    if one.get("live") and (not known(build, "voltage_full") or touch(values)):
+        caution += f" {LICENSED}"
+    on_top = ""
+    if one.get("judged", True):
+        on_top = render.not_yet(judged, MOST_NAMED) + render.not_judged_yet(judged, MOST_NAMED // 2)
+    stops = len(render.stops(judged))
+    if stops and "barred" in one:
+        sign = f'<p class="ta-demo">{one["barred"]}: {stops} to mend first, named on top.</p></div>'
+    else:
+        sign = '<p class="ta-sign">Done by: <span></span> Date: <span></span></p></div>'
     return (
-        f'<div class="ta-checklist">{render.headed(title, sheet.name, source, today)}'
+        f'<div class="ta-checklist">{render.headed(title, sheet.name, source, today)}{on_top}'
         f"<p>{escape(filled(one['intro']))}</p>"
-        f'<p class="ta-warn"><strong>{escape(filled(one["caution"]))} {CODES}</strong></p>'
+        f'<p class="ta-warn"><strong>{escape(caution)} {CODES}</strong></p>'
         + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title)
         + f"<p>{escape(filled(one['last']))}</p>"
-        '<p class="ta-sign">Done by: <span></span> Date: <span></span></p></div>'
+        + sign
     )

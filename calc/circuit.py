@@ -6,7 +6,7 @@ import numpy as np
 
 from calc import render, units
 from calc.build import Build, Values
-from calc.checklists import BLANK, CODES, told
+from calc.checklists import BLANK, CODES, known, told
 from calc.figures.circuit import Part, one_line
 from calc.power import conductor
 from calc.sheet import Sheet
@@ -105,7 +105,7 @@ def _drawing(build: Build, values: Values) -> str:
 
 def _least(build: Build, values: Values, amps: float | None) -> str:
     """The smallest metric section that carries a current for good as the cable lies; a line where nothing is known."""
-    if amps is None or build.missing("ambient_temperature", "insulation_limit", "cable_lies"):
+    if amps is None or not known(build, "ambient_temperature", "insulation_limit", "cable_lies"):
         return BLANK
     carries = conductor.ampacity(
         conductor.sizes(), values["cable_lies"], values["ambient_temperature"], values["insulation_limit"]
@@ -117,22 +117,22 @@ def _least(build: Build, values: Values, amps: float | None) -> str:
 def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, str]]:
     """Every run of wire: from where to where, current, section, length, fuse, colour."""
 
-    def known(node: str) -> float | None:
-        return None if build.missing(node) else float(values[node])
+    def value_of(node: str) -> float | None:
+        return float(values[node]) if known(build, node) else None
 
     def t(node: str, unit: str) -> str:
         return told(build, values, node, unit)
 
-    phase = known("phase_current_limit")
+    phase = value_of("phase_current_limit")
     lead = None if phase is None else float(np.sqrt(2.0 / 3.0) * phase)
-    drain, volts = known("field_drain"), known("voltage_min")
+    drain, volts = value_of("field_drain"), value_of("voltage_min")
     feed = None if drain is None or not volts else drain / volts
-    field = known("field_current")
+    field = value_of("field_current")
 
     def amps(value: float | None) -> str:
         return f"{BLANK} A" if value is None else units.show(value, "A")
 
-    main = known("greatest_pack_current")
+    main = value_of("greatest_pack_current")
     return [
         (
             "pack + to main fuse",
@@ -177,9 +177,9 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
         (
             "precharge round the switch",
             amps(
-                None
-                if build.missing("precharge_resistor")
-                else float(values["voltage_full"]) / float(values["precharge_resistor"])
+                float(values["voltage_full"]) / float(values["precharge_resistor"])
+                if known(build, "precharge_resistor", "voltage_full")
+                else None
             ),
             "1 mm² or more",
             BLANK,
@@ -197,9 +197,9 @@ def runs(build: Build, values: Values) -> list[tuple[str, str, str, str, str, st
         (
             "bleed across the bus",
             amps(
-                None
-                if build.missing("bleed_resistor", "voltage_full")
-                else float(values["voltage_full"]) / float(values["bleed_resistor"])
+                float(values["voltage_full"]) / float(values["bleed_resistor"])
+                if known(build, "bleed_resistor", "voltage_full")
+                else None
             ),
             SIGNAL,
             "short",

@@ -10,7 +10,8 @@ from calc.build import Clash, Input, Values
 from calc.errors import NoSolution
 from calc.fields import FIELDS
 from calc.machine import winding
-from calc.power import fuse, guarded
+from calc.power import cells, fuse, guarded
+from calc.power.charging import GUIDANCE_TO
 from calc.power.limits import SHOCK_VOLTAGE
 
 Severity = Literal["ok", "caution", "stop"]
@@ -139,6 +140,22 @@ def never_fills(charger: float, full: float, why: str = "") -> Finding:
         f"A charger of {units.show(charger, 'V')} never fills a pack of {units.show(full, 'V')}.{why}",
         "Check that charger and pack belong together before they are joined.",
     )
+
+
+def hot_day(values: Values) -> list[Finding]:
+    """The caution where cells come home from the hottest day's ride warmer than a pack is charged at."""
+    hot = float(values["ambient_temperature"])
+    if hot <= GUIDANCE_TO:
+        return []
+    _, most = cells.temperatures(values["chemistry"], "charge")
+    return [
+        Finding(
+            "caution",
+            f"After a ride on the hottest day the cells are at {units.show(hot, 'degC')} or more: fire departments "
+            f"charge up to {units.show(GUIDANCE_TO, 'degC')}, cells' sheets end at {units.show(most, 'degC')}.",
+            "Let them cool in the shade first, by a probe.",
+        )
+    ]
 
 
 def fuse_reading(values: Values) -> list[Finding]:

@@ -33,8 +33,8 @@ tr, .ta-sign { break-inside: avoid }
 .ta-demo { font-weight: 700; border: 2px solid #111; padding: .4rem }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }
-.ta-checklist { font-size: .9em; line-height: 1.3 }
-.ta-checklist :is(th, td) { padding: .18rem .4rem }
+.ta-checklist { font-size: .88em; line-height: 1.28 }
+.ta-checklist :is(th, td) { padding: .16rem .4rem }
 .ta-checklist p { margin: .4rem 0 }
 .ta-figure { margin: 0; break-inside: avoid }
 .ta-figure svg { width: 100%; max-height: 11.5cm }

@@ -217,6 +217,38 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     )
 
 
+def stops(v: Verdict) -> list[str]:
+    """The name of each thing that the verdict stops, those of safety first."""
+    stopped = sorted((j for j in v.checks if j.severity == "stop"), key=lambda j: not j.check.safety)
+    return [j.check.title for j in stopped] + [f.text.rstrip(".") for f in v.findings if f.severity == "stop"]
+
+
+def _named(names: list[str], most: int) -> str:
+    """Names in a line, `most` of them (0: all), the rest counted."""
+    more = len(names) - most if most else 0
+    return escape(", ".join(names[:most] if more > 0 else names)) + (
+        f", and {more} more: see the build record" if more > 0 else ""
+    )
+
+
+def not_yet(v: Verdict, most: int = 0) -> str:
+    """On top of what is printed of a build that the verdict stops: what is to be mended; '' where nothing is."""
+    named = stops(v)
+    if not named:
+        return ""
+    return (
+        f'<p class="ta-demo">NOT YET: {len(named)} to mend first. Do not ride it. {_named(named, most)}.</p>'
+    )
+
+
+def not_judged_yet(v: Verdict, most: int = 0) -> str:
+    """The checks of safety that wait for entries, in a line; '' where none does."""
+    held = [j.check.title for j in v.checks if j.missing and j.check.safety]
+    return (
+        f"<p><strong>Not judged yet, for want of entries: {_named(held, most)}.</strong></p>" if held else ""
+    )
+
+
 def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
     """The build record to print: every entry with its spread and basis, every check, and room to sign.
 
@@ -231,14 +263,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
         ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
-    stops = [j.check.title for j in v.checks if j.severity == "stop"]
-    stops += [f.text.rstrip(".") for f in v.findings if f.severity == "stop"]
-    warning = DEMO if demo else ""
-    if stops:
-        warning += (
-            f'<p class="ta-demo">NOT YET: {len(stops)} to mend first. Do not ride it. '
-            f"{escape(', '.join(stops))}.</p>"
-        )
+    warning = (DEMO if demo else "") + not_yet(v)
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
     checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in told]
     if held:

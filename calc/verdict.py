@@ -26,6 +26,7 @@ from calc.findings import (
     both_ways,
     fast,
     fuse_reading,
+    hot_day,
     over_full,
     too_much_current,
     touch,
@@ -105,6 +106,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
         limit = float(stated["charge_voltage_limit"])
         found += over_full(build.input("charger_voltage"), float(stated["voltage_full"]), limit)
+        found += hot_day(stated)
     if not build.missing("top_speed"):
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)

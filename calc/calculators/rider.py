@@ -18,12 +18,12 @@ BUILT = ("built_speed",)
 HANDS = ("throttle_returns", "stop_reach", "dead_man")
 MOST_TEETH = 120  # on an axle (common practice, no source)
 
-
-_SHORT = {"grown": "grown", "learner": "first hours", "child": "under 16"} | {
+SHORT = {"grown": "grown", "learner": "first hours", "child": "under 16"} | {
     "alone": "alone",
     "sight": "watched",
     "beside": "walked with",
 }
+"""Who rides and how watched, in a word or two."""
 
 
 def _capped(v: Values) -> list[tuple[Any, Any]]:
@@ -198,7 +198,7 @@ def _hands(v: Values) -> list[Finding]:
 def _bars(v: Values) -> list[tuple[str, float]]:
     """What the figure shows: the ground's two caps, then each rider's own."""
     ground = [("stops in the free way", float(v["sight_cap"])), ("the tightest bend", float(v["bend_cap"]))]
-    people = [(_SHORT[kind] + ", " + _SHORT[watched], float(cap)) for (kind, watched, _), cap in _capped(v)]
+    people = [(SHORT[kind] + ", " + SHORT[watched], float(cap)) for (kind, watched, _), cap in _capped(v)]
     return [*ground, *people]
 
 

@@ -152,7 +152,7 @@ POWER = (
         "floor",
         "A",
         "The charger gives {need}; with cells from {coldest_charge} to {ambient_temperature} the pack takes {have}, "
-        "protection counted. Below 15 °C it takes less, below 0 °C and above 45 °C nothing.",
+        "protection counted. Below 15 °C it takes less, below 0 °C nothing; above 40 °C let it cool first.",
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
         tells=(("coldest_charge", "degC"), ("ambient_temperature", "degC")),

@@ -257,8 +257,8 @@ def test_cold_cells_wait_and_take_less() -> None:
     assert data["results"]["current_allowed"]["value"] == pytest.approx(20.0)
     assert data["results"]["wait"]["value"] == 0
     rows = {row["cells"]: row for row in data["results"]["by_temperature"]["value"]}
-    assert rows["below 0 °C"]["current"] == rows["above 45 °C"]["current"] == 0
-    assert rows["5 to 15 °C"]["wait"] == 0 and rows["15 to 45 °C"]["wait"] > 1
+    assert rows["below 0 °C"]["current"] == rows["above 40 °C: let them cool"]["current"] == 0
+    assert rows["5 to 15 °C"]["wait"] == 0 and rows["15 to 40 °C"]["wait"] > 1
     assert rows["0 to 5 °C"]["time"] == pytest.approx(8.0, rel=0.02)
     frozen = run("temperature=-5 °C, measured", "room_temperature=20 °C")
     # Nobody weighed these cells: 5110 Wh are 42.6 kg, which follow the room with 4.28 h.

@@ -12,7 +12,7 @@ from calc.findings import Finding
 from calc.graph import step
 from calc.power import cells, charge_time
 from calc.power.charge_time import Course
-from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING
+from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING, GUIDANCE_TO
 from calc.spec import Calculator, Column, Report, Result
 from calc.units import from_si, plain, show
 
@@ -94,11 +94,11 @@ def _wait(v: Values) -> float | None:
 
 def _bands(v: Values) -> list[dict[str, Any]]:
     """What the cells take in each band of temperature, how long the charge then is, and when they get there."""
-    coldest, hottest = cells.temperatures(v["chemistry"], "charge")
+    coldest, _ = cells.temperatures(v["chemistry"], "charge")
     warm = float(v["cell_charge_limit"]) * float(v["parallel"])
     none: dict[str, Any] = {"current": 0.0, "time": None, "wait": None}
     rows = [{**none, "cells": f"below {show(coldest, 'degC')}"}]
-    for begins, until, share in zip(COLD_FROM, (*COLD_FROM[1:], hottest), COLD_SHARES, strict=True):
+    for begins, until, share in zip(COLD_FROM, (*COLD_FROM[1:], GUIDANCE_TO), COLD_SHARES, strict=True):
         name = f"{plain(float(from_si(begins, 'degC')))} to {show(until, 'degC')}"
         amps = warm * share
         if "charge_current_limit" in v.build.entered:
@@ -107,7 +107,7 @@ def _bands(v: Values) -> list[dict[str, Any]]:
         time = None if match(v) in (OVER, KIND) else _with(v, used).time
         wait = None if v["temperature"] >= until else _waits(v, begins)
         rows.append({"cells": name, "current": amps, "time": time, "wait": wait})
-    return [*rows, {**none, "cells": f"above {show(hottest, 'degC')}"}]
+    return [*rows, {**none, "cells": f"above {show(GUIDANCE_TO, 'degC')}: let them cool"}]
 
 
 def _with(v: Values, amps: float) -> Course:

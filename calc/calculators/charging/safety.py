@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Input, Values
-from calc.findings import OPEN_DRIVE, Finding, unsaid
+from calc.findings import OPEN_DRIVE, Finding, hot_day, unsaid
 from calc.power import cells, charging, fuse
 from calc.power.charging import GUIDANCE_TO, WARM_FROM
 from calc.units import show
@@ -127,16 +127,7 @@ def cold(v: Values) -> list[Finding]:
                 "The cell's own sheet goes first. Let them warm up, or charge with less.",
             )
         ]
-    if "temperature" not in v.build.entered and (hot := float(v["ambient_temperature"])) > GUIDANCE_TO:
-        return [
-            Finding(
-                "caution",
-                f"After a ride on the hottest day the cells are at {show(hot, 'degC')} or more: fire departments "
-                f"charge up to {show(GUIDANCE_TO, 'degC')}, cells' sheets end at {show(most, 'degC')}.",
-                "Let them cool in the shade first, by a probe.",
-            )
-        ]
-    return []
+    return [] if "temperature" in v.build.entered else hot_day(v)
 
 
 def current(v: Values) -> list[Finding]:
