@@ -70,7 +70,16 @@ def _weighing(v: Values) -> Report:
                 "A higher block, up to 300 mm, finer scales, or more rows. Chocks and helpers either side.",
             )
         )
-    else:
+    low = min(row[0] for row in weighing.raised_rows(v["cog_weighing"]))
+    if low < weighing.LOW_BLOCK:
+        found.append(
+            Finding(
+                "caution",
+                f"A block of {show(low, 'mm')} shifts hardly any weight. Is it in millimetres? 20 cm is 200.",
+                "Enter its height in millimetres, or take a block of 150 to 300 mm.",
+            )
+        )
+    elif by_height <= ROUGH:
         found.append(Finding("ok", "Good enough to judge bends and slopes with."))
     if height < float(v["wheel_diameter"]) / 2.0:
         found.append(

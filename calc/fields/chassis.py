@@ -4,6 +4,7 @@ noted."""
 from __future__ import annotations
 
 from calc.fields.model import Field, Spreads
+from calc.vehicle.weighing import HIGHEST
 
 CHASSIS = (
     # Wet grass .2, wet concrete .5 to .7, dry asphalt .65, dry concrete .75 to 1 (docs/method-drive.md#grip).
@@ -78,7 +79,7 @@ CHASSIS = (
         "wheelbase squared, divided by the block's height; plus the wheel's radius. A seated rider's is at the hip.",
         ("mm", "m", "cm", "inch"),
         50,
-        2500,
+        1000 * HIGHEST,
         usual=(450, 800),
         spreads=Spreads(0.08, 0.1, 0.25),
         example="600 mm",

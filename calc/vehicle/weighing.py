@@ -10,11 +10,18 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from calc.errors import NoSolution
 from calc.quantities import Fraction, Kilogram, Metre
 
 Rows: TypeAlias = Sequence[Sequence[Any]]
 LEVEL = 0.005
 """Blocks lower than this count as level ground, m."""
+LOW_BLOCK = 0.05
+"""A block lower than this shifts too little to be weighed, or is in centimetres, m (common practice, no source)."""
+HIGHEST = 2.5
+"""No centre of gravity of a small vehicle lies higher, m."""
+SLENDER = 1.5
+"""Nor by more than so many times the wheelbase (common practice, no source)."""
 SAME_WEIGHT = 0.03
 """Rows whose sums differ by more than this share were not weighed with the same load (common practice, no source)."""
 
@@ -70,11 +77,20 @@ def cog_height(cog_weighing: Rows, wheelbase: Metre, wheel_diameter: Metre) -> M
     """Height of the centre of gravity, m: r + w·(share lost in front)·√(w² − H²)/H, H the block, r the wheel's radius.
 
     Validity: wheels of one size, free to roll, springs blocked, the load can't shift; never under a centimetre.
+    Raises NoSolution when it comes out higher than the vehicle.
 
     Source: [method-vehicle] #weighing
     """
     above = sum(_raised(cog_weighing, wheelbase)) / len(raised_rows(cog_weighing))
-    return np.maximum(wheel_diameter / 2.0 + above, 0.01)
+    height = np.maximum(wheel_diameter / 2.0 + above, 0.01)
+    if float(np.mean(height)) > min(HIGHEST, SLENDER * float(np.mean(wheelbase))):
+        low = min(block for block, _, _ in raised_rows(cog_weighing))
+        raise NoSolution(
+            f"By these scales the centre of gravity lies {float(np.mean(height)):.2g} m high, which is higher than the "
+            f"cart. The lowest block is entered as {1000.0 * low:.3g} mm.",
+            "Is the block in millimetres? 20 cm is 200. Then read the scales again: brakes off, springs blocked.",
+        )
+    return height
 
 
 def cog_axle_spread(cog_weighing: Rows, scale_error: Kilogram) -> Fraction:

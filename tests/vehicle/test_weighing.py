@@ -108,3 +108,29 @@ def test_weighing_is_the_other_way_to_give_both_places(cart: Sheet) -> None:
 def test_a_load_left_at_home_is_noticed() -> None:
     found = answer("cog-weighing", "cog_weighing=0 mm, 80 kg, 120 kg; 200 mm, 70 kg, 130 kg")["findings"]
     assert any("stood on the scales" in f["text"] and f["severity"] == "caution" for f in found)
+
+
+def test_a_block_in_centimetres_is_a_stop_and_gives_no_height() -> None:
+    """20 cm typed as 20: by h − r = w·share·√(w² − H²)/H the height above the axles comes out ten times too large."""
+    given = (
+        "cog_weighing=0 mm, 140 kg, 154 kg; 20 mm, 122 kg, 172 kg; 20 mm, 122 kg, 172 kg",
+        "wheelbase=1350",
+    )
+    wrong = answer("cog-weighing", *given)
+    stop = next(f for f in wrong["findings"] if f["severity"] == "stop")
+    assert "higher than the cart" in stop["text"] and "20 cm is 200" in stop["do"]
+    assert wrong["results"]["cog_height"]["value"] is None
+    right = answer("cog-weighing", given[0].replace("20 mm", "200 mm"), given[1])
+    assert right["results"]["cog_height"]["value"] < 1000 and not any(
+        f["severity"] == "stop" for f in right["findings"]
+    )
+
+
+def test_a_low_block_is_asked_for_even_where_the_height_is_a_carts() -> None:
+    """A block of 30 mm whose scales hardly moved: the height looks right, and the block still isn't."""
+    found = answer(
+        "cog-weighing", "cog_weighing=0 mm, 140 kg, 154 kg; 30 mm, 138.5 kg, 155.5 kg", "wheelbase=1350"
+    )
+    said = [f for f in found["findings"] if "shifts hardly any weight" in f["text"]]
+    assert [f["severity"] for f in said] == ["caution"]
+    assert not any("Good enough" in f["text"] for f in found["findings"])
