@@ -9,6 +9,7 @@ from typing import Any
 from calc.machine.leads import Arrangement, error_in_its_way
 
 Row = dict[str, Any]
+MANY = 3  # flickering lamps of one form are no chance (common practice, no source)
 # What each behaviour looks like with no load: at stall, at speed, and on a meter.
 SIGNS = {
     "right": (
@@ -98,6 +99,26 @@ def wired(forward: Sequence[Arrangement], reverse: Sequence[Arrangement]) -> lis
         for way, sense, found in (("forward", 1.0, forward), ("reverse", -1.0, reverse))
         for a in found
     ]
+
+
+def unread_form(rows: Sequence[tuple[str, str, str | None]]) -> tuple[str, str] | None:
+    """Where three readings of one form or more flicker and the other was never read without: what to feed instead, and
+    where the sensors sit then; None otherwise.
+
+    Each flickering lamp stands at its edge, so what the lamps say there is chance.
+
+    Source: [method-machine] #lock-test
+    """
+    told = [(len(feed), steady) for feed, _, steady in rows]
+    for length, other, instead, means in (
+        (4, 3, "two leads alone (A-B, A-C, B-C, B-A, C-A, C-B)", "about 30° out, early or late"),
+        (3, 4, "one lead against the other two (A-BC, AB-C, B-AC, BC-A, C-AB, AC-B)", "about aligned"),
+    ):
+        if told.count((length, "no")) >= MANY and not any(
+            form == other and steady != "no" for form, steady in told
+        ):
+            return instead, means
+    return None
 
 
 def steady_form(rows: Sequence[tuple[str, str, str | None]]) -> str:

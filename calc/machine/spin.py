@@ -14,6 +14,10 @@ SAME_CURRENT = 0.02
 """Field currents that differ by less than this share of the highest count as one."""
 FOOT = 0.15
 """Below this share of the highest field current remanence and the ammeter's last digit decide (common practice)."""
+LONE = 3.0
+"""A field current of more than so many times the next lower one is asked for again (common practice, no source)."""
+PLAIN_FIELD, MOST_FIELD = 5.0, 10.0
+"""Up to the first nothing is asked of a field current, beyond the second always, A (common practice, no source)."""
 _SAME_SPEED, _CONTRADICT, _FALL, _SPEEDS_DIFFER = 1.05, 1.10, 1.08, 1.35  # ratios
 _LAST_DIGIT = 0.01
 """The last digit of a bench supply's ammeter, A (common practice, no source)."""
@@ -26,6 +30,21 @@ def points(emf_test: Sequence[Reading]) -> tuple[Array, Array, Array]:
     """
     speed, current, volts = np.array(emf_test, dtype=float).T
     return speed, current, volts / speed
+
+
+def unlikely_field(emf_test: Sequence[Reading]) -> int | None:
+    """The row, counted from 1, whose field current stands far above all others or above what such coils take; None for
+    none.
+
+    Source: [method-machine] #spin-test
+    """
+    currents = [current for _, current, _ in emf_test]
+    top = max(currents)
+    below = [current for current in currents if 0.0 < current < (1.0 - SAME_CURRENT) * top]
+    lone = bool(below) and top > max(LONE * max(below), PLAIN_FIELD)
+    if lone or top > MOST_FIELD:
+        return currents.index(top) + 1
+    return None
 
 
 def contradiction(emf_test: Sequence[Reading]) -> str:

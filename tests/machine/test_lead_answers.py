@@ -271,3 +271,18 @@ def test_words_that_are_no_choice_are_refused_by_row(calculator, field, text):
     assert reply["kind"] == "invalid"
     assert reply["problems"][0]["field"] == field
     assert "row 1" in reply["problems"][0]["text"]
+
+
+def test_a_lock_test_of_flickering_lamps_wires_nothing():
+    """Every lamp at its edge: two leads alone stand 30° away from there, and read steadily."""
+    flickers = "; ".join(f"{row}, no" for row in LOCK.split("; "))
+    found = answer("lead-match", lock_test=flickers, controller_table=TABLE)
+    said = next(f for f in found.findings if "flicker where the rotor stands" in f.text)
+    assert said.severity == "caution" and "about 30° out" in said.text and "two leads alone" in said.do
+    assert "wire nothing by this yet" in said.do and found.results["wiring"] is None
+    assert "aligned within" not in texts(found) and found.report.headline == "Feed the other form first"
+    few = answer("lead-match", lock_test=flickers.replace(", no", "", 4), controller_table=TABLE)
+    assert "flicker where the rotor stands" not in texts(few)
+    other = "; A-B, 010; A-C, 011; B-C, 001"
+    both = answer("lead-match", lock_test=flickers + other, controller_table=TABLE)
+    assert "flicker where the rotor stands" not in texts(both)

@@ -57,3 +57,18 @@ def test_a_wild_row_never_blames_a_good_one(wild: int) -> None:
     told = answer(emf_test=typed({**kept, current: kept[current] * 0.9}, 2000), **REST)
     said = [f.text for f in told.findings if f.severity != "ok"]
     assert len(said) == 1 and re.search(rf"Row {wild} lies|Without row {wild} the others agree", said[0])
+
+
+def test_a_decimal_point_slipped_at_the_top_is_asked_for() -> None:
+    """3 A typed as 30: less volts than at 4 A by 6 %, which might be saturation, so no rule of the rows refuses it."""
+    found = answer(emf_test="2000, 1, 9.7; 2000, 2, 16.7; 2000, 30, 20.4; 2000, 4, 21.7", field_current="4 A")
+    said = next(f for f in found.findings if "of field?" in f.text)
+    assert said.severity == "caution" and said.text.startswith("Row 3: 30 A") and "3 A?" in said.do
+    assert not re.search(r"\de[+\-−]\d", found.report.why) and "next to nothing" in found.report.why
+
+
+@pytest.mark.parametrize(
+    "rows", ["2000, 1, 9.7; 2000, 4, 21.7", "2000, 2, 16.7; 2000, 4, 21.7; 2000, 5, 22.4"]
+)
+def test_a_usual_field_current_is_never_asked_for(rows: str) -> None:
+    assert not any("of field?" in f.text for f in answer(emf_test=rows, field_current="4 A").findings)

@@ -49,6 +49,16 @@ def _lock_findings(v: Values, motor: lock.Motor) -> Iterator[Finding]:
         )
     if not motor.places:
         return
+    unread = signs.unread_form(tuple(v["lock_test"]))
+    if unread:
+        instead, means = unread
+        yield Finding(
+            "caution",
+            f"The lamps flicker where the rotor stands: the sensors switch right there, so they sit {means}. What the "
+            "lamps say at such a place is chance.",
+            f"Feed {instead} and enter those rows too; wire nothing by this yet.",
+        )
+        return
     order = "1, 3, 2" if motor.mirrored else "1, 2, 3"
     middle = f" with sensor {motor.middle + 1} in the middle" if motor.spacing == "60" else ""
     yield Finding(

@@ -12,7 +12,7 @@ from calc.drive.unloaded import early_and_late
 from calc.figures.leads import lead_torque, lock_ring
 from calc.findings import Finding
 from calc.graph import Step, step
-from calc.machine import lock
+from calc.machine import lock, signs
 from calc.spec import Calculator, Column, Report, Result
 
 
@@ -60,6 +60,8 @@ def _lead_match(v: Values) -> Report:
                 f" {other['way'].capitalize()}: leads {' '.join(other['phase_order'])}, sensors "
                 f"{' '.join(other['sensor_order'])}."
             )
+    elif "lock_test" in v.build.entered and signs.unread_form(tuple(v["lock_test"])):
+        headline, aside = "Feed the other form first", "the lamps flicker where the rotor stands"
     else:
         good = sum(a.behaviour.startswith(("right", "early")) for a in readings.every(v))
         headline, aside = f"{good} of 36", "arrangements are to be used, half of them in reverse"

@@ -92,7 +92,14 @@ def controller_read(v: Values) -> switching.Controller | None:
 def both_known(v: Values) -> bool:
     """True when motor and controller are both known well enough to be put together."""
     motor, controller = motor_read(v), controller_read(v)
-    return bool(motor and controller and motor.places and not motor.faults and controller.table)
+    return bool(
+        motor
+        and controller
+        and motor.places
+        and not motor.faults
+        and controller.table
+        and not signs.unread_form(tuple(v["lock_test"]))
+    )
 
 
 def solution(v: Values) -> tuple[tuple[Arrangement, ...], tuple[Arrangement, ...]]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.findings import Finding
 from calc.machine import emf
 from calc.machine.curve import counted
+from calc.machine.spin import unlikely_field
 from calc.units import plain, show
 
 OFF_THE_CURVE = 0.05  # a reading further off than this is named (common practice, no source)
@@ -14,6 +16,7 @@ HARDLY_BENT = (
     0.9  # above this share of a straight line nobody speaks of saturation (common practice, no source)
 )
 LAST_PART = 0.1  # of the range that was tested: there the slope at the top is read
+NOTHING_MORE = 0.01  # of what the first ampere added: no meter sees it
 GAIN_COUNTS = 0.15  # a further reading is worth its trouble when it takes this share off the ±
 
 
@@ -27,7 +30,7 @@ def working_current(v: Values) -> float:
 def findings(v: Values) -> list[Finding]:
     curve, rows = v["saturation"], v["emf_test"]
     outside = _outside(v)
-    found = [outside] if outside else []
+    found = _field_read(v) + ([outside] if outside else [])
     if curve.knee == 0.0:
         found.append(
             Finding(
@@ -51,6 +54,21 @@ def findings(v: Values) -> list[Finding]:
     found += _off_the_curve(v)
     found.append(_speed(v))
     return found + _advice(v)
+
+
+def _field_read(v: Values) -> list[Finding]:
+    """A row whose field current is more than any of its kind takes: mostly a decimal point."""
+    row = unlikely_field(v["emf_test"])
+    if row is None:
+        return []
+    current = float(v["emf_test"][row - 1][1])
+    return [
+        Finding(
+            "caution",
+            f"Row {row}: {show(current, 'A')} of field? Such coils take {FIELDS['field_current'].usual_range()}.",
+            f"Read it again: {show(current / 10.0, 'A')}? The whole curve leans on its highest row.",
+        )
+    ]
 
 
 def _outside(v: Values) -> Finding | None:
@@ -167,6 +185,8 @@ def bend(v: Values) -> str:
     if share > HARDLY_BENT:
         return f"{told}: up to there the iron hardly saturates, and more field would still pay."
     last = (high - near) / (LAST_PART * _width(v)) / (low / curve.low)
+    if last < NOTHING_MORE:
+        return f"{told}: iron saturates, and at the top an ampere more adds next to nothing."
     return (
         f"{told}: iron saturates, and at the top an ampere more adds {show(last, 'percent', 2)} of what the first "
         "added."
