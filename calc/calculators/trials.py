@@ -18,6 +18,7 @@ from calc.units import plain, show
 
 _WAYS = dict(WAYS)
 _SURE = math.radians(5.0)
+_OPEN = 0.1  # from this probability on it is said that the sensors may sit 30° out
 _NEAR_OUT = math.radians(25.0)
 SAFE = Finding(
     "caution",
@@ -94,6 +95,40 @@ def _expected(v: Values) -> float:
     return round(_plan(v).expected, 6)
 
 
+def _out(plan: Plan) -> float:
+    """Probability that the sensors sit 30° out."""
+    return float(sum(h["probability"] for h in plan.hypotheses if abs(h["error"]) > _NEAR_OUT))
+
+
+def _running(plan: Plan, given: tuple[trials.Trial, ...]) -> tuple[tuple[Order, Order], str] | None:
+    """The last trial that turned smoothly and fits the others, and its way; None for none."""
+    ran = [
+        ((order, sensors), way)
+        for number, (order, sensors, seen, way) in enumerate(given, 1)
+        if seen == "smooth" and way in ("forward", "backward") and number not in plan.astray
+    ]
+    return ran[-1] if ran else None
+
+
+def _spaced(pair: tuple[Order, Order]) -> str:
+    return "leads {}, sensors {}".format(*(" ".join(word) for word in _words(pair)))
+
+
+def _kept(plan: Plan, ran: tuple[tuple[Order, Order], str]) -> tuple[str, str, str]:
+    """Headline, aside and why while one arrangement runs already: it may stay, whatever else is tried to be sure."""
+    pair, way = ran
+    aside = f"runs smoothly {way}: it may stay"
+    if pair == plan.next:
+        return _spaced(pair), f"{aside}; start it once more, to be sure", "One look may be wrong."
+    tells = "whether the sensors sit 30° out" if _out(plan) > _OPEN else "whether a look was wrong"
+    return (
+        _spaced(pair),
+        aside,
+        f"One more trial tells {tells}: {_spaced(plan.next)}. Enter what it does. Then go back to this one, or take "
+        "the one that is faster with wheels up where the answer names two.",
+    )
+
+
 def _findings(v: Values) -> Iterator[Finding]:
     plan, given = _plan(v), _given(v)
     yield SAFE
@@ -138,9 +173,8 @@ def _findings(v: Values) -> Iterator[Finding]:
                 f"Trial {number} says nothing happened, and {_WAYS[way]} too. Both can't be: it isn't counted.",
                 "It moved: write smooth, rough or locks. It didn't: leave the way out.",
             )
-    out = sum(h["probability"] for h in plan.hypotheses if abs(h["error"]) > _NEAR_OUT)
-    best = plan.hypotheses[0]
-    if plan.settled and out > 0.1 and best["late_forward"] is not None:
+    out, best = _out(plan), plan.hypotheses[0]
+    if plan.settled and out > _OPEN and best["late_forward"] is not None:
         early, late = " ".join(_words(best["forward"])), " ".join(_words(best["late_forward"]))
         yield Finding(
             "caution",
@@ -171,8 +205,7 @@ def _drawing(v: Values) -> tuple[Any, ...]:
 
 def _lead_trials(v: Values) -> Report:
     plan, given = _plan(v), _given(v)
-    phase_order, sensor_order = _words(plan.next)
-    headline = f"leads {' '.join(phase_order)}, sensors {' '.join(sensor_order)}"
+    headline = _spaced(plan.next)
     tried = (*plan.next,) in {(order, sensors) for order, sensors, *_ in given}
     if plan.settled:
         aside = f"is it, with a probability of {show(plan.found, 'percent')}"
@@ -186,6 +219,8 @@ def _lead_trials(v: Values) -> Report:
         why = (
             f"The likeliest arrangement stands at {show(plan.found, 'percent')}, and more trials add little."
         )
+    elif ran := _running(plan, given):
+        headline, aside, why = _kept(plan, ran)
     else:
         aside = "once more, to be sure" if tried else "next"
         why = (

@@ -286,3 +286,14 @@ def test_a_lock_test_of_flickering_lamps_wires_nothing():
     other = "; A-B, 010; A-C, 011; B-C, 001"
     both = answer("lead-match", lock_test=flickers + other, controller_table=TABLE)
     assert "flicker where the rotor stands" not in texts(both)
+
+
+def test_an_arrangement_that_runs_may_stay():
+    """Nobody who has a running motor is told to rewire first: one more trial tells about 30°, then he may go back."""
+    found = answer("lead-trials", trials="ABC, 123, smooth, forward")
+    assert found.report.headline == "leads A B C, sensors 1 2 3" and "may stay" in found.report.aside
+    assert "30° out" in found.report.why and "go back to this one" in found.report.why
+    known = answer("lead-trials", trials="ABC, 123, smooth, backward", alignment_error="0")
+    assert "runs smoothly backward: it may stay" in known.report.aside and "30°" not in known.report.why
+    rough = answer("lead-trials", trials="ABC, 123, rough, forward", alignment_error="0")
+    assert rough.report.aside == "next"
