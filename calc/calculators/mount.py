@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.figures.mount import bars
+from calc.figures.mount import bars, forces
 from calc.findings import THICKER_BOLTS, Finding
 from calc.spec import Calculator, Report, Result
 from calc.units import plain, show
@@ -128,7 +128,12 @@ def _mount(v: Values) -> Report:
         f"The most that the machine makes at the controller's limit is {show(v['most_torque'], 'N*m')}; the chain "
         f"then pulls {show(v['motor_pull'], 'N')}. What is allowed holds room for jerks already.",
         tuple(_findings(v)),
-        (lambda uid: bars(uid, [(name, stands / max(asked, 1e-9)) for name, stands, asked, *_ in parts]),),
+        (
+            lambda uid: bars(uid, [(name, stands / max(asked, 1e-9)) for name, stands, asked, *_ in parts]),
+            lambda uid: forces(
+                uid, *(float(v[node]) for node in ("motor_pull", "mount_twist", "bolt_shear", "bolt_pull"))
+            ),
+        ),
     )
 
 
