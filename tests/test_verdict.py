@@ -188,6 +188,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "fuse-guards": {"fuse_rating": "160 A"},
         "fuse-short": {"opens_short": "30 s, measured"},
         "switch-make": {"switch_make_rating": "30 A, rated"},
+        "switch-break": {"switch_break_rating": "60 A, rated"},
         "brakes": {"sight_distance": "5 m, measured"},
         "second-brake": {"second_deceleration": "1 m/s², measured"},
         "parking": {"parking_force": "150 N, measured"},

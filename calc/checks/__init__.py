@@ -10,7 +10,7 @@ from calc.checks.riding import RIDING
 
 # What a builder must settle otherwise: said with every verdict, so that an ok isn't read as more than it is.
 NOT_JUDGED = (
-    "the leads of machine and field and their fuses, joints of the cables, what main switch and stop can break, the "
+    "the leads of machine and field and their fuses, joints of the cables, the "
     "bearings, the bracket itself, wear of the brakes, and whether local rules let it ride"
 )
 

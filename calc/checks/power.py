@@ -244,4 +244,17 @@ POWER = (
         "more.",
         safety=True,
     ),
+    Check(
+        "switch-break",
+        "Main switch and stop can break the current",
+        "break_asked",
+        "switch_break_rating",
+        "ceiling",
+        "A",
+        "{have} may flow when main switch or emergency stop opens, by the drive at its limits or by what the fuse lets "
+        "through for long; they may break {need} of direct current.",
+        "A switch with a direct-current rating at the full pack's volts, no less than the main fuse's amps. An arc "
+        "that isn't broken goes on burning.",
+        safety=True,
+    ),
 )

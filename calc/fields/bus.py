@@ -93,6 +93,19 @@ BUS = (
         example="150 A",
     ),
     Field(
+        "switch_break_rating",
+        "wiring",
+        "Current that main switch and emergency stop may break",
+        "number",
+        "Its data sheet: breaking capacity at direct current, at the full pack's volts or more; of several contacts "
+        "the least. Alternating ratings don't count.",
+        ("A", "kA"),
+        1,
+        100000,
+        spreads=Spreads(0.0, 0.0, 0.2),
+        example="100 A",
+    ),
+    Field(
         "bleed_resistor",
         "wiring",
         "Resistor that empties the bus",

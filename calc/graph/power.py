@@ -73,6 +73,7 @@ STEPS: dict[str, Step] = {
     "guarded_rating": step(fuse.guarded_rating, ampacity="cable_ampacity"),
     "lasting_rating": step(fuse.lasting_rating, current="greatest_pack_current"),
     "fuse_opens": step(fuse.gate_time),
+    "break_asked": alias("greatest_pack_current"),
     "cable_stands": step(fuse.cable_stands, current="far_short"),
     "precharge_left": step(precharge.left_over, supply_voltage="voltage_full"),
     "bus_filled": step(precharge.filled),
@@ -81,6 +82,7 @@ STEPS: dict[str, Step] = {
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
+    "fuse_rating": {"break_asked": step(fuse.break_asked)},
     "charge_current_limit": {
         "current_allowed": step(charging.guarded_current),
         "season_allowed": step(charging.guarded_current, cells_current="season_current"),

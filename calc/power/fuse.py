@@ -181,6 +181,15 @@ def far_short(voltage_min: Volt, cold_resistance: Ohm, cable_resistance: Ohm) ->
     return voltage_min / (cold_resistance + cable_resistance)
 
 
+def break_asked(greatest_pack_current: Ampere, fuse_rating: Ampere) -> Ampere:
+    """Current that main switch and emergency stop may have to break, A: the drive's most, or what the fuse lets
+    through for good.
+
+    Source: [method-power] #precharge
+    """
+    return np.maximum(greatest_pack_current, fuse_rating)
+
+
 def cable_stands(cross_section: SquareMetre, current: Ampere, insulation_limit: Kelvin) -> Second:
     """Seconds that a cable at its limit stands a short, s.
 

@@ -113,7 +113,7 @@ def left_over_bled(
 
     Source: [method-power] #precharge
     """
-    share = bleed_resistor / (precharge_resistor + bleed_resistor)
+    share = bled_share(precharge_resistor, bleed_resistor)
     alone = left_over(
         bus_capacitance,
         precharge_resistor * share,
@@ -156,6 +156,25 @@ def held_voltage(supply_voltage: Volt, precharge_resistor: Ohm, idle_power: Watt
     """
     inner = supply_voltage * supply_voltage - 4.0 * precharge_resistor * idle_power
     return np.where(inner > 0.0, 0.5 * (supply_voltage + np.sqrt(np.maximum(inner, 0.0))), 0.0)
+
+
+def held_voltage_bled(
+    supply_voltage: Volt, precharge_resistor: Ohm, idle_power: Watt, bleed_resistor: Ohm
+) -> Volt:
+    """The same with a resistor across the bus: pack and resistor, seen from the bus, are lowered by one share.
+
+    Source: [method-power] #precharge
+    """
+    share = bled_share(precharge_resistor, bleed_resistor)
+    return held_voltage(supply_voltage * share, precharge_resistor * share, idle_power)
+
+
+def bled_share(precharge_resistor: Ohm, bleed_resistor: Ohm) -> Fraction:
+    """Share of the pack's voltage that a resistor across the bus leaves there while it is filled through another.
+
+    Source: [method-power] #precharge
+    """
+    return bleed_resistor / (precharge_resistor + bleed_resistor)
 
 
 def emptying_time(bus_capacitance: Farad, bleed_resistor: Ohm, supply_voltage: Volt, end: Volt) -> Second:

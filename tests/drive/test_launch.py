@@ -289,3 +289,14 @@ def test_a_start_that_lifts_the_front_is_like_the_slope_that_tips_it(
     front = launch.front_share(slope, base, at, height, gained)
     assert (like > launch.tip_slope(at, height)) == (front < 0.0)
     assert launch.start_slope(slope, 1e9, 200.0, 300.0, mass) == pytest.approx(slope)
+
+
+def test_late_sensors_that_the_current_pulls_right_are_no_fault() -> None:
+    """20° late, pulled 23.8° early: more is left than without the pull, which is told as ok with nothing to do."""
+    a = told(alignment_error="20°")
+    found = next(f for f in a.findings if "makes up for it at the start" in f.text)
+    assert (found.severity, found.do) == ("ok", "")
+    assert a.results["torque_with_current"] > a.results["torque_available_worst"]
+    assert not any("is left in the worst position" in f.text for f in a.findings)
+    right = told(alignment_error="0°")
+    assert any("is left in the worst position" in f.text and f.severity != "ok" for f in right.findings)

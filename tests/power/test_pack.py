@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import io
+import re
+from contextlib import redirect_stdout
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.cli import main
 from calc.power import pack
 
 AMP_HOUR, KILOWATT_HOUR = 3600.0, 3.6e6
@@ -62,3 +67,16 @@ def test_arrays_give_what_scalars_give():
     power, volts = np.array([0.0, 800.0, 1e6]), np.array([48.0, 50.0, 52.0])
     expected = [pack.battery_current(p, v, 0.03) for p, v in zip(power, volts, strict=True)]
     assert pack.battery_current(power, volts, 0.03) == pytest.approx(expected)
+
+
+def test_the_sag_told_is_the_current_times_the_resistance_told() -> None:
+    """Ohm's law on the sentence that somebody reads: cold cells' resistance, not that at 25 °C."""
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert main(["run", "pack", "coldest_day=-5 degC"]) == 0
+    told = re.search(
+        r"asks ([\d.]+) A, and the pack loses ([\d.]+) V in its ([\d.]+) mΩ, (.*?) \(", out.getvalue()
+    )
+    assert told and "−5 °C" in told[4]
+    amps, volts, milliohm = (float(x) for x in told.groups()[:3])
+    assert volts == pytest.approx(amps * milliohm / 1000.0, rel=0.01)

@@ -130,6 +130,37 @@ def test_what_is_left_to_close_on_is_held_against_what_the_switch_may_make():
     assert any("What pulse the resistor stands isn't entered" in f["text"] for f in unsaid["findings"])
 
 
+def test_the_stop_must_break_what_the_fuse_lets_through():
+    """61.4 A at full throttle, a main fuse of 80 A."""
+    unsaid = command("precharge", "precharge_rating=50 W, rated")["findings"]
+    assert any("may break isn't entered" in f["text"] and "Alternating" in f["do"] for f in unsaid)
+    small = command("precharge", "switch_break_rating=70 A, rated", "fuse_rating=80 A")["findings"]
+    assert any(f["severity"] == "stop" and "break 80 A; they are for 70 A" in f["text"] for f in small)
+    enough = command("precharge", "switch_break_rating=80 A, rated", "fuse_rating=80 A")["findings"]
+    assert not any("break" in f["text"] for f in enough)
+
+
+def test_electronics_and_a_bleed_resistor_together_hold_the_bus_down():
+    """84 V, 5 W, 47 ohm: 81.1 V alone; with 2.2 kohm across, (84 - u)/47 = 5/u + u/2200 by hand gives 79.3 V, under
+    95 %."""
+    given_ = (
+        "supply_voltage=84 V",
+        "idle_power=5 W",
+        "precharge_resistor=47 ohm",
+        "precharge_electronics=on",
+    )
+    alone = command("precharge", *given_)
+    assert alone["results"]["held"]["value"] == pytest.approx(81.1, abs=0.05)
+    both = command("precharge", *given_, "bleed_resistor=2.2 kohm")
+    u = both["results"]["held"]["value"]
+    assert (84.0 - u) / 47.0 == pytest.approx(5.0 / u + u / 2200.0)
+    assert u == pytest.approx(79.3, abs=0.05)
+    assert both["results"]["held"]["value"] < 0.95 * 84.0 < alone["results"]["held"]["value"]
+    first = both["findings"][0]
+    assert first["severity"] == "stop" and "Counted as empty" in first["text"]
+    assert any("ends at 79.3 V at best" in f["text"] for f in both["findings"])
+
+
 def test_the_resistors_shown_fill_it_in_time():
     told = command("precharge")
     rows = told["results"]["resistors"]["value"]

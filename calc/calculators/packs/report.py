@@ -115,11 +115,15 @@ def _pack(v: Values) -> Report:
         + box.findings(v)
         + touch(v)
     )
+    ohms = show(v["pack_resistance"], "mohm")
+    if v["cold_factor"] > 1.0:
+        cold, air = show(v["cold_resistance"], "mohm"), show(v["cold_air"], "degC")
+        ohms = f"{cold}, cells as cold as the air at its coldest, {air} ({ohms} at 25 °C)"
     return Report(
         f"{show(v['pack_energy'], 'W*hour')}",
         f"{show(v['voltage_min'], 'V')} empty to {show(full, 'V')} full",
         f"At the most the drive asks {show(asked, 'A')}, and the pack loses {show(v['pack_sag'], 'V')} in its "
-        f"{show(v['pack_resistance'], 'mohm')}. With {show(v['reserve_charge'], 'percent')} of charge left that leaves "
+        f"{ohms}. With {show(v['reserve_charge'], 'percent')} of charge left that leaves "
         f"{show(low, 'V')} at the controller.",
         tuple(findings),
         (lambda uid: voltage_windows(uid, windows.rows(v)),),

@@ -29,10 +29,18 @@ def _rows(v: Values) -> list[dict[str, Any]]:
             "time": float(precharge.filling_time(v["bus_capacitance"], ohms)),
             "current": float(precharge.first_current(volts, ohms)),
             "power": float(precharge.first_power(volts, ohms)),
-            "ends": float(precharge.held_voltage(volts, ohms, v["idle_power"])),
+            "ends": _held(v, ohms),
         }
         for ohms in precharge.nearby_values(most, SHOWN)
     ]
+
+
+def _held(v: Values, ohms: float) -> float:
+    """Where the bus ends if the electronics run, V, filled through `ohms`; what empties it counted."""
+    given = (float(v["supply_voltage"]), ohms, float(v["idle_power"]))
+    if "bleed_resistor" in v.build.entered:
+        return float(precharge.held_voltage_bled(*given, float(v["bleed_resistor"])))
+    return float(precharge.held_voltage(*given))
 
 
 def _without(v: Values) -> float:
@@ -41,26 +49,29 @@ def _without(v: Values) -> float:
 
 
 def _findings(v: Values) -> list[Finding]:
-    found = parts.resistor(v) + parts.pulse(v) + parts.small(v) + parts.switch(v)
+    found = parts.resistor(v) + parts.pulse(v) + parts.small(v) + parts.switch(v) + parts.breaking(v)
+    ends, full = _held(v, float(v["precharge_resistor"])), float(v["supply_voltage"])
+    low = v["precharge_electronics"] == "on" and ends < precharge.FULL * full
     if v["precharge_left"] > 1.0 - precharge.FULL:
+        early = " It may stay near nothing: electronics that start early hold it down. Counted as empty."
         found.insert(
             0,
             Finding(
                 "stop",
                 f"The main switch closes with {show(v['precharge_left'], 'percent')} of the volts missing, on "
-                f"{show(v['inrush'], 'A')}: contacts weld, and then the switch can't open any more.",
+                f"{show(v['inrush'], 'A')}: contacts weld, and then the switch can't open any more."
+                f"{early if low else ''}",
                 "Wait longer, a smaller resistor, a larger one that empties the bus, or electronics that stay off "
                 "until the main switch is closed.",
             ),
         )
-    ends, full = float(v["held"]), float(v["supply_voltage"])
-    if v["precharge_electronics"] == "on" and ends < precharge.FULL * full:
+    if low:
         where = "never comes up" if ends == 0.0 else f"ends at {show(ends, 'V')}"
         found.append(
             Finding(
                 "caution",
                 f"If the controller's electronics ({show(v['idle_power'], 'W')}) feed from the bus meanwhile, it "
-                f"{where} instead of {show(full, 'V')}.",
+                f"{where} at best, instead of {show(full, 'V')}.",
                 "Keep the electronics off until the main switch is closed, or take a smaller resistor.",
             )
         )
@@ -167,6 +178,7 @@ PRECHARGE = Calculator(
         "precharge_rating",
         "precharge_energy",
         "switch_make_rating",
+        "switch_break_rating",
         "bleed_resistor",
         "idle_power",
     ),
@@ -183,7 +195,12 @@ PRECHARGE = Calculator(
             made=lambda v: parts.tries(v, "short_energy"),
         ),
         Result("inrush", "Current that the main switch closes on", "A"),
-        Result("held", "Where the bus ends if the electronics run", "V"),
+        Result(
+            "held",
+            "Where the bus ends at best if the electronics run",
+            "V",
+            made=lambda v: _held(v, float(v["precharge_resistor"])),
+        ),
         Result(
             "emptied",
             "Time until the bus is at 5 V",
@@ -213,7 +230,6 @@ PRECHARGE = Calculator(
         "resistor_power": step(precharge.first_power),
         "short_energy": step(precharge.short_energy),
         "inrush": step(precharge.inrush, missing="precharge_left"),
-        "held": step(precharge.held_voltage),
         "harmless": step(precharge.harmless_voltage),
     },
     reads=("precharge_time", "precharge_left", "precharge_electronics", "pack_resistance", "idle_power"),
@@ -221,6 +237,8 @@ PRECHARGE = Calculator(
         "precharge_rating",
         "precharge_energy",
         "switch_make_rating",
+        "switch_break_rating",
+        "break_asked",
         "bleed_resistor",
         "pack_current_limit",
     ),

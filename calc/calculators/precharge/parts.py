@@ -138,6 +138,36 @@ def switch(v: Values) -> list[Finding]:
     ]
 
 
+def breaking(v: Values) -> list[Finding]:
+    """What the main switch has to break under load, against what it may."""
+    if "switch_break_rating" not in v.build.entered:
+        asked = ""
+        if not v.build.missing("break_asked"):
+            asked = f" It may have to break {show(v['break_asked'], 'A')} at {show(v['voltage_full'], 'V')}."
+        return [
+            Finding(
+                "caution",
+                f"What main switch and emergency stop may break isn't entered.{asked} A contact that is too small, or "
+                "one for alternating current, draws an arc that goes on burning.",
+                "Look up its breaking capacity for direct current at the full pack's volts (switch_break_rating), no "
+                "less than the main fuse's rating. Alternating ratings don't count.",
+            )
+        ]
+    if v.build.missing("break_asked"):
+        return []
+    most, stands = float(v["break_asked"]), _edge(v, "switch_break_rating")
+    if most <= stands:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"Main switch and emergency stop may have to break {show(most, 'A')}; they are for {show(stands, 'A')}. "
+            "The arc goes on burning, and the stop doesn't stop.",
+            "A switch for more, at the full pack's direct volts.",
+        )
+    ]
+
+
 def small(v: Values) -> list[Finding]:
     """A resistor that lets more through at the first moment than the protection does."""
     if "pack_current_limit" not in v.build.entered or v["peak_current"] <= v["pack_current_limit"]:

@@ -63,13 +63,23 @@ def _by_current(v: Values) -> list[Finding]:
     with_current, share = float(v["start_torque_worst"]), float(v["start_share"])
     stops = with_current < need <= bare
     found = []
-    if share > armature.ARMATURE_COUNTS:
+    if share > armature.ARMATURE_COUNTS and with_current >= bare:
+        found.append(
+            Finding(
+                "ok",
+                f"Sensors are late by {show(v['alignment_error'], 'deg')}, and the current pulls them "
+                f"{show(v['start_shift'], 'deg')} early: that makes up for it at the start, "
+                f"{show(with_current, 'N*m')} instead of {show(bare, 'N*m')} in the worst position. At less current it "
+                "makes up for less.",
+            )
+        )
+    elif share > armature.ARMATURE_COUNTS:
         left = "nothing" if with_current <= 0 else show(with_current, "N*m")
         found.append(
             Finding(
                 "stop" if stops else "caution",
                 f"At this current the machine's own field is about {share:.2g} times its working field. Sensors see "
-                f"both together and switch about {show(v['armature_shift'], 'deg')} early: {left} "
+                f"both together and switch about {show(v['start_shift'], 'deg')} early: {left} "
                 f"of {show(bare, 'N*m')} is left in the worst position.",
                 "More field current and less line current, and a lower gear."
                 + (
