@@ -181,10 +181,14 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     if check.kind == "flag":
         return Judged(check, severity, check.say.format(**told), do), sample
     have, need = float(stated[check.have]), float(stated[check.need])
-    text = check.say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)
+    say = check.below if check.below and have < 0.0 else check.say
+    text = say.format(have=units.show(have, check.unit), need=units.show(need, check.unit), **told)
     rests = [FIELDS[k].name for k in build.unsaid(*check.nodes)]
     if rests:
         text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
+    if check.given and _less(build, stated, *check.given[:2]):
+        text += f" {check.given[2]}"
+        severity = "caution" if severity == "ok" else severity
     if check.safety and severity == "caution":
         severity = "stop"
         guesses = [k for k in build.leaves(*check.nodes) if unsaid(build.input(k))]
@@ -201,6 +205,16 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     ordered = np.sort(sample)  # numpy's median and quantile would load masked arrays for it
     doubt = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
     return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample
+
+
+def _less(build: Build, stated: Values, node: str, other: str) -> bool:
+    """Whether a node is less than another, where both can be told."""
+    if build.missing(node, other):
+        return False
+    try:
+        return float(stated[node]) < float(stated[other])
+    except NoSolution:  # the check that rests on it says why
+        return False
 
 
 def _matters(check: Check, build: Build, key: str) -> bool:

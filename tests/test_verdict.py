@@ -236,3 +236,18 @@ def test_nothing_is_named_twice_among_what_to_measure() -> None:
     texts |= {"gear_ratio": "3", "wheel_diameter": "500 mm"}
     named = [key for key, _ in judge(Sheet(parse_all(texts, FIELDS))).measure_next]
     assert len(named) == len(set(named)) and "pole_pairs" in named
+
+
+def test_minutes_of_a_ride_that_cannot_be_driven_are_no_ok(cart: Sheet) -> None:
+    """Steep and fast enough that full throttle doesn't do: the minutes are told, and that they wait for the drive."""
+    assert check(cart, "run-time").severity == "ok"
+    steep = changed(cart, duty="12 km/h, 25 %, 10 %; 8 km/h, 0 %, 90 %")
+    assert check(steep, "ride-rows").severity == "stop"
+    minutes = check(steep, "run-time")
+    assert minutes.severity == "caution" and "as if every part of the ride could be driven" in minutes.text
+
+
+def test_no_torque_at_all_is_said_and_no_negative_percent(cart: Sheet) -> None:
+    fast = check(changed(cart, duty="60 km/h, 0 %, 100 %"), "ride-rows")
+    assert fast.severity == "stop" and fast.have < 0
+    assert "gives no torque: the machine brakes" in fast.text and "%" not in fast.text.split("Holds")[0]

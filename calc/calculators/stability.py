@@ -170,7 +170,7 @@ def _stability(v: Values) -> Report:
     return Report(
         show(cap, "km/h"),
         f"in a bend of {show(v['corner_radius'], 'm')} it {how}, "
-        f"side slope {show(v['side_slope'], 'percent')} counted",
+        f"slope {show(v['slope'], 'percent')} and side slope {show(v['side_slope'], 'percent')} counted",
         f"Level it tips at {show(v['tip_speed'], 'km/h')} in that bend and slides at {show(v['slide_speed'], 'km/h')}. "
         f"Standing, it tips on a side slope of {show(v['tip_angle'], 'deg')}, turned the worst way on "
         f"{show(v['weakest_angle'], 'deg')}. The centre of gravity is {show(v['tip_distance'], 'mm')} from the "

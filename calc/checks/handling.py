@@ -137,7 +137,7 @@ HANDLING = (
         "road_speed",
         "floor",
         "km/h",
-        "In the tightest bend it tips or slides at {have}, side slope counted; {need} wanted.",
+        "In the tightest bend it tips or slides at {have}, slope and side slope counted; {need} wanted.",
         "Slower before the bend, a wider one, weight lower, track wider.",
         safety=True,
     ),

@@ -17,7 +17,8 @@ class Check(NamedTuple):
     say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit (none: it is text).
     do: what to do when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were
     mended; the checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have
-    and need and cost less to draw.
+    and need and cost less to draw. below: said instead of `say` where have is less than nothing. given: two nodes and
+    words; where the first is less than the second the words are added, and the check is no more than a caution.
     """
 
     id: str
@@ -32,6 +33,8 @@ class Check(NamedTuple):
     despite_sensors: bool = False
     tells: tuple[tuple[str, str], ...] = ()
     decided_by: tuple[str, str] | None = None
+    below: str = ""
+    given: tuple[str, str, str] | None = None
 
     @property
     def nodes(self) -> tuple[str, ...]:

@@ -63,6 +63,7 @@ RIDING = (
         "Full throttle gives {have} of the torque that the hardest part needs at its speed.",
         "Ride that part slower. Uphill a lower gear helps; downhill it makes more voltage.",
         despite_sensors=True,
+        below="At the speed of the hardest part full throttle gives no torque: the machine brakes there.",
     ),
     Check(
         "run-time",
@@ -74,6 +75,11 @@ RIDING = (
         "{have} of riding, {need} wanted.",
         LARGER_PACK,
         despite_sensors=True,
+        given=(
+            "least_reach",
+            "whole",
+            "Counted as if every part of the ride could be driven: mend that first, then read the minutes.",
+        ),
     ),
     Check(
         "heat",

@@ -74,7 +74,10 @@ WIRING = (
         "choice",
         "Look along it: the worst place counts.",
         usual="bundled",
-        choices=(("free", "by itself in air"), ("bundled", "bundled with others, or in a tube")),
+        choices=(
+            ("free", "alone, a hand away from other cables"),
+            ("bundled", "beside others (plus beside minus too), or in a tube"),
+        ),
     ),
     Field(
         "main_fuse",

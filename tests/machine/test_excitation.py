@@ -327,3 +327,15 @@ def test_command_line_gives_the_contract(capsys: pytest.CaptureFixture[str]) -> 
     assert results["field_current"]["value"] == pytest.approx(4.81, rel=1.5e-3)
     for key in ("field_power", "resistance_hot", "supply_rating", "time_constant"):
         assert results[key]["value"] > 0
+
+
+def test_the_wait_is_that_of_a_cold_coil() -> None:
+    """0.25 H over 2.6 ohm is 0.096 s, five of them 0.48 s; warm it is quicker, but a ride begins cold."""
+    a = answer(
+        field_resistance="2.6 ohm",
+        field_inductance="0.25 H",
+        field_current="4 A",
+        field_temperature="80 degC",
+    )
+    assert "0.29 s to 0.48 s to come" in words(a)
+    assert a.results["time_constant"] == pytest.approx(0.25 / (2.6 * (1 + 0.00393 * 60)), rel=1e-3)

@@ -51,6 +51,13 @@ def supply(v: Values) -> list[dict[str, Any]]:
     return rows
 
 
+def slowest(v: Values) -> float:
+    """Time constant of the field with its coil cold, when it is longest, s."""
+    return float(
+        excitation.time_constant(v["field_inductance"], v["field_resistance"], supply(v)[0]["temperature"])
+    )
+
+
 def most(v: Values, key: str) -> float:
     return max(float(row[key]) for row in supply(v))
 

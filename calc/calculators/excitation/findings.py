@@ -43,7 +43,7 @@ def held(v: Values) -> list[Finding]:
             )
         ]
     saved = float(v["field_drain"]) - coil.hold(v)
-    back = excitation.rise_time(v["field_time_constant"], held, current, 0.8)
+    back = excitation.rise_time(coil.slowest(v), held, current, 0.8)
     text = (
         f"Holding {show(held, 'A')} while standing takes {show(coil.hold(v), 'W')} from the pack instead of "
         f"{show(v['field_drain'], 'W')}: {show(saved * 3600, 'W*hour')} saved in each hour of standing. Back to four "
@@ -59,7 +59,7 @@ def held(v: Values) -> list[Finding]:
 
 
 def safety(v: Values) -> list[Finding]:
-    current, wait = float(v["field_current"]), float(v["field_time_constant"])
+    current, wait = float(v["field_current"]), coil.slowest(v)
     speed = None if v.build.missing("emf_constant", "voltage_min") else coil.reconnect(v)
     above = f"above {show(speed, 'rpm')}" if speed else "while the machine runs faster than the pack's volts"
     twice = "twice the pack's volts"
@@ -68,8 +68,8 @@ def safety(v: Values) -> list[Finding]:
     return [
         Finding(
             "caution",
-            f"The field takes {show(3 * wait, 's', 2)} to {show(5 * wait, 's', 2)} to come (3 to 5 time constants). "
-            "Weak or lost, it takes away torque under load, and the speed limit of an unloaded machine.",
+            f"The field takes {show(3 * wait, 's', 2)} to {show(5 * wait, 's', 2)} to come (3 to 5 time constants, the "
+            "coil cold). Weak or lost, it takes away torque under load, and the speed limit of an unloaded machine.",
             f"Field on first, off last. No throttle below {show(0.8 * current, 'A')}, four fifths of this. Never "
             f"switch it on {above}: it would charge the pack and brake the wheel at once. The emergency stop opens "
             "traction and field.",
