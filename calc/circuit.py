@@ -49,7 +49,7 @@ def _drawing(build: Build, values: Values) -> str:
         "switch": Part(
             "Main switch",
             (
-                f"breaks {t('greatest_pack_current', 'A')} at {t('voltage_full', 'V')} DC",
+                f"breaks {t('break_asked', 'A')} at {t('voltage_full', 'V')} DC",
                 "a broken wire opens it",
             ),
         ),
