@@ -22,7 +22,7 @@ BLANK = "________"
 CODES = "Local codes and licensed practice come before this sheet."
 LICENSED = f"From {SHOCK_VOLTAGE:g} V on a licensed person does or checks this."
 HOLE = re.compile(r"\{(\w+)(?:\|([^}]*))?\}")
-MOST_NAMED = 8
+MOST_NAMED = 6
 """Stops named on a sheet, which is one page; half as many checks that wait."""
 OF_A_RIDER = frozenset({"who", "limit", "cap"})
 """Holes of a step that stands once for each rider: they are filled in from the rows of the riders."""
