@@ -171,6 +171,10 @@ def test_each_rider_is_told_the_own_cap_and_nothing_above_what_was_judged() -> N
     assert "told 14 km/h" in text_of("hand-over", cart(descent_speed="18 km/h", riders="grown, alone"))
     speeds = [float(x) for x in re.findall(r"([\d.]+) km/h", text)]
     assert max(speeds) == 12.0
+    entries = {key: entry for key, entry in demo().entries.items() if key != "descent_speed"}
+    assert "told ________ km/h at most" in text_of(
+        "hand-over", Sheet(entries)
+    )  # a rule stands in, nobody said it
     blank = text_of("hand-over", own(riders="learner, sight"))
     assert "First hours, watched: set to ________ km/h, told ________ km/h at most" in blank
     assert "This rider: set to ________ km/h" in text_of("hand-over", Sheet({}))
