@@ -24,6 +24,10 @@ UNGUARDED = (
     "Don't connect the pack and don't charge it before a main fuse and a protection for each group are there and "
     "proven."
 )
+FUSE_CURVE = ", ".join(
+    FIELDS[key].quoted for key in ("opens_short", "opens_short_rating", "opens_short_current")
+)
+"""What is entered of a fuse's curve, in words."""
 NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 
@@ -172,7 +176,7 @@ def fuse_reading(values: Values) -> list[Finding]:
             Finding(
                 "caution",
                 f"{time}: nobody said for which fuse and current. The published gate of its kind counts.",
-                f"Enter the {names} ({', '.join(missing)}), or leave the time out.",
+                f"Enter the {names}, or leave the time out.",
             )
         ]
     if build.missing("far_short", "fuse_rating"):

@@ -6,6 +6,8 @@ import ast
 import contextlib
 import io
 import json
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -176,3 +178,22 @@ def test_a_sentence_to_the_reader_stands_in_one_place() -> None:
                 if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in loose:
                     seen.setdefault(node.value, set()).add(str(file))
     assert not {text: files for text, files in seen.items() if len(text) > 45 and len(files) > 1}
+
+
+def _prose(tree: ast.Module) -> Iterator[str]:
+    """Every text of a module that isn't a docstring and has more than one word, what is filled in taken out."""
+    aside = {id(n.value) for n in ast.walk(tree) if isinstance(n, ast.Expr)}
+    for n in ast.walk(tree):
+        if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in aside:
+            text = re.sub(r"\{[^}]*\}", "", n.value)
+            if " " in text.strip():
+                yield text
+
+
+@pytest.mark.parametrize("folder", ["calculators", "checks", "machine", "drive", "power", "vehicle"])
+def test_no_sentence_names_a_field_by_its_key(folder: str) -> None:
+    """A page shows labels: a key such as bearing_limit stands nowhere on it."""
+    keys = re.compile(r"\b(" + "|".join(key for key in FIELDS if "_" in key) + r")\b")
+    for module in [*Path("calc", folder).rglob("*.py"), Path("calc/findings.py")]:
+        found = [text for text in _prose(ast.parse(module.read_text(encoding="utf-8"))) if keys.search(text)]
+        assert not found, (str(module), found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.figures.rows import rows_about_mean
 from calc.findings import Finding
 from calc.graph import step
@@ -57,7 +58,8 @@ def _saturated(v: Values) -> Finding:
             f"{show(spun, 'uH')} belong to the field current of the spin; at the working one it is another. Until its "
             f"field and EMF are entered, usual ones stand in: the other pages count with "
             f"{show(v['working_inductance'], 'uH')}.",
-            "Enter field_current and the spin test (emf_test) or emf_constant.",
+            f"Enter {FIELDS['field_current'].quoted}, and {FIELDS['emf_test'].quoted} or "
+            f"{FIELDS['emf_constant'].quoted}.",
         )
     return Finding(
         "caution",

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.figures.bus import coming_level
 from calc.findings import Finding
 from calc.graph import alias, step
@@ -167,8 +168,8 @@ def _findings(v: Values) -> list[Finding]:
                 f"What may flow isn't entered; {show(allowed, 'A')} are taken: the least of a fifth of the smaller "
                 "pack's capacity each hour (common practice, no source) and of what the sheet has of cells, protection "
                 "and fuse.",
-                "Enter the least of: the cells' charging current, both protections, the fuse between them "
-                "(joining_current).",
+                f"Enter {FIELDS['joining_current'].quoted}: the least of the cells' charging current, both protections "
+                "and the fuse between them.",
             )
         )
     found += _trap(v) + _unequal(v)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.figures.mount import bars, forces
 from calc.findings import THICKER_BOLTS, Finding
 from calc.spec import Calculator, Report, Result
@@ -66,7 +67,7 @@ def _bearing(v: Values) -> list[Finding]:
             Finding(
                 "caution",
                 "What the bearing may carry is entered; what it carries isn't known without the distance to the other.",
-                "Measure from bearing to bearing, enter it as bearing_span.",
+                f"Measure it and enter {FIELDS['bearing_span'].quoted}.",
             )
         ]
     load = float(v["bearing_load"])
@@ -76,7 +77,8 @@ def _bearing(v: Values) -> list[Finding]:
             Finding(
                 "caution",
                 f"{text}; what it may carry isn't entered.",
-                "Read the number on it, look up its static load rating in a bearing table, enter it as bearing_limit.",
+                "Read the number on it, look up its static load rating in a bearing table, and enter "
+                f"{FIELDS['bearing_limit'].quoted}.",
             )
         ]
     limit = float(v["bearing_limit"])

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.build import Values
 from calc.drive.overspeed import TOUCH_AC
+from calc.fields import FIELDS
 from calc.figures.overspeed import made_volts
 from calc.findings import Finding
 from calc.machine import emf
@@ -102,7 +103,7 @@ def _findings(v: Values) -> list[Finding]:
                 "The short-circuit spin doesn't note its field current. The current back is counted with the least "
                 f"inductance that this leaves, {show(v['least_inductance'], 'uH')} between two leads; with the spin's "
                 f"own {show(v['line_inductance'], 'uH')} less flows.",
-                "Note it in each row of short_circuit_test.",
+                f"Note it in each row of {FIELDS['short_circuit_test'].quoted}.",
             )
         )
     opened = float(v["opened_voltage"])

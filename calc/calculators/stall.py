@@ -223,8 +223,8 @@ def _sector(v: Values) -> list[Finding]:
         Finding(
             "caution",
             f"A sector is {show(furthest, 'deg')} wide, not 60°; the answer counts it as it is.",
-            "The sensors answer to one pole only (enter sensor_kind), or one of them sits off its slot: measure the "
-            "next sector too.",
+            f"The sensors answer to one pole only (enter {FIELDS['sensor_kind'].quoted}), or one of them sits off its "
+            "slot: measure the next sector too.",
         )
     ]
 

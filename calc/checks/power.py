@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, OPEN_DRIVE, UNGUARDED
+from calc.findings import (
+    FUSE_CURVE,
+    LARGER_RESERVE,
+    LESS_ASKED,
+    MORE_PARALLEL,
+    MORE_SERIES,
+    OPEN_DRIVE,
+    UNGUARDED,
+)
 
 POWER = (
     Check(
@@ -213,8 +221,7 @@ POWER = (
         "s",
         "A short at the cable's far end makes {far_short}: the cable stands it for {have}, the fuse opens within "
         "{need}.",
-        "Fire risk: a thicker or shorter cable or a faster fuse; enter from its data sheet opens_short, "
-        "opens_short_rating, opens_short_current.",
+        f"Fire risk: a thicker or shorter cable or a faster fuse; from its data sheet enter {FUSE_CURVE}.",
         safety=True,
         tells=(("far_short", "A"),),
     ),

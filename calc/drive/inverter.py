@@ -53,7 +53,7 @@ def unsettled() -> NoSolution:
     """
     return NoSolution(
         "No periodic solution was found for inverter and machine: the switching doesn't repeat.",
-        "Check line_resistance, line_inductance, pole_pairs, supply voltage and both current limits. Where the "
+        "Check resistance, inductance, pole pairs, supply voltage and both current limits. Where the "
         "current's own field outweighs the rotor's it pulls the sensors on without end: more field current, or a lower "
         "phase limit.",
     )

@@ -62,6 +62,11 @@ class Field(NamedTuple):
         return self.label if self.label[1:2].isupper() else self.label[:1].lower() + self.label[1:]
 
     @property
+    def quoted(self) -> str:
+        """The label as a finding names the box: “Field current”."""
+        return f"“{self.label}”"
+
+    @property
     def is_own_table(self) -> bool:
         """Whether its rows are a table of the sheet by themselves: [[cost]], not [[vehicle.cost]]."""
         return self.kind == "table" and self.key == self.table

@@ -150,7 +150,7 @@ def sensed_share(
         raise NoSolution(
             f"The stall test moves the sensors {share / float(np.mean(whole)):.2g} times as far as the whole "
             f"inductance of {float(np.mean(line_inductance)) * 1e6:.3g} µH between two leads could.",
-            "Check line_inductance and pole_pairs, and that the field current was the working one. Mark the lever's "
+            "Check inductance and pole pairs, and that the field current was the working one. Mark the lever's "
             "place exactly where the lamps change.",
         )
     return np.clip(share / whole, 0.0, MOST_SENSED)

@@ -85,7 +85,7 @@ def moves(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[tuple[fl
             raise NoSolution(
                 f"Row {number} of the stall test has a lamp change {np.degrees(furthest):.0f}° electrical from where "
                 "it comes without current: further than a sector is wide, so it is another change.",
-                "Check pole_pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
+                "Check pole pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
                 "Mark the same two changes each time.",
             )
         found.append((begin, end))
@@ -107,7 +107,7 @@ def widths(stall_test: tuple[StallRow, ...], pole_pairs: float) -> tuple[float, 
             raise NoSolution(
                 f"Row {number} of the stall test has marks {np.degrees(wide):.0f}° electrical apart; a sector is 60°, "
                 f"with sensors that answer to one pole {np.degrees(NARROWEST):.0f} to {np.degrees(WIDEST):.0f}°.",
-                "Check pole_pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
+                "Check pole pairs, the lever's length and the unit (a bare number is millimetres at the lever's end). "
                 "Mark two lamp changes that follow each other.",
             )
         found.append(wide)

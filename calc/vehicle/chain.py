@@ -66,7 +66,7 @@ def chain_strength(chain_size: str) -> Newton:
     if not values:
         raise NoSolution(
             f"No published strength of a chain {row['label']} was read.",
-            "Enter chain_strength from its packet; or take a size of ISO 606 or ANSI B29.1.",
+            "Enter its tensile strength from the packet; or take a size of ISO 606 or ANSI B29.1.",
         )
     return min(values)
 

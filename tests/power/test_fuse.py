@@ -117,7 +117,7 @@ def test_an_older_sheet_with_a_time_alone_is_asked_for_the_rest_and_the_time_doe
     told = command("fuse", "opens_short=0.001 s")
     assert told["results"]["opens_by"]["value"] == pytest.approx(0.1)
     assert any(
-        "nobody said for which fuse" in f["text"] and "opens_short_rating" in f["do"]
+        "nobody said for which fuse" in f["text"] and "rating of the fuse whose curve was read" in f["do"]
         for f in told["findings"]
     )
 

@@ -50,7 +50,7 @@ def test_strength_of_iso_606(size, newtons):
 def test_a_size_without_a_published_strength_asks_for_the_packet():
     with pytest.raises(NoSolution) as none:
         chain.chain_strength("420")
-    assert "420" in none.value.text and "chain_strength" in none.value.do
+    assert "420" in none.value.text and "tensile strength" in none.value.do
 
 
 @pytest.mark.parametrize(("teeth", "millimetres"), [(21, 127.816), (80, 485.229)])
@@ -163,7 +163,7 @@ def test_what_hurts_is_a_stop():
     large = told("chain_size=08B")["findings"]
     assert any("drags on the ground" in f["text"] and f["severity"] == "stop" for f in large)
     cycle = told("chain_size=half-inch")
-    assert cycle["findings"][0]["severity"] == "stop" and "chain_strength" in cycle["findings"][0]["do"]
+    assert cycle["findings"][0]["severity"] == "stop" and "tensile strength" in cycle["findings"][0]["do"]
     named = told("chain_size=half-inch", "chain_strength=8 kN, rated")
     assert named["results"]["safety_factor"]["value"] is not None
 

@@ -148,5 +148,5 @@ def test_a_bearing_beyond_its_rating_is_a_stop():
     span = "bearing_span=95 mm"
     assert "seizes" in severity(span, f"bearing_limit={0.9 * pull:.0f} N")["stop"]
     assert "may carry" in severity(span, f"bearing_limit={1.1 * pull:.0f} N")["ok"]
-    assert "bearing_limit" in severity(span)["caution"]
-    assert "bearing_span" in severity("bearing_limit=6 kN")["caution"]
+    assert "“Load that the drive-end bearing may carry”" in severity(span)["caution"]
+    assert "“From bearing to bearing of the machine”" in severity("bearing_limit=6 kN")["caution"]

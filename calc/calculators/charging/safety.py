@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Input, Values
+from calc.fields import FIELDS
 from calc.findings import OPEN_DRIVE, Finding, hot_day, unsaid
 from calc.power import cells, charging, fuse
 from calc.power.charging import GUIDANCE_TO, WARM_FROM
@@ -160,7 +161,8 @@ def current(v: Values) -> list[Finding]:
                 "caution",
                 f"What one cell stands was not entered: {show(v['charge_share'], 'percent')} of the capacity each hour "
                 "stands in for it, from one sheet at second hand.",
-                "Look up “standard charge” in the cell's own sheet and enter it (cell_charge_limit).",
+                "Look up “standard charge” in the cell's own sheet, and enter it as "
+                f"{FIELDS['cell_charge_limit'].quoted}.",
             )
         )
     return found + leads(v, item.value, most)

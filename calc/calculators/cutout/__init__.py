@@ -10,6 +10,7 @@ import numpy as np
 from calc import draws
 from calc.build import Values
 from calc.calculators.cutout.evidence import evidence, reading, sure
+from calc.fields import FIELDS
 from calc.figures.cutout import likelihoods
 from calc.findings import Finding
 from calc.power.cutout import parting, ranges
@@ -113,7 +114,13 @@ def _cut_out(v: Values) -> Report:
             "Nothing was seen yet",
             "",
             "Enter what it was doing when it cut out, and what else you noted.",
-            (Finding("caution", "No cut-out is entered.", "Enter one row each time (cut_outs)."),),
+            (
+                Finding(
+                    "caution",
+                    "No cut-out is entered.",
+                    f"Enter one row each time in {FIELDS['cut_outs'].quoted}.",
+                ),
+            ),
         )
     rows = _causes(v)
     first, second, test = rows[0], rows[1], found.tests[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.findings import Finding
 from calc.power import precharge
 from calc.units import show
@@ -63,8 +64,8 @@ def pulse(v: Values) -> list[Finding]:
                 "caution",
                 f"What pulse the resistor stands isn't entered; one filling is {show(energy, 'J')}. Its watts for good "
                 "say nothing of that.",
-                "Look it up in its data sheet (precharge_energy), or take a wire-wound one far larger than it looks "
-                "needed.",
+                f"Look up {FIELDS['precharge_energy'].quoted} in its data sheet, or take a wire-wound one far larger "
+                "than it looks needed.",
             )
         ]
     stands, short = _edge(v, "precharge_energy"), float(v["short_energy"])
@@ -122,8 +123,8 @@ def switch(v: Values) -> list[Finding]:
             Finding(
                 "caution",
                 f"The main switch closes on {show(left, 'A')}. What it may close on isn't entered.",
-                "Look up its making capacity or inrush at direct current (switch_make_rating). What it carries for "
-                "good is another number.",
+                "Look up its making capacity or inrush at direct current, and enter "
+                f"{FIELDS['switch_make_rating'].quoted}. What it carries for good is another number.",
             )
         ]
     if left <= (stands := _edge(v, "switch_make_rating")):
@@ -149,8 +150,8 @@ def breaking(v: Values) -> list[Finding]:
                 "caution",
                 f"What main switch and emergency stop may break isn't entered.{asked} A contact that is too small, or "
                 "one for alternating current, draws an arc that goes on burning.",
-                "Look up its breaking capacity for direct current at the full pack's volts (switch_break_rating), no "
-                "less than the main fuse's rating. Alternating ratings don't count.",
+                f"Enter {FIELDS['switch_break_rating'].quoted}: its breaking capacity for direct current at the full "
+                "pack's volts, no less than the main fuse's rating. Alternating ratings don't count.",
             )
         ]
     if v.build.missing("break_asked"):

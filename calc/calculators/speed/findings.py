@@ -198,7 +198,7 @@ def _open_ends(all_of_it: sweeps.Sweeps) -> list[Finding]:
                 f"With this much advance the torque doesn't fall to the friction: it still pulls at "
                 f"{show(main.ends, 'rpm')}, the last speed worked out. Unloaded it runs on beyond that; its no-load "
                 "speed is not known.",
-                "Less timing_advance, or sensors less early. Never run it unloaded at full volts like this.",
+                "Less timing advance, or sensors less early. Never run it unloaded at full volts like this.",
             )
         ]
     open_ones = [line for line in all_of_it.advances if not line.closed]

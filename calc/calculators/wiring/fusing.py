@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.wiring import fuse_gates
-from calc.findings import Finding, fuse_reading, unguarded
+from calc.findings import FUSE_CURVE, Finding, fuse_reading, unguarded
 from calc.graph import step
 from calc.power import conductor, fuse
 from calc.spec import Calculator, Column, Report, Result
@@ -101,9 +101,8 @@ def _guards(v: Values) -> list[Finding]:
                 "stop",
                 f"Fire risk: a short at the far end makes {show(v['far_short'], 'A')} when the pack is low. The fuse "
                 f"{late}; the cable stands it for {show(stands, 's')}.",
-                "Look up that current in the curve of its data sheet and enter the time, the rating and the current "
-                "(opens_short, opens_short_rating, opens_short_current). Still too long: a thicker or shorter cable, "
-                "or a smaller fuse.",
+                f"Look up that current in the curve of its data sheet, and enter {FUSE_CURVE}. Still too long: a "
+                "thicker or shorter cable, or a smaller fuse.",
             )
         )
     return found
