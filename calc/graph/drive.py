@@ -73,6 +73,7 @@ STEPS: dict[str, Step] = {
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
+    "supply_voltage": {"bus_current_limit": alias("battery_current_limit")},
     "field_supply_holds": {"cold_share": step(overspeed.held_share)},
     "short_circuit_test": {"least_inductance": step(bench.least_inductance)},
 }

@@ -266,3 +266,27 @@ def test_a_field_current_that_was_not_tried_is_named():
 def test_a_pack_below_the_cut_out_stops():
     answer = command("torque-speed", "controller_voltage_cutoff=52 V")
     assert any("cuts out" in f["text"] for f in answer["findings"])
+
+
+def test_on_a_given_supply_the_battery_limit_is_the_mean_bus_current() -> None:
+    """Stiff 48 V, 20 A: where the limit binds, 960 W leave the bus, whatever the controller's efficiency is said to be;
+    all of it is shaft and copper."""
+    words = (
+        "emf_constant=0.1 V·s/rad",
+        "line_resistance=60 mΩ",
+        "line_inductance=100 µH",
+        "winding_temperature=20 °C",
+        "pole_pairs=8",
+        "supply_voltage=48 V",
+        "phase_current_limit=120 A",
+        "battery_current_limit=20 A",
+        "alignment_error=0°",
+        "controller_efficiency=80 %",
+    )
+    rows = command("torque-speed", *words)["results"]["curve"]["value"]
+    held = [row for row in rows if row["limit"] == "battery limit"]
+    assert len(held) > 10
+    for row in held:
+        assert row["battery_current"] == pytest.approx(20.0, rel=1e-3)
+        shaft, copper = row["torque"] * row["speed"] * np.pi / 30.0, 1.5 * 0.06 * row["line_current"] ** 2
+        assert shaft + copper == pytest.approx(960.0, rel=1e-3)

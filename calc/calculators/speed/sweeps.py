@@ -57,13 +57,13 @@ class Sweeps(NamedTuple):
 
 
 def feed(v: Values) -> Supply:
-    """A given supply is stiff; a pack sags by its resistance from its reserve."""
-    if v.build.is_leaf("supply_voltage"):
-        volts, source, extra = float(v["supply_voltage"]), 0.0, 0.0
-    else:
-        volts, source = float(v["reserve_voltage"]), float(v["pack_resistance"])
-        extra = (float(v["field_drain"]) + float(v["idle_power"])) / volts
+    """A given supply is the bus itself, stiff; a pack sags by its resistance from its reserve, and the controller takes
+    its share."""
     limits = float(v["phase_current_limit"]), float(v["battery_current_limit"])
+    if v.build.is_leaf("supply_voltage"):
+        return Supply(float(v["supply_voltage"]), 0.0, 0.0, *limits, 1.0)
+    volts, source = float(v["reserve_voltage"]), float(v["pack_resistance"])
+    extra = (float(v["field_drain"]) + float(v["idle_power"])) / volts
     return Supply(volts, source, extra, *limits, float(v["controller_efficiency"]))
 
 
