@@ -41,7 +41,8 @@ def known(build: Build, *nodes: str) -> bool:
 
 
 def told(build: Build, values: Values, node: str, unit: str | None) -> str:
-    """What the build gives for a node, in that unit or as it is chosen; a line to write on where it gives nothing."""
+    """What the build gives for a node, in that unit ("m|2": two digits of it) or as chosen; else a line to write on."""
+    unit, _, digits = unit.partition("|") if unit is not None else (None, "", "")
     blank = f"{BLANK} {units.symbol(unit)}" if unit else BLANK
     if not known(build, node):
         return blank
@@ -50,7 +51,7 @@ def told(build: Build, values: Values, node: str, unit: str | None) -> str:
     except NoSolution:
         return blank
     if unit is not None:
-        return units.show(float(value), unit)
+        return units.show(float(value), unit, int(digits or 3))
     field = FIELDS.get(node)
     names = dict(field.choices) if field else {}
     return names.get(value) or units.plain(float(value))
@@ -74,9 +75,19 @@ def _riders(build: Build, values: Values) -> list[dict[str, str]]:
     return found
 
 
+def _groups(build: Build, values: Values) -> str:
+    """A box to write in for the volts of each group; nothing where their number isn't known."""
+    if not known(build, "series"):
+        return ""
+    boxes = "".join(f"<span>{number}</span>" for number in range(1, int(values["series"]) + 1))
+    return f'<p>Volts of each group:</p><div class="ta-groups">{boxes}</div>'
+
+
 def body(name: str, sheet: Sheet, source: str, today: str) -> str:
     """A checklist as HTML, filled in from a sheet, with what the verdict stops on top."""
     one = checklists()[name]
+    if one.get("own") and source == "demo":
+        sheet = sheet._replace(entries={})
     judged = verdict.judge(sheet, source)
     build = judged.build
     values = build.nominal()
@@ -107,6 +118,7 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
         f"<p>{escape(filled(one['intro']))}</p>"
         f'<p class="ta-warn"><strong>{escape(caution)} {CODES}</strong></p>'
         + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title)
+        + (_groups(build, values) if one.get("groups") else "")
         + f"<p>{escape(filled(one['last']))}</p>"
         + sign
     )
