@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from calc import tables, units
 from calc.errors import InputError, Problem
-from calc.fields import BASES, Field, alike
+from calc.fields import BASES, SLIP, Field, alike
 
 NUMBER = r"[+\-−]?(?:\d(?:[\d.,]*\d)?\.?|[.,]\d+)(?:[eE][+\-−]?\d+)?"
 ENTRY = re.compile(
@@ -82,10 +82,11 @@ def parse(field: Field, given: Any) -> Entry:
 def _choice(field: Field, text: str) -> Entry:
     word, _, basis = text.partition(",")
     names = {value.lower(): value for value, _ in field.choices}
-    names |= {label.lower(): value for value, label in field.choices}
-    found = names.get(word.strip().lower().removesuffix("°"))
+    names |= {label.lower(): value for value, label in field.choices} | dict(field.also)
+    said = " ".join(word.lower().split()).removesuffix("°")
+    found = names.get(said, names.get(said.replace(" ", "-")))
     if found is None:
-        close = alike(word.strip().lower(), list(names))
+        close = alike(said, list(names), SLIP)
         meant = f"; did you mean {names[close[0]]}?" if close else ""
         raise field.refuse(text, f"isn't one of the choices{meant}")
     return Entry(found, 0.0, _basis(field, text, basis) if basis.strip() else "", text)
@@ -164,8 +165,10 @@ def _tangent(angle: float) -> float:
 def _unit(field: Field, text: str, word: str) -> str:
     unit = units.canonical(word or "")
     unit = units.FORCES[unit] if units.FORCES.get(unit) in field.units else unit
-    if unit == "" or unit in field.units:
-        return unit or field.unit
+    if not unit and not word.strip():
+        return field.unit
+    if unit in field.units:
+        return unit
     takes = ", ".join(units.symbol(u) for u in field.units if u)
     raise field.refuse(
         text, f"has the unit “{word}”; " + (f"units taken: {takes}" if takes else "it takes no unit")
@@ -206,6 +209,10 @@ def _list(field: Field, given: Any) -> Entry:
     return Entry(tuple(values), 0.0, "", text)
 
 
+def _cells(count: int) -> str:
+    return "1 cell" if count == 1 else f"{count} cells"
+
+
 @lru_cache(maxsize=256)  # as with numbers: one key changes, and all the tables are sent again
 def _typed_table(field: Field, text: str) -> Entry:
     return _table(field, text)
@@ -214,7 +221,8 @@ def _typed_table(field: Field, text: str) -> Entry:
 def _table(field: Field, given: Any) -> Entry:
     """Rows from text ('a, b; c, d') or from TOML's array of tables, each cell by its column's own rules."""
     rows = tables.cut(field, given)
-    names, text = [c.key for c in field.columns], tables.joined(rows)
+    names, labels = [c.key for c in field.columns], [c.name for c in field.columns]
+    text = tables.joined(rows)
     if not rows or len(rows) > field.high:
         raise field.refuse(text, f"has {len(rows)} rows; 1 to {field.high:g} can be used")
     problems: list[Problem] = []
@@ -222,14 +230,14 @@ def _table(field: Field, given: Any) -> Entry:
     for number, row in enumerate(rows, 1):
         least = len(names) - sum(c.optional for c in field.columns)
         if not least <= len(row) <= len(names):
-            count = f"{len(names)} cells" if least == len(names) else f"{least} to {len(names)} cells"
-            wanted = f"{count} ({', '.join(names)}); decimals are written with a point here"
+            count = _cells(len(names)) if least == len(names) else f"{least} to {_cells(len(names))}"
+            wanted = f"{count} ({', '.join(labels)}); decimals are written with a point here"
             problems.append(
                 Problem(
                     field.key,
                     field.label,
                     f"row {number} (“{', '.join(map(str, row))}”) has "
-                    f"{len(row)} cells, not {wanted}. For example: {field.sample()}.",
+                    f"{_cells(len(row))}, not {wanted}. For example: {field.sample()}.",
                 )
             )
             continue
@@ -264,6 +272,9 @@ def _table(field: Field, given: Any) -> Entry:
         raise InputError(problems)
     over = tables.passed_over(field, given)
     notes = (f"{field.label}: the columns {', '.join(over)} were passed over.",) if over else ()
+    comma = next((cell for row in rows for cell in row if tables.DECIMAL_COMMA.match(str(cell))), None)
+    if comma is not None:
+        notes += (f"{field.label}: {comma} was read as {str(comma).replace(',', '.')}.",)
     return Entry(tuple(values), 0.0, "", text, notes)
 
 
@@ -302,6 +313,17 @@ def parse_all(given: Mapping[str, Any], fields: Mapping[str, Field]) -> dict[str
     if problems:
         raise InputError(problems)
     return entries
+
+
+def written(field: Field, entry: Entry) -> str:
+    """A number as a file keeps it: the display unit where none was typed, decimals with a point."""
+    match = ENTRY.match(entry.as_typed.replace("+/-", "±").replace("+-", "±"))
+    if match is None or field.kind != "number":
+        return entry.as_typed
+    amounts = [f"{match['number'].replace(',', '.')} {match['unit'] or units.symbol(field.unit)}".rstrip()]
+    if match["spread"]:
+        amounts.append(f"{match['spread'].replace(',', '.')} {match['spread_unit'] or ''}".rstrip())
+    return " ± ".join(amounts) + (f", {match['basis']}" if match["basis"] else "")
 
 
 def parts(field: Field, entry: Entry) -> dict[str, str]:

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from calc import units
-from calc.entries import BLANK, Entry, parse, parse_all
+from calc.entries import BLANK, Entry, parse, parse_all, written
 from calc.errors import InputError, Problem
 from calc.fields import FIELDS, TABLES, Field, near
 
@@ -163,7 +163,7 @@ def _toml(known: Field, entry: Entry) -> Any:
             }
             for row in entry.value
         ]
-    return int(entry.value) if known.kind == "count" and not entry.basis else entry.as_typed
+    return int(entry.value) if known.kind == "count" and not entry.basis else written(known, entry)
 
 
 def _rows(value: list[dict[str, str]]) -> Any:

@@ -130,6 +130,8 @@ def _with_unit(cell: str, unit: str) -> str:
 
 def _cells(field: Field, line: str) -> list[str]:
     """A line's cells: between tabs, else between commas, else, where they are as many as there are columns, words."""
+    if len(field.columns) == 1 and re.fullmatch(r"[+\-−]?\d+,\d+(\s+\S+)?", line):
+        return [line]  # one column has nothing to part: a comma is its decimals
     cells = [cell.strip() for cell in re.split("\t" if "\t" in line else ",", line)]
     words = line.split()
     least = len(field.columns) - sum(c.optional for c in field.columns)

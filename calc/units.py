@@ -86,6 +86,7 @@ ALIASES = {
     "kg*m2": "kg*m**2",
     "kg*m^2": "kg*m**2",
     "kg·cm²": "kg*cm**2",
+    ":1": "",
     "kgcm²": "kg*cm**2",
     "g·m²": "g*m**2",
     "N·m·s/rad": "N*m*s/rad",

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import units
-from calc.entries import Entry, parse, parse_all, parts
+from calc.entries import Entry, parse, parse_all, parts, written
 from calc.errors import InputError
 from calc.fields import BASES, FIELDS
 
@@ -229,3 +229,69 @@ def test_any_text_is_an_entry_or_a_message(key: str, text: str) -> None:
         if FIELDS[key].kind == "number":
             assert math.isfinite(entry.value)
             assert math.isfinite(entry.spread)
+
+
+def test_words_that_mean_a_choice_are_taken_and_none_is_guessed_into_its_opposite() -> None:
+    """Uphill is riding, never “did you mean downhill”; a space is a hyphen; backwards is backward."""
+    uphill = read("cut_outs", "uphill, 4 s, after letting go, 100 %")
+    assert uphill.value[0][:3] == ("riding", 4.0, "at-once")
+    assert read("cut_outs", "switching on, 1 s, at once").value[0][:3] == ("switching-on", 1.0, "at-once")
+    assert read("trials", "ABC, 123, smooth, backwards").value[0][3] == "backward"
+    for wrong in ("uphil, 4 s", "up, 4 s", "down, 4 s"):
+        with pytest.raises(InputError) as raised:
+            read("cut_outs", wrong)
+        assert "downhill?" not in raised.value.problems[0].text
+        assert "switching-on, standing, riding or downhill" in raised.value.problems[0].text
+
+
+def test_every_other_word_for_a_choice_means_one() -> None:
+    for known in FIELDS.values():
+        for f in (known, *known.columns):
+            assert {value for _, value in f.also} <= {value for value, _ in f.choices}
+
+
+def test_the_hint_of_a_table_lists_its_words() -> None:
+    assert "what it was doing: switching-on, standing, riding or downhill" in FIELDS["cut_outs"].allowed()
+    assert "smooth, rough, locks or nothing" in FIELDS["trials"].allowed()
+
+
+def test_a_comma_in_a_table_of_one_column_is_a_decimal_and_echoed() -> None:
+    volts = read("group_voltages", "3,31\n3,32 V\n3.30")
+    assert [row[0] for row in volts.value] == pytest.approx([3.31, 3.32, 3.30])
+    assert any("3,31 was read as 3.31" in note for note in volts.notes)
+
+
+def test_a_row_of_the_wrong_length_is_told_by_the_labels() -> None:
+    with pytest.raises(InputError) as raised:
+        read("insulation_test", "48, 0,4, 48, 1")
+    text = raised.value.problems[0].text
+    assert "5 cells" in text and "insulation_test" not in text and "coil_voltage" not in text
+    with pytest.raises(InputError) as raised:
+        read("insulation_test", "48")
+    assert "has 1 cell, not" in raised.value.problems[0].text
+
+
+def test_a_ratio_may_be_written_as_one_and_a_number_never_elsewhere() -> None:
+    """The answer itself prints 8.18 : 1."""
+    for text in ("8:1", "8 : 1", "8 :1, measured"):
+        assert read("gear_ratio", text).value == 8.0
+    with pytest.raises(InputError):
+        read("road_speed", "8:1")
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "kept"),
+    [
+        ("slope", "8", "8 %"),
+        ("emf_constant", "9,2", "9.2 V/krpm"),
+        ("total_mass", "95 +- 3, measured", "95 kg ± 3, measured"),
+        ("slope", "5° ± 1°", "5° ± 1°"),
+        ("gear_ratio", "8", "8"),
+        ("connection", "star", "star"),
+    ],
+)
+def test_a_file_keeps_the_unit_and_a_point(key: str, typed: str, kept: str) -> None:
+    entry = read(key, typed)
+    again = read(key, written(FIELDS[key], entry))
+    assert (again.value, again.spread, again.basis) == (entry.value, entry.spread, entry.basis)
+    assert written(FIELDS[key], entry).replace(" °", "°") == kept

@@ -153,14 +153,18 @@ ALTERNATIVES = (
     ),
 )
 
-__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "TABLES", "Field", "alike", "near"]
+__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "SLIP", "TABLES", "Field", "alike", "near"]
 
 
-def alike(word: str, among: list[str]) -> list[str]:
-    """The names most like `word`, best first, at most three."""
+SLIP = 0.8
+"""How alike two words are where one is the other, mistyped: “uphill” isn't “downhill”, which are alike by 0.57."""
+
+
+def alike(word: str, among: list[str], least: float = 0.5) -> list[str]:
+    """The names most like `word`, best first, at most three; `least`: how alike they must be, 1 for the same."""
     from difflib import get_close_matches  # only a mistake needs it
 
-    return get_close_matches(word, among, n=3, cutoff=0.5)
+    return get_close_matches(word, among, n=3, cutoff=least)
 
 
 def near(key: str, among: list[str] | None = None) -> str:

@@ -10,12 +10,24 @@ DOING = (
     ("riding", "riding under throttle"),
     ("downhill", "downhill"),
 )
+DOING_TOO = (
+    ("uphill", "riding"),
+    ("climbing", "riding"),
+    ("on the level", "riding"),
+    ("riding uphill", "riding"),
+)
 BACK = (
     ("at-once", "at once when the throttle is let go"),
     ("wait", "after a wait"),
     ("switching", "only after switching off and on"),
     ("not", "not at all"),
     ("itself", "by itself under throttle"),
+)
+BACK_TOO = (
+    ("after letting go", "at-once"),
+    ("letting go", "at-once"),
+    ("after waiting", "wait"),
+    ("never", "not"),
 )
 
 CUT_OUTS = (
@@ -27,7 +39,7 @@ CUT_OUTS = (
         "One row each time: what it was doing, seconds to the cut-out, how it came back, throttle, pack volts at the "
         "controller before, during and after, the cells' temperature, the slope. Leave out what you didn't see.",
         columns=(
-            Field("doing", "", "What it was doing", "choice", "", choices=DOING),
+            Field("doing", "", "What it was doing", "choice", "", choices=DOING, also=DOING_TOO),
             Field(
                 "seconds",
                 "",
@@ -40,7 +52,16 @@ CUT_OUTS = (
                 example="4 s",
                 optional=True,
             ),
-            Field("comes_back", "", "How it comes back", "choice", "", choices=BACK, optional=True),
+            Field(
+                "comes_back",
+                "",
+                "How it comes back",
+                "choice",
+                "",
+                choices=BACK,
+                also=BACK_TOO,
+                optional=True,
+            ),
             Field(
                 "throttle", "", "Throttle", "number", "", ("percent",), 0, 100, example="100 %", optional=True
             ),

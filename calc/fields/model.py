@@ -33,8 +33,9 @@ class Field(NamedTuple):
     an input of one calculator that is never stored. how_to_measure: one line at the bench.
     low, high: hard limits. usual: the range met in practice, or the usual choice.
     lever: the range over which the verdict may look for a single change that mends a check; lever_note: on what
-    condition. optional: of a table's column, that its cell may be left empty (None). words: other words that may head
-    a column in what is pasted. faults: of a table, what is wrong between its cells: (row, column, text) for each.
+    condition. also: further words for a choice, each with what it means. optional: of a table's column, that its cell
+    may be left empty (None). words: other words that may head a column in what is pasted. faults: of a table, what is
+    wrong between its cells: (row, column, text) for each.
     """
 
     key: str
@@ -48,6 +49,7 @@ class Field(NamedTuple):
     usual: tuple[float, float] | str | None = None
     spreads: Spreads = Spreads(0.02, 0.05, 0.20)
     choices: tuple[tuple[str, str], ...] = ()
+    also: tuple[tuple[str, str], ...] = ()
     columns: tuple[Field, ...] = ()
     lever: tuple[float, float] | None = None
     lever_note: str = ""
@@ -101,14 +103,20 @@ class Field(NamedTuple):
         share = float(getattr(self.spreads, basis))
         return abs(value_si) * share if self.spreads.relative else units.difference_to_si(share, self.unit)
 
+    def one_of(self) -> str:
+        """The choices in words: 'star or delta', 'switching-on, standing, riding or downhill'."""
+        *others, last = [value for value, _ in self.choices]
+        return f"{', '.join(others)} or {last}" if others else last
+
     def allowed(self) -> str:
         """What may be entered, in words: '5 to 300 kg', 'star or delta'."""
         if self.kind == "choice":
-            return " or ".join(value for value, _ in self.choices)
+            return self.one_of()
         if self.kind == "table":
             return "rows of " + ", ".join(
                 c.name
                 + (f" ({units.symbol(c.unit)}{' or °' if c.is_slope else ''})" if c.unit else "")
+                + (f": {c.one_of()}" if c.choices else "")
                 + (" if known" if c.optional else "")
                 for c in self.columns
             )

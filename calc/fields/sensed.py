@@ -20,6 +20,7 @@ SEEN = (
     ("nothing", "does nothing"),
 )
 WAYS = (("forward", "forward"), ("backward", "in reverse"), ("neither", "none"))
+WAYS_TOO = (("forwards", "forward"), ("backwards", "backward"), ("reverse", "backward"))
 
 SENSOR_READINGS = (
     Field(
@@ -85,7 +86,7 @@ SENSOR_READINGS = (
             Field("phase_order", "", "Leads on U V W", "choice", "", choices=LEAD_ORDERS),
             Field("sensor_order", "", "Sensors on 1 2 3", "choice", "", choices=ORDERS),
             Field("seen", "", "Seen", "choice", "", choices=SEEN),
-            Field("way", "", "Which way", "choice", "", choices=WAYS, optional=True),
+            Field("way", "", "Which way", "choice", "", choices=WAYS, also=WAYS_TOO, optional=True),
         ),
         high=60,
         example="ABC, 123, locks; ACB, 123, rough, backward",
