@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from calc import units
@@ -22,6 +22,8 @@ class Answer(NamedTuple):
     results: dict[str, Any]
     report: Report
     build: Build
+    told: tuple[str, ...] = ()
+    """The results that were worked out: a None among them is an answer."""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -41,8 +43,16 @@ def evaluate(
     layers = _without_defaults(calculator, layers)
     build = Build.of(layers, calculator.rules)
     gives = [r for r in calculator.gives if not (r.optional and build.missing(*r.nodes))]
-    needed = tuple(n for r in gives for n in r.nodes) + calculator.reads
-    build.need(*needed)
+    needed, tell = tuple(n for r in gives for n in r.nodes) + calculator.reads, calculator.report
+    if lacking := build.missing(*needed):
+        early = _early(calculator, build)
+        if not early:
+            build.need(*needed)
+        gives, needed = early, tuple(n for r in early for n in _reads(calculator, r))
+
+        def tell(values: Values) -> Report:
+            return _in_part(calculator, values, early, lacking)
+
     values = build.nominal()
     used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
     cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in takes)
@@ -60,15 +70,16 @@ def evaluate(
         for key in entries
         if key not in takes
     )
+    told = tuple(r.key for r in gives)
     try:
-        results, report = _work_out(calculator, values, gives)
+        results, report = _work_out(calculator, values, gives, tell)
     except NoSolution as none:
         stop = Finding("stop", none.text, none.do)
-        results, report = {}, Report("No answer", "", none.text, (stop,))
+        results, report, told = {}, Report("No answer", "", none.text, (stop,)), ()
         if calculator.despite_sensors and isinstance(none, NoSensors):
             try:
                 mended = build.mended().nominal()
-                results, report = _work_out(calculator, mended, gives)
+                results, report = _work_out(calculator, mended, gives, tell)
                 values = mended
                 report = report._replace(
                     aside=f"{report.aside}, once the sensors are mended",
@@ -80,7 +91,7 @@ def evaluate(
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
     found = report.findings + _stand_ins(calculator, inputs) + cautions + notes + unused
     report = report._replace(findings=found)
-    return Answer(calculator, inputs, results, report, build)
+    return Answer(calculator, inputs, results, report, build, told)
 
 
 def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
@@ -130,10 +141,45 @@ def _settled(calculator: Calculator, entries: Mapping[str, Entry], given: set[st
     return {key: e for key, e in kept.items() if key not in settled}
 
 
-def _work_out(calculator: Calculator, values: Values, gives: list[Result]) -> tuple[dict[str, Any], Report]:
-    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, calculator.report(
-        values
+def _reads(calculator: Calculator, result: Result) -> tuple[str, ...]:
+    """What a result of `early` rests on."""
+    return calculator.early[result.key] or result.nodes
+
+
+def _early(calculator: Calculator, build: Build) -> list[Result]:
+    """The results that can be told while others wait for entries; none unless the first of them can."""
+    known = [
+        r
+        for key in calculator.early
+        for r in calculator.gives
+        if r.key == key and not build.missing(*_reads(calculator, r))
+    ]
+    return known if known and known[0].key == next(iter(calculator.early)) else []
+
+
+def _in_part(calculator: Calculator, values: Values, early: list[Result], lacking: list[str]) -> Report:
+    """The report of what can be told, and what the rest waits for; what can't be told at all is left out."""
+    known = [(r, r.value(values)) for r in early]
+    first, *others = [
+        (r.label, r.nothing if value is None else units.show(value, r.unit))
+        for r, value in known
+        if value is not None or r.nothing
+    ]
+    told = " ".join(f"{label}: {value}." for label, value in others)
+    waits = ", ".join(FIELDS[key].quoted for key in lacking)
+    finding = Finding(
+        "caution",
+        "Only this can be told yet; what else this page judges, its stops too, waits for entries.",
+        f"Enter {waits}.",
     )
+    found = (*calculator.early_findings(values), finding)
+    return Report(first[1], first[0][:1].lower() + first[0][1:], told, found)
+
+
+def _work_out(
+    calculator: Calculator, values: Values, gives: list[Result], tell: Callable[[Values], Report]
+) -> tuple[dict[str, Any], Report]:
+    return {r.key: r.value(values) if r in gives else None for r in calculator.gives}, tell(values)
 
 
 def _computed(takes: tuple[str, ...], values: Values) -> tuple[Input, ...]:

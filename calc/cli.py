@@ -10,13 +10,17 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from calc import sheet
 from calc.entries import Entry, parse_all
 from calc.errors import InputError, Problem
 from calc.fields import BASES, FIELDS, near
 from calc.units import beside, plain, show, symbol
+
+if TYPE_CHECKING:
+    from calc.answer import Answer
+    from calc.spec import Result
 
 ANSWERED, STOPPED, UNUSABLE, OURS = 0, 1, 2, 70
 
@@ -152,7 +156,7 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     for r in spec.gives:
         value = data["results"][r.key]["value"]
         if value is None:
-            lines.append(f"{r.label}: {view.NOT_TOLD}")
+            lines.append(f"{r.label}: {(r.key in answer.told and r.nothing) or _untold(answer, r)}")
             continue
         if r.columns:
             lines += ["", f"{r.label}: {', '.join(_headed(c.label, c.unit) for c in r.columns)}"]
@@ -177,6 +181,14 @@ def _single(value: Any, si: Any, unit: str) -> str:
 def _headed(label: str, unit: str) -> str:
     """A label with the unit that its numbers are in: 'Torque (N·m)'."""
     return f"{label} ({symbol(unit)})" if unit else label
+
+
+def _untold(answer: Answer, result: Result) -> str:
+    """That a result can't be told, and which entries it waits for."""
+    from calc import view
+
+    waits = ", ".join(FIELDS[key].name for key in answer.build.missing(*result.nodes))
+    return f"{view.NOT_TOLD}; enter {waits}" if waits else view.NOT_TOLD
 
 
 def _cell(value: Any) -> str:

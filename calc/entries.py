@@ -271,7 +271,9 @@ def _table(field: Field, given: Any) -> Entry:
     if problems:
         raise InputError(problems)
     over = tables.passed_over(field, given)
-    notes = (f"{field.label}: the columns {', '.join(over)} were passed over.",) if over else ()
+    notes: tuple[str, ...] = (
+        (f"{field.label}: the columns {', '.join(over)} were passed over.",) if over else ()
+    )
     comma = next((cell for row in rows for cell in row if tables.DECIMAL_COMMA.match(str(cell))), None)
     if comma is not None:
         notes += (f"{field.label}: {comma} was read as {str(comma).replace(',', '.')}.",)

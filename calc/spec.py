@@ -31,7 +31,8 @@ class Result(NamedTuple):
 
     optional: None rather than a question when what it rests on wasn't entered. made: makes a table, or a result
     that is no node, from the values; what it reads stands in the calculator's `reads`, or in `needs` when it is
-    optional. sweep: the rows follow each other along a curve, so that a short reading thins them out.
+    optional. sweep: the rows follow each other along a curve, so that a short reading thins them out. nothing: what
+    None means where it is an answer; elsewhere it can't be told.
     """
 
     key: str
@@ -43,6 +44,7 @@ class Result(NamedTuple):
     made: Callable[[Values], Any] | None = None
     needs: tuple[str, ...] = ()
     sweep: bool = False
+    nothing: str = ""
 
     @property
     def nodes(self) -> tuple[str, ...]:
@@ -95,6 +97,8 @@ class Calculator(NamedTuple):
     that the report needs beside the results. optional: fields that are used when entered and never
     defaulted; only the demo build as a whole shows its own.
     despite_sensors: where the sensors give no usable pattern, answer as if they were mended, and say so.
+    early: results that are told by themselves while others wait for entries, each with what it reads (nothing: its own
+    nodes); the first has to be there. early_findings: what is said with them.
     called: a field that means something of its own here: its label and how to measure it.
     """
 
@@ -109,6 +113,8 @@ class Calculator(NamedTuple):
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     despite_sensors: bool = False
+    early: Mapping[str, tuple[str, ...]] = {}
+    early_findings: Callable[[Values], Iterable[Finding]] = lambda v: ()
     called: Mapping[str, tuple[str, str]] = {}
 
     def field(self, key: str) -> Field:

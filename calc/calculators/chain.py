@@ -242,4 +242,16 @@ CHAIN = Calculator(
     ),
     optional=tuple(sorted(JACKSHAFT)),
     despite_sensors=True,
+    early=dict.fromkeys(
+        (
+            "links",
+            "center_distance_exact",
+            "driver_pitch_diameter",
+            "driven_pitch_diameter",
+            "speed_variation",
+            "wrap",
+        ),
+        (),
+    ),
+    early_findings=_length,
 )

@@ -196,6 +196,7 @@ OVERSPEED = Calculator(
         ),
     ),
     report=_overspeed,
+    early=dict.fromkeys(("emf_peak", "limit_speed"), ()),
     reads=(
         "descent_speed",
         "descent_motor_speed",

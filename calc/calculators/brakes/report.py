@@ -68,6 +68,7 @@ BRAKES = Calculator(
     asks=(
         "road_speed",
         "slope",
+        "total_mass",
         "deceleration",
         "reaction_time",
         "braked_axle",
@@ -80,10 +81,18 @@ BRAKES = Calculator(
         "sight_distance",
     ),
     gives=(
-        Result("stopping_distance", "Stopping distance down the slope", "m", made=parts.distance),
+        Result(
+            "stopping_distance",
+            "Stopping distance down the slope",
+            "m",
+            made=parts.distance,
+            nothing="doesn't stop",
+        ),
         Result("stopping_level", "The same on the level", "m", made=parts.level),
         Result("stopping_uphill", "The same uphill", "m", made=parts.uphill),
-        Result("descent_stop", "From the fastest speed downhill", "m", made=parts.descent),
+        Result(
+            "descent_stop", "From the fastest speed downhill", "m", made=parts.descent, nothing="doesn't stop"
+        ),
         Result("net_deceleration", "Deceleration left downhill", "m/s**2"),
         Result("locks_first", "What ends the braking force first, downhill", made=parts.first),
         Result("brake_cap", "Braking force that the tyres hold, of the weight", "percent"),
@@ -122,6 +131,11 @@ BRAKES = Calculator(
         ),
     ),
     rules={"energy": step(brakes.motion_energy)},
+    early={
+        "stopping_distance": ("stopping_distance", "net_deceleration", "slope_pull", "braking_share"),
+        "stopping_level": ("level_stop", "level_deceleration"),
+        "net_deceleration": (),
+    },
     report=_brakes,
     reads=(
         "road_speed",

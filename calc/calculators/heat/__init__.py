@@ -77,9 +77,19 @@ WINDING_HEAT = Calculator(
             made=parts.hottest,
         ),
         Result(
-            "steady_temperature", "Winding, at this current and speed for ever", "degC", made=parts.steady
+            "steady_temperature",
+            "Winding, at this current and speed for ever",
+            "degC",
+            made=parts.steady,
+            nothing="no end to it",
         ),
-        Result("time_to_limit", "Time from cold to the limit there", "minute", made=parts.time_to_limit),
+        Result(
+            "time_to_limit",
+            "Time from cold to the limit there",
+            "minute",
+            made=parts.time_to_limit,
+            nothing="never",
+        ),
         Result("continuous_current", "Current that may flow for ever there", "A", made=parts.forever),
         Result("stall_time", "Longest stall, warm from the ride", "s", made=parts.stall_time),
         Result(
@@ -116,6 +126,14 @@ WINDING_HEAT = Calculator(
             needs=("heat_run", "heat_run_end"),
         ),
         Result(
+            "run_end",
+            "Winding at the end of the heat run",
+            "degC",
+            optional=True,
+            made=lambda v: float(v["heat_run_end"].winding),
+            needs=("heat_run", "heat_run_end"),
+        ),
+        Result(
             "winding_by_run",
             "Winding over body, by the heat run",
             "K/W",
@@ -125,6 +143,7 @@ WINDING_HEAT = Calculator(
         Result("body_by_run", "Body over air, by the heat run", "K/W", "run_body", optional=True),
     ),
     report=_heat,
+    early=dict.fromkeys(("run_end", "winding_by_run", "body_by_run"), ()),
     # With nothing entered for the shaft: the climb at its speed, the hardest thing that it does for long.
     rules={
         "motor_speed": alias("climb_motor_speed"),

@@ -232,6 +232,10 @@ PRECHARGE = Calculator(
         "inrush": step(precharge.inrush, missing="precharge_left"),
         "harmless": step(precharge.harmless_voltage),
     },
+    early=dict.fromkeys(
+        ("time", "peak_current", "energy", "resistor_power", "short_energy", "harmless"),
+        (),
+    ),
     reads=("precharge_time", "precharge_left", "precharge_electronics", "pack_resistance", "idle_power"),
     optional=(
         "precharge_rating",

@@ -57,12 +57,14 @@ def _smallest(v: Values) -> float | None:
     return next((row["section"] for row in _rows(v) if row["fits"] == "both"), None)
 
 
-def _findings(v: Values) -> list[Finding]:
-    amps, most = float(v["current"]), float(v["ampacity"])
-    drop, nominal = float(v["drop"]), float(v["voltage_nominal"])
-    smallest = _smallest(v)
-    better = f"{show(smallest, 'mm**2')} or more" if smallest else "two cables side by side"
-    found = []
+def _better(v: Values) -> str:
+    smallest = None if v.build.missing("voltage_nominal") else _smallest(v)
+    return f"{show(smallest, 'mm**2')} or more" if smallest else "a thicker cable, or two side by side"
+
+
+def _heat(v: Values) -> list[Finding]:
+    """What the current does to the cable, whatever the pack's voltage."""
+    amps, most, better, found = float(v["current"]), float(v["ampacity"]), _better(v), []
     if amps > most:
         found.append(
             Finding(
@@ -91,13 +93,18 @@ def _findings(v: Values) -> list[Finding]:
                 f"Use {better}.",
             )
         )
+    return found
+
+
+def _findings(v: Values) -> list[Finding]:
+    drop, nominal, found = float(v["drop"]), float(v["voltage_nominal"]), _heat(v)
     if drop > conductor.DROP_ALLOWED * nominal:
         found.append(
             Finding(
                 "caution",
                 f"It takes {show(drop, 'V')}, {show(drop / nominal, 'percent')} of the pack: more than the "
                 f"{show(conductor.DROP_ALLOWED, 'percent')} that are usual.",
-                f"Shorter, or {better}.",
+                f"Shorter, or {_better(v)}.",
             )
         )
     found.append(
@@ -137,7 +144,13 @@ CONDUCTOR = Calculator(
         Result("loss", "Heat made", "W"),
         Result("temperature_rise", "Warmer than the air", "K", "rise"),
         Result("ampacity", "Carries for good", "A"),
-        Result("smallest_section", "Smallest size for drop and heat", "mm**2", made=_smallest),
+        Result(
+            "smallest_section",
+            "Smallest size for drop and heat",
+            "mm**2",
+            made=_smallest,
+            nothing="none in the table",
+        ),
         Result(
             "sections",
             "Sizes",
@@ -153,6 +166,8 @@ CONDUCTOR = Calculator(
         ),
     ),
     report=_conductor,
+    early=dict.fromkeys(("drop", "resistance", "loss", "temperature_rise", "ampacity"), ()),
+    early_findings=_heat,
     called={
         "current": (
             "Current in this cable",

@@ -82,17 +82,22 @@ def _breaking(v: Values) -> list[Finding]:
     ]
 
 
-def _guards(v: Values) -> list[Finding]:
-    found = []
-    if v["fuse_rating"] > v["guarded"]:
-        found.append(
-            Finding(
-                "stop",
-                f"Fire risk: the cable carries {show(v['cable_ampacity'], 'A')} for good. A {v['fuse_kind']} fuse that "
-                f"guards it is rated {show(v['guarded'], 'A')} or less; this one has {show(v['fuse_rating'], 'A')}.",
-                "A thicker cable, or a smaller fuse. The fuse guards the cable, not the controller.",
-            )
+def _too_large(v: Values) -> list[Finding]:
+    """The stop where the fuse that is fitted lets more through for good than the cable stands."""
+    if "fuse_rating" not in v.build.entered or v["fuse_rating"] <= v["guarded"]:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"Fire risk: the cable carries {show(v['cable_ampacity'], 'A')} for good. A {v['fuse_kind']} fuse that "
+            f"guards it is rated {show(v['guarded'], 'A')} or less; this one has {show(v['fuse_rating'], 'A')}.",
+            "A thicker cable, or a smaller fuse. The fuse guards the cable, not the controller.",
         )
+    ]
+
+
+def _guards(v: Values) -> list[Finding]:
+    found = _too_large(v)
     opens, stands = float(v["fuse_opens"]), float(v["stands"])
     if opens > stands:
         late = "isn't sure to open" if opens >= fuse.NEVER else f"may take {show(opens, 's')}"
@@ -197,7 +202,7 @@ FUSE = Calculator(
         "cable_lies",
     ),
     gives=(
-        Result("rating", "Standard rating that fits", "A", made=_recommended),
+        Result("rating", "Standard rating that fits", "A", made=_recommended, nothing="none fits"),
         Result("holds", "The one fitted holds the ride", made=_holds),
         Result("opens_by", "Opens a short at the far end within", "s", "fuse_opens"),
         Result("breaking_needed", "Breaking capacity needed", "A", "breaking"),
@@ -216,6 +221,8 @@ FUSE = Calculator(
         ),
     ),
     report=_fuse,
+    early={"rating": ("fuse_kind", "lasting", "guarded", "cable_ampacity"), "guarded": ()},
+    early_findings=_too_large,
     called={
         "current": (
             "Most current through this fuse",
