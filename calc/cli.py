@@ -152,22 +152,30 @@ def _run(calculator: str, words: Sequence[str], file: str | None, as_json: bool)
     if as_json:
         return _json(view.answer(answer))
     lines = [f"{answer.report.headline}  {answer.report.aside}".rstrip(), answer.report.why, ""]
+    if demo := sum(i.source == "demo" for i in answer.inputs):
+        entries = "1 entry" if demo == 1 else f"{demo} entries"
+        lines = [f"DEMO VALUES stand in for {entries} of the worked example: no --sheet was given.", *lines]
     data = view.answer(answer)
     for r in spec.gives:
         value = data["results"][r.key]["value"]
         if value is None:
-            lines.append(f"{r.label}: {(r.key in answer.told and r.nothing) or _untold(answer, r)}")
+            lines.append(f"{r.label}: {view.untold(answer, r)}{_waits(answer, r)}")
             continue
         if r.columns:
-            lines += ["", f"{r.label}: {', '.join(_headed(c.label, c.unit) for c in r.columns)}"]
             kept, left_out = shortened(r, value)
-            lines += ["  " + ", ".join(_cell(row[c.key]) for c in r.columns) for row in kept]
+            head = [_headed(c.label, c.unit) for c in r.columns]
+            lines += [
+                "",
+                f"{r.label}:",
+                *_columns(head, [[_cell(row[c.key]) for c in r.columns] for row in kept]),
+            ]
             lines += [f"  {left_out}; --json lists them all"] if left_out else []
         else:
             lines.append(f"{r.label}: {_single(value, answer.results[r.key], r.unit)}")
     lines += [""] + [f"{f.severity}: {f.text}" + (f" Do: {f.do}" if f.do else "") for f in answer.findings]
     lines += [
-        f"{spec.field(i.key).label}: {view.shown(FIELDS[i.key], i)} ({', '.join(t for t in (i.basis, i.source) if t)})"
+        f"{spec.field(i.key).label}: {view.shown(FIELDS[i.key], i)} "
+        f"({', '.join(dict.fromkeys(word for word in (i.basis, i.source) if word))})"
         for i in answer.inputs
     ]
     return "\n".join(lines)
@@ -183,12 +191,19 @@ def _headed(label: str, unit: str) -> str:
     return f"{label} ({symbol(unit)})" if unit else label
 
 
-def _untold(answer: Answer, result: Result) -> str:
-    """That a result can't be told, and which entries it waits for."""
-    from calc import view
-
+def _waits(answer: Answer, result: Result) -> str:
+    """Which entries a result waits for; '' for none."""
     waits = ", ".join(FIELDS[key].name for key in answer.build.missing(*result.nodes))
-    return f"{view.NOT_TOLD}; enter {waits}" if waits else view.NOT_TOLD
+    return f"; enter {waits}" if waits else ""
+
+
+def _columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Lines with their cells under each other."""
+    wide = [max(len(row[k]) for row in (head, *rows)) for k in range(len(head))]
+    return [
+        "  " + "  ".join(cell.ljust(w) for cell, w in zip(row, wide, strict=True)).rstrip()
+        for row in (head, *rows)
+    ]
 
 
 def _cell(value: Any) -> str:

@@ -13,17 +13,8 @@ from pathlib import Path
 from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict
 from calc.answer import evaluate
 from calc.calculators import find
-from calc.fields import FIELDS
+from calc.fields import FIELDS, QUESTIONS
 
-# The six questions of the home page, each with the fields that answer it.
-QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("What does it all weigh?", ("total_mass",)),
-    ("How steep is the worst slope?", ("slope",)),
-    ("How fast should it go?", ("road_speed",)),
-    ("How long should a ride last?", ("ride_time",)),
-    ("Which pack?", ("chemistry", "series", "pack_capacity")),
-    ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
-)
 EXAMPLES = {
     "harvest-cart": "Load the harvest cart (it works)",
     "first-attempt": "Load the first attempt (it fails)",

@@ -87,7 +87,13 @@ def cell(unit: str, value: object, least: float | None = None) -> str:
 def result_rows(answer: Answer) -> str:
     """The single results as one table, then each table of its own."""
     single = [r for r in answer.calculator.gives if not r.columns]
-    body = [(r.label, result_cell(r, answer.results[r.key])) for r in single]
+    body = [
+        (
+            r.label,
+            view.untold(answer, r) if (value := answer.results[r.key]) is None else result_cell(r, value),
+        )
+        for r in single
+    ]
     title = answer.calculator.title
     out = table("Results", ("Result", "Value"), body, title) if body else ""
     for r in answer.calculator.gives:
@@ -108,7 +114,7 @@ def result_rows(answer: Answer) -> str:
 def result_cell(r: Result, value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return view.NOT_TOLD if value is None else cell(r.unit, value)
+    return cell(r.unit, value)
 
 
 def known_by(f: Field, basis: str) -> str:

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 from calc import units
 from calc.entries import BLANK, Entry, parse, parse_all, written
 from calc.errors import InputError, Problem
-from calc.fields import FIELDS, TABLES, Field, near
+from calc.fields import FIELDS, QUESTIONS, TABLES, Field, meant
 
 FORMAT = 1
 LARGEST = 1_000_000  # bytes; a sheet is a few thousand
@@ -83,9 +83,15 @@ def read(text: str, label: str = "Build sheet") -> Sheet:
                 given[key] = value
                 continue
             unknown.append(f"{table}.{key}")
-            where = f" It belongs in [{known.table}]." if known is not None and known.table else near(key)
+            where = (
+                f" It belongs in [{known.table}]." if known is not None and known.table else meant(table, key)
+            )
             notes.append(f"{table}.{key} isn't a quantity of the sheet; it is kept, and not used.{where}")
-    return Sheet(parse_all(given, FIELDS), text, tuple(unknown), tuple(notes))
+    try:
+        entries = parse_all(given, FIELDS)
+    except InputError as error:  # what is misspelled is told with what is wrong, not after it is mended
+        raise InputError([*error.problems, *(Problem("", "", note) for note in notes)]) from None
+    return Sheet(entries, text, tuple(unknown), tuple(notes))
 
 
 def load(path: str | os.PathLike[str]) -> Sheet:
@@ -181,18 +187,24 @@ TO_FILL = """\
 # Of what you know take the # before its name away, and write your own number in place of the ___. A blank that is left
 # in is refused. What is told for example is nobody's number.
 """
+FIRST = """\
+# Start with these {}, marked * below; everything else may wait:
+"""
 
 
 def template() -> str:
     """A commented sheet to start from: every quantity with its label, its limits, how to measure it, and a blank."""
-    lines = [HEAD + TO_FILL, f"format = {FORMAT}"]
+    first = [key for _, keys in QUESTIONS for key in keys]
+    found = dict.fromkeys(FIELDS[key].table for key in first)
+    start = [f"#   [{t}] {', '.join(key for key in first if FIELDS[key].table == t)}" for t in found]
+    lines = [HEAD + TO_FILL + FIRST.format(len(first)) + "\n".join(start), "", f"format = {FORMAT}"]
     for table, title in TABLES.items():
         own = table in FIELDS and FIELDS[table].is_own_table
         lines += ["", f"# {title}"] + ([] if own else [f"[{table}]"])
         for known in FIELDS.values():
             if known.table == table:
                 lines += [
-                    f"# {known.label}: {known.allowed()}",
+                    f"# {'* ' if known.key in first else ''}{known.label}: {known.allowed()}",
                     f"#   {known.how_to_measure}",
                     *(f"#   For example: {line}" for line in _example(known)),
                     *(f"# {line}" for line in _blank(known)),

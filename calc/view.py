@@ -84,6 +84,11 @@ def result(spec: Result, si: Any) -> dict[str, Any]:
     return {"value": number(si, spec.unit), "unit": spec.unit}
 
 
+def untold(a: Answer, spec: Result) -> str:
+    """What stands in place of a result that is None: what that means, else that it can't be told."""
+    return (spec.nothing if spec.key in a.told else "") or NOT_TOLD
+
+
 def answer(a: Answer) -> dict[str, Any]:
     """The JSON of `run`."""
     return {

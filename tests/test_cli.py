@@ -11,8 +11,9 @@ import jsonschema
 import pint
 import pytest
 
-from calc import cli
+from calc import cli, sheet
 from calc.calculators import CALCULATORS
+from calc.fields import FIELDS, QUESTIONS
 
 ROOT = Path(__file__).resolve().parent.parent
 CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
@@ -325,3 +326,50 @@ def test_what_is_read_has_the_pages_units_and_what_is_not_there_is_said(
     assert (
         "rear | not entered" in told and "32 kg | not told" in told and "none" not in told.split("Entered")[1]
     )
+
+
+def test_the_demo_that_stands_in_is_named_on_the_first_line() -> None:
+    """Numbers of the worked example never pass for one's own."""
+    _, out, _ = run("run", "gearing", "total_mass=90 kg")
+    first = out.splitlines()[0]
+    assert first.startswith("DEMO VALUES stand in for ") and "no --sheet" in first
+    _, own, _ = run("run", "gearing", "--sheet", ATTEMPT)
+    assert "DEMO" not in own
+    count = int(first.split()[5])
+    assert count == sum(i["from"] == "demo" for i in answer("gearing", "total_mass=90 kg")["inputs"].values())
+
+
+def test_a_table_stands_in_columns() -> None:
+    """Each column begins at one place in every line: a terminal shows no commas to count."""
+    _, out, _ = run("run", "gearing", "--sheet", CART)
+    lines = out.splitlines()
+    head = next(k for k, line in enumerate(lines) if line.startswith("  Motor/axle"))
+    place = lines[head].index("Top speed")
+    for line in lines[head + 1 : head + 6]:
+        assert line[place - 2 : place] == "  " and line[place].isdigit()
+
+
+def test_a_usual_value_is_called_so_once() -> None:
+    _, out, _ = run("run", "gearing", "--sheet", ATTEMPT)
+    assert "(usual)" in out and "(usual, usual)" not in out
+
+
+def test_wrong_values_and_misspelled_names_come_at_once(tmp_path: Path) -> None:
+    file = tmp_path / "bad.toml"
+    file.write_text(
+        'format = 1\n[ride]\nslop = "8 %"\nslope = "8 mm"\n[pack]\nvoltage = "36 V"\n', encoding="utf-8"
+    )
+    code, out, said = run("check", str(file))
+    assert code == 2 and not out
+    assert "“8 mm”" in said and "ride.slop" in said and "Did you mean slope" in said
+    assert "cells in series (series)" in said and "divided by 3.2" in said
+
+
+def test_a_new_sheet_names_the_entries_to_start_with() -> None:
+    text = sheet.template()
+    first = [key for _, keys in QUESTIONS for key in keys]
+    head = text[: text.index("format = ")]
+    assert all(key in head for key in first)
+    marked = [line for line in text.splitlines() if line.startswith("# * ")]
+    assert len(marked) == len(first)
+    assert all(any(line.startswith(f"# * {FIELDS[key].label}:") for line in marked) for key in first)

@@ -105,6 +105,16 @@ FIELDS: dict[str, Field] = {
     for f in group
 }
 
+QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("What does it all weigh?", ("total_mass",)),
+    ("How steep is the worst slope?", ("slope",)),
+    ("How fast should it go?", ("road_speed",)),
+    ("How long should a ride last?", ("ride_time",)),
+    ("Which pack?", ("chemistry", "series", "pack_capacity")),
+    ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
+)
+"""The six questions of the home page, each with the fields that answer it: what a first verdict rests on."""
+
 
 class Alternative(NamedTuple):
     """A quantity that may be entered in either of two ways: as `direct`, or as its `parts`.
@@ -153,7 +163,18 @@ ALTERNATIVES = (
     ),
 )
 
-__all__ = ["ALTERNATIVES", "BASES", "FIELDS", "SLIP", "TABLES", "Field", "alike", "near"]
+__all__ = [
+    "ALTERNATIVES",
+    "BASES",
+    "FIELDS",
+    "QUESTIONS",
+    "SLIP",
+    "TABLES",
+    "Field",
+    "alike",
+    "meant",
+    "near",
+]
 
 
 SLIP = 0.8
@@ -165,6 +186,17 @@ def alike(word: str, among: list[str], least: float = 0.5) -> list[str]:
     from difflib import get_close_matches  # only a mistake needs it
 
     return get_close_matches(word, among, n=3, cutoff=least)
+
+
+_PACK_VOLTS = (
+    " A pack is entered by its cells in series (series): the label's volts divided by 3.2 for LFP, by 3.6 or 3.7"
+    " for the others."
+)
+
+
+def meant(table: str, key: str) -> str:
+    """What a key that the sheet hasn't may stand for: the volts of a pack by their word, others by likeness."""
+    return _PACK_VOLTS if (table, key) in (("pack", "voltage"), ("pack", "volts")) else near(key)
 
 
 def near(key: str, among: list[str] | None = None) -> str:
