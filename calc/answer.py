@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from calc import units
 from calc.build import Build, Input, Values
 from calc.entries import Entry
@@ -89,23 +91,58 @@ def evaluate(
                 results = {}
         results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
     inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
-    found = report.findings + _stand_ins(calculator, inputs) + cautions + notes + unused
+    found = report.findings + _stand_ins(calculator, build, inputs) + cautions + notes + unused
     report = report._replace(findings=found)
     return Answer(calculator, inputs, results, report, build, told)
 
 
-def _stand_ins(calculator: Calculator, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
-    """The caution that usual values stand in for what the form asks first: the answer is of such a machine."""
-    names = [
-        FIELDS[i.key].name
-        for i in inputs
-        if i.source == "usual" and i.key in calculator.asks and FIELDS[i.key].table
-    ]
+MOST_NAMED = 5
+"""Usual values that a caution names: those that move the answer most."""
+MOVES = 0.05
+"""A usual range that moves what the answer hinges on by less than this share isn't named (a choice)."""
+
+
+def _stand_ins(calculator: Calculator, build: Build, inputs: tuple[Input, ...]) -> tuple[Finding, ...]:
+    """The caution that usual values stand in for what the answer rests on: it is that of such a machine."""
+    usual = [i.key for i in inputs if i.source == "usual" and FIELDS[i.key].table]
+    names = _by_effect(calculator, build, usual)
+    if names is None:
+        names = [key for key in usual if key in calculator.asks]
     if not names:
         return ()
-    listed = ", ".join(names)
+    others = len(usual) - len(names)
+    listed = ", ".join(FIELDS[key].name for key in names)
+    if others:
+        listed += f" and {'one other' if others == 1 else f'{others} others'}"
     text = f"Usual values stand in for {listed}: such machines have these; yours was not measured."
     return (Finding("caution", text, "Enter them before you build or buy by this answer."),)
+
+
+def _by_effect(calculator: Calculator, build: Build, usual: list[str]) -> list[str] | None:
+    """Of the usual values those whose range moves most what the answer hinges on, the first the most; None where it
+    hinges on nothing named, or on what has no answer."""
+    if not calculator.hinges or build.missing(*calculator.hinges):
+        return None
+    moved: list[tuple[float, str]] = []
+    try:
+        for key in usual:
+            item = build.input(key)
+            if item.spread:
+                low, high = FIELDS[key].limits()
+                ends = np.array(
+                    [max(item.value - item.spread, low), item.value, min(item.value + item.spread, high)]
+                )
+                values = build.nominal(**{key: ends})
+                moved.append((sum(_swing(values[node]) for node in calculator.hinges), key))
+    except NoSolution:
+        return None
+    return [key for swing, key in sorted(moved, reverse=True) if swing > MOVES][:MOST_NAMED]
+
+
+def _swing(found: Any) -> float:
+    """How far a quantity goes over the ends and the middle of a range, as a share of the middle."""
+    across = np.broadcast_to(np.asarray(found, dtype=float), (3,))
+    return float(np.ptp(across) / max(abs(across[1]), 1e-9))
 
 
 TAKEN_WITH_OTHERS = ("short_circuit_test", "stall_test", "heat_run")

@@ -9,7 +9,7 @@ from calc import units
 from calc.build import Clash, Input, Values
 from calc.errors import NoSolution
 from calc.fields import FIELDS
-from calc.machine import winding
+from calc.machine import armature, winding
 from calc.power import cells, fuse, guarded
 from calc.power.charging import GUIDANCE_TO
 from calc.power.limits import SHOCK_VOLTAGE
@@ -287,6 +287,29 @@ def too_much_current(v: Values) -> list[Finding]:
             f"{units.show(left, 'N*m') if left > 0.0 else 'nothing'} is left.",
             f"Set the controller's phase current limit to {units.show(best, 'A', 2)}, or open the throttle slowly. "
             "More field lets more current help.",
+        )
+    ]
+
+
+def one_field(v: Values) -> list[Finding]:
+    """Where more field is the cure, and the EMF constant that counts is one number: it knows no other field current."""
+    if not v.build.is_leaf("emf_constant") or v["start_share"] <= armature.ARMATURE_COUNTS:
+        return []
+    entered = v.build.entered
+    usual = "emf_constant" not in entered
+    which = (
+        "The usual EMF constant"
+        if usual
+        else f"The EMF constant of {units.show(v['emf_constant'], 'V/krpm')}"
+    )
+    told = f"{which} stands for one field current"
+    if "field_current" in entered:
+        told += f": the {units.show(v['field_current'], 'A')} that are entered change nothing in it"
+    return [
+        Finding(
+            "caution" if usual and "field_current" in entered else "ok",
+            f"{told}.",
+            f"Before you count on more field, enter {FIELDS['emf_test'].quoted} at that field current too.",
         )
     ]
 

@@ -97,6 +97,7 @@ class Calculator(NamedTuple):
     that the report needs beside the results. optional: fields that are used when entered and never
     defaulted; only the demo build as a whole shows its own.
     despite_sensors: where the sensors give no usable pattern, answer as if they were mended, and say so.
+    hinges: the nodes that decide this answer: the usual values that move them most are named.
     early: results that are told by themselves while others wait for entries, each with what it reads (nothing: its own
     nodes); the first has to be there. early_findings: what is said with them.
     called: a field that means something of its own here: its label and how to measure it.
@@ -113,6 +114,7 @@ class Calculator(NamedTuple):
     reads: tuple[str, ...] = ()
     optional: tuple[str, ...] = ()
     despite_sensors: bool = False
+    hinges: tuple[str, ...] = ()
     early: Mapping[str, tuple[str, ...]] = {}
     early_findings: Callable[[Values], Iterable[Finding]] = lambda v: ()
     called: Mapping[str, tuple[str, str]] = {}

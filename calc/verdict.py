@@ -27,6 +27,7 @@ from calc.findings import (
     fast,
     fuse_reading,
     hot_day,
+    one_field,
     over_full,
     too_much_current,
     touch,
@@ -112,7 +113,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
         found += fast(_top_speed(build, stated), wanted)
     if not build.missing("start_torque_worst", "full_torque_worst"):
         with suppress(NoSolution):  # the checks say why
-            found += too_much_current(stated)
+            found += too_much_current(stated) + one_field(stated)
     return found
 
 

@@ -197,3 +197,55 @@ def test_no_sentence_names_a_field_by_its_key(folder: str) -> None:
     for module in [*Path("calc", folder).rglob("*.py"), Path("calc/findings.py")]:
         found = [text for text in _prose(ast.parse(module.read_text(encoding="utf-8"))) if keys.search(text)]
         assert not found, (str(module), found)
+    for f in FIELDS.values():
+        assert not keys.search(f.how_to_measure), f.key
+
+
+SIX = """format = 1
+[ride]
+slope = "8 %"
+road_speed = "10 km/h"
+[vehicle]
+total_mass = "95 kg"
+[gearing]
+gear_ratio = "8"
+wheel_diameter = "300 mm"
+[pack]
+chemistry = "nmc"
+series = 10
+pack_capacity = "10 Ah"
+"""
+
+
+@pytest.fixture
+def six(tmp_path: Path) -> str:
+    file = tmp_path / "six.toml"
+    file.write_text(SIX, encoding="utf-8")
+    return str(file)
+
+
+def stand_in(*words: str) -> str:
+    return next(f["text"] for f in answer(*words)["findings"] if f["text"].startswith("Usual values"))
+
+
+def test_usual_values_are_named_by_what_they_move(six: str) -> None:
+    """The inductance decides a start, though the page asks for it last; entered, it is named no more."""
+    told = stand_in("standing-start", "--sheet", six)
+    assert "inductance between two leads" in told and "share of the inductance" in told and "others" in told
+    assert "phase current limit" not in told  # its best current is below the limit: the limit moves nothing
+    assert "inductance" not in stand_in(
+        "standing-start", "--sheet", six, "line_inductance=120 uH, measured", "sensed_share=60 %, measured"
+    )
+    others = int(re.search(r"and (\d+) others", told)[1])  # type: ignore[index]
+    usual = [k for k, i in answer("standing-start", "--sheet", six)["inputs"].items() if i["from"] == "usual"]
+    assert others + 5 == sum(1 for k in usual if FIELDS[k].table)
+
+
+def test_more_field_is_no_cure_by_a_constant_that_knows_one_field_current(six: str) -> None:
+    """6 A of field change nothing in a usual EMF constant, and the answer says so and what to enter."""
+    plain, more = (answer("standing-start", "--sheet", six, *words) for words in ((), ("field_current=6 A",)))
+    key = "torque_with_current"
+    assert more["results"][key]["value"] == pytest.approx(plain["results"][key]["value"], rel=1e-9)
+    said = next(f for f in more["findings"] if "change nothing in it" in f["text"])
+    assert said["severity"] == "caution" and "Spin test" in said["do"]
+    assert not any("stands for one field" in f["text"] for f in answer("standing-start")["findings"])

@@ -6,7 +6,7 @@ from calc.build import Values
 from calc.calculators.standing import places, way
 from calc.drive import launch, standing
 from calc.figures.launch import standing_torque
-from calc.findings import UNCOUNTED, Finding, too_much_current
+from calc.findings import UNCOUNTED, Finding, one_field, too_much_current
 from calc.graph import step
 from calc.machine import armature
 from calc.spec import Calculator, Column, Report, Result
@@ -161,6 +161,7 @@ def _standing_start(v: Values) -> Report:
         *_main(v, worst.torque),
         *_by_current(v),
         *too_much_current(v),
+        *one_field(v),
         *_beside(v, worst.torque),
         *way.grip_findings(v),
         *way.stall_findings(v),
@@ -248,6 +249,7 @@ STANDING_START = Calculator(
         "stall_loss": step(launch.stall_loss, current="stall_current"),
     },
     report=_standing_start,
+    hinges=("start_torque_worst", "breakaway_needed"),
     reads=(
         "current_needed",
         "start_share",
