@@ -50,6 +50,8 @@ def told(build: Build, values: Values, node: str, unit: str | None) -> str:
         value = values[node]
     except NoSolution:
         return blank
+    if unit == "m":
+        value = round(float(value), 2)  # what a tape reads
     if unit is not None:
         return units.show(float(value), unit, int(digits or 3))
     field = FIELDS.get(node)

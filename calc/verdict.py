@@ -230,6 +230,11 @@ def _matters(check: Check, build: Build, key: str) -> bool:
     return len(margins) > 1
 
 
+def _measurable(build: Build, key: str) -> bool:
+    """Whether what a field is measured on is there yet: no sensor can be tried before it is chosen and placed."""
+    return not FIELDS[key].after or FIELDS[key].after in build.entered
+
+
 def _measure_next(
     build: Build, drawn: Values, checks: list[tuple[Judged, Any]]
 ) -> tuple[tuple[str, float | None], ...]:
@@ -247,7 +252,7 @@ def _measure_next(
         weight, spread = chance * (1 - chance), float(np.std(margin))
         for key in build.leaves(*judged.check.nodes):
             item = build.input(key)
-            if not item.guessed:
+            if not item.guessed or not _measurable(build, key):
                 continue
             if FIELDS[key].kind != "number":
                 if judged.severity != "ok" and _matters(judged.check, build, key):

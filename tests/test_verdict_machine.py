@@ -123,3 +123,12 @@ def test_parts_that_tell_nothing_beside_a_direct_value_are_said(cart: Sheet, cas
     assert any(
         f.text.startswith(FIELDS[direct].label) and "tells nothing of it" in f.text for f in verdict.findings
     )
+
+
+def test_nobody_is_sent_to_measure_sensors_that_arent_chosen_yet(cart: Sheet) -> None:
+    """Kind of sensor and share of the inductance wait for sensors in slots; with these they are named."""
+    guessed = without(cart, "stall_test", "sensor_kind")
+    names = {key for key, _ in judge(without(guessed, "sensor_slots")).measure_next}
+    assert not names & {"sensed_share", "sensor_kind"}
+    weak = changed(guessed, emf_constant="7 V/krpm, guess")
+    assert "sensed_share" in {key for key, _ in judge(weak).measure_next}

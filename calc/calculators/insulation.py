@@ -118,9 +118,12 @@ def _insulation(v: Values) -> Report:
         if not v.build.missing("insulation_needed")
         else ""
     )
+    head, aside = ("more than " if beyond else "") + _ohms(value), "to the case"
+    if rows and _least(v) <= 0.0:
+        head, aside = "Nearly nothing: on the case", "the meter shows the whole supply"
     return Report(
-        ("more than " if beyond else "") + _ohms(value),
-        "to the case" + (", the worst row" if len(rows) > 1 else ""),
+        head,
+        aside + (", the worst row" if len(rows) > 1 else ""),
         how + needed,
         tuple(found),
         (

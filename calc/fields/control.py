@@ -31,7 +31,8 @@ SENSORS = (
         "sensors",
         "Alignment error of the sensors",
         "number",
-        "Electrical degrees by which the sensors switch late; early is negative.",
+        "Enter slots, pole pairs, connection and the slots of the sensors: it follows from them (page Sensor slots). "
+        "No sensors yet: leave it. By itself: electrical degrees by which they switch late; early is negative.",
         ("deg", "rad"),
         -180,
         180,
@@ -46,6 +47,7 @@ SENSORS = (
         "choice",
         "Bring a magnet near and take it away: a latching sensor stays on until the other pole comes.",
         usual="latching",
+        after="sensor_slots",
         choices=(
             ("latching", "latching (switches on one pole, back on the other)"),
             ("unipolar", "unipolar (on near one pole only)"),

@@ -10,7 +10,7 @@ EXCITATION = (
         "excitation",
         "Field current",
         "number",
-        "A clamp meter on one brush lead, the coil warm.",
+        "An ammeter in a brush lead, or a clamp meter for direct current round it, the coil warm.",
         ("A", "mA"),
         0.1,
         15,

@@ -187,6 +187,7 @@ MACHINE = (
         0,
         150,
         usual=(45, 85),
+        after="sensor_slots",
         spreads=Spreads(5, 10, 15, relative=False),
         example="60 %",
     ),

@@ -33,9 +33,10 @@ class Field(NamedTuple):
     an input of one calculator that is never stored. how_to_measure: one line at the bench.
     low, high: hard limits. usual: the range met in practice, or the usual choice.
     lever: the range over which the verdict may look for a single change that mends a check; lever_note: on what
-    condition. also: further words for a choice, each with what it means. optional: of a table's column, that its cell
-    may be left empty (None). words: other words that may head a column in what is pasted. faults: of a table, what is
-    wrong between its cells: (row, column, text) for each.
+    condition. after: the entry before which nobody can measure it, so that it isn't named as worth measuring. also:
+    further words for a choice, each with what it means. optional: of a table's column, that its cell may be left empty
+    (None). words: other words that may head a column in what is pasted. faults: of a table, what is wrong between its
+    cells: (row, column, text) for each.
     """
 
     key: str
@@ -53,6 +54,7 @@ class Field(NamedTuple):
     columns: tuple[Field, ...] = ()
     lever: tuple[float, float] | None = None
     lever_note: str = ""
+    after: str = ""
     example: str = ""
     optional: bool = False
     words: tuple[str, ...] = ()

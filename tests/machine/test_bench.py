@@ -300,3 +300,13 @@ def test_a_circuit_that_was_never_closed_proves_nothing() -> None:
     told = answer("insulation-test", insulation_test="12 V, 0 V, 0 V; 12 V, 0 V, 12 V")
     assert told.results["insulation_resistance"] is None
     assert told.findings[0].severity == "stop" and "isn't proved" in told.findings[0].text
+
+
+def test_a_meter_that_shows_the_whole_supply_tells_no_number() -> None:
+    """A winding on the case reads the same as anything under what the meter can tell."""
+    for rows in ("12 V, 12 V, 12 V", "12 V, 11.95 V, 12 V"):
+        assert (
+            answer("insulation-test", insulation_test=rows).report.headline == "Nearly nothing: on the case"
+        )
+    damp = answer("insulation-test", insulation_test="12 V, 10.9 V, 12 V")
+    assert damp.report.headline == "1.01 MΩ"
