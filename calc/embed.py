@@ -27,12 +27,28 @@ def _demo() -> sheet.Sheet:
 
 
 def _block(
-    kind: str, attributes: str, inner: str, label: str, form: str, command: str, form_first: bool = False
+    kind: str,
+    name: str,
+    attributes: str,
+    inner: str,
+    label: str,
+    form: str,
+    command: str,
+    form_first: bool = False,
 ) -> str:
-    """A calculator, verdict or record: the answer, what is said about it, and the form, which may come first."""
+    """A calculator, verdict or record: the answer, what is said about it, and the form, which may come first.
+
+    name: tells the block's ids from others on the page.
+    """
     shell = escape(command)
-    answer = f'<section class="ta-answer" data-state="demo" aria-label="{label}">{inner}</section>'
-    said = '<p class="ta-status" role="status"></p><div class="ta-problems" role="alert" hidden></div>'
+    answer = (
+        f'<section class="ta-answer" id="{name}-answer" data-state="demo" tabindex="-1" aria-labelledby="{name}-whose">'
+        f'<h2 class="ta-whose" id="{name}-whose">{escape(label)}</h2><div class="ta-inner">{inner}</div></section>'
+    )
+    said = (
+        '<div class="ta-status"><p></p><p class="ta-aside" role="status"></p></div>'
+        '<div class="ta-problems" hidden></div>'
+    )
     return (
         f'<div class="ta-{kind}" {attributes}>{form + said + answer if form_first else answer + said + form}'
         f'<details class="ta-command"><summary>The same at the command line</summary>'
@@ -43,13 +59,14 @@ def _block(
 def _calc(argument: str) -> str:
     calculator = find(argument)
     answer = evaluate(calculator, [("demo", _demo().entries)])
-    jump = f'<p class="ta-jump"><a href="#{calculator.id}-yours">To your numbers</a></p>'
-    return jump + _block(
+    return _block(
         "calc",
+        f"calc-{calculator.id}",
         f'data-calc="{calculator.id}"',
         render.answer(answer, calculator.id),
-        f"Answer: {escape(calculator.title)}",
-        f'<h2 id="{calculator.id}-yours">Your numbers</h2>' + forms.form(calculator, calculator.id),
+        f"Answer: {calculator.title}",
+        f'<h2 id="{calculator.id}-yours">Your numbers</h2>'
+        + forms.form(calculator, calculator.id, f"calc-{calculator.id}-answer"),
         f"python -m calc run {calculator.id}",
     )
 
@@ -57,19 +74,20 @@ def _calc(argument: str) -> str:
 def _verdict(argument: str) -> str:
     judged = verdict.judge(_demo(), "demo")
     if argument == "home":
-        form = "".join(
-            f'<fieldset class="ta-group"><legend>{number}. {escape(question)}</legend>'
+        form = forms.to_answer("verdict-home-answer") + "".join(
+            f'<fieldset class="ta-group"><legend><h2>{number}. {escape(question)}</h2></legend>'
             f"{''.join(forms.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
             for number, (question, keys) in enumerate(QUESTIONS, 1)
         )
         inner = render.verdict(judged, "verdict", True, most=3)
     elif argument == "sheet":
-        form = forms.groups([key for key, f in FIELDS.items() if f.table], "sheet")
+        form = forms.groups([key for key, f in FIELDS.items() if f.table], "sheet", "verdict-sheet-answer")
         inner = render.verdict(levers.mend(judged), "verdict", True)
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
     return _block(
         "verdict",
+        f"verdict-{argument}",
         f'data-view="{argument}"',
         inner,
         "Verdict",
@@ -85,6 +103,7 @@ def _record(argument: str) -> str:
     inner = printed.body(argument, _demo(), "demo")
     return _block(
         "record",
+        f"record-{argument}",
         f'data-record="{argument}"',
         inner,
         printed.TITLES[argument].capitalize(),
@@ -106,7 +125,7 @@ def _compare(argument: str) -> str:
         label, command = "What each idea buys", "python -m calc compare docs/examples/harvest-cart.toml"
     else:
         raise KeyError(f"there is no comparison “{argument}”; there are builds and ideas")
-    return _block("compare", f'data-compare="{argument}"', inner, label, "", command)
+    return _block("compare", f"compare-{argument}", f'data-compare="{argument}"', inner, label, "", command)
 
 
 def _example(argument: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from html import escape
 
 from calc import units
+from calc.entries import parse
 from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.spec import Calculator
 
@@ -26,8 +27,10 @@ def field(f: Field, uid: str) -> str:
     """One field of a form. Its id is `uid`-key; the script fills it from the store."""
     ident = f"{uid}-{f.key}"
     # A problem's text is put below by the script, and described to a screen reader by the same attribute.
-    same = f'id="{ident}" name="{f.key}" aria-describedby="{ident}-hint {ident}-problem"'
-    unit = f'<span class="ta-unit">{escape(units.symbol(f.unit))}</span>' if f.unit else ""
+    told = f"{ident}-hint {ident}-problem"
+    told = f"{ident}-unit {told}" if f.unit else told
+    same = f'id="{ident}" name="{f.key}" aria-describedby="{told}"'
+    unit = f'<span class="ta-unit" id="{ident}-unit">{sign(f.unit)}</span>' if f.unit else ""
     if f.kind == "choice":
         options = "".join(f'<option value="{v}">{escape(label)}</option>' for v, label in f.choices)
         box = f'<select {same}><option value="">not entered</option>{options}</select>'
@@ -36,22 +39,26 @@ def field(f: Field, uid: str) -> str:
         box = f'<textarea {same} rows="4" placeholder="{rows}" spellcheck="false"></textarea>'
     else:
         mode = {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
-        mode = "text" if f.is_slope else mode  # a phone's pad of digits has no °
-        number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
-        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
+        mode = (
+            "text" if f.is_slope or f.low < 0 else mode
+        )  # a phone's pad of digits may have no ° and no minus
+        sample = placeholder(f)
+        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(sample)}">{unit}'
     known = ""
     if f.kind == "number" and any(f.spreads[:3]):  # what somebody wants is known exactly
         buttons = "".join(
-            f'<button type="button" data-basis="{b}" aria-pressed="false">{word}</button>'
-            for b, word in BASES.items()
+            f'<button type="button" role="radio" data-basis="{b}" aria-checked="false" tabindex="{at}">{word}</button>'
+            for (b, word), at in zip(BASES.items(), (0, -1, -1), strict=True)
         )
+        spread_unit = f' aria-describedby="{ident}-unit"' if f.unit else ""
+        which = f'<span class="ta-aside">: {escape(f.label)}</span>'
         known = (
-            f'<div class="ta-basis" role="group" aria-label="How well is it known: {escape(f.label)}">{buttons}'
+            f'<div class="ta-basis" role="radiogroup" aria-label="How well is it known: {escape(f.label)}">{buttons}'
             f'<small class="ta-assumed" id="{ident}-assumed" hidden>Counts as a guess until you say.</small></div>'
-            f'<details class="ta-more"><summary>± more</summary>'
-            f'<label for="{ident}-spread">± the furthest you would believe</label>'
+            f'<details class="ta-more"><summary>± more{which}</summary>'
+            f'<label for="{ident}-spread"><span>± the furthest you would believe{which}</span></label>'
             f'<input class="ta-spread" id="{ident}-spread" name="{f.key}-spread" inputmode="decimal"'
-            ' autocomplete="off"></details>'
+            f'{spread_unit} autocomplete="off"></details>'
         )
     local = "" if f.table else ' data-stored="no"'
     if f.columns:
@@ -60,21 +67,48 @@ def field(f: Field, uid: str) -> str:
         f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{local} data-unit="{escape(f.unit)}">'
         f'<label for="{ident}">{escape(f.label)}</label>'
         f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f) + cells(f))}</span>'
-        f'<div class="ta-entry">{box}</div>{known}<p class="ta-problem" id="{ident}-problem" hidden></p></div>'
+        f'<div class="ta-entry">{box}</div><p class="ta-problem" id="{ident}-problem" hidden></p>{known}</div>'
     )
 
 
-def form(c: Calculator, uid: str) -> str:
-    """A calculator's form: what it asks first, the rest behind one line."""
+def placeholder(f: Field) -> str:
+    """The field's example as it is typed into its box: in the display unit, which stands beside the box."""
+    if f.kind != "number":
+        return f.sample()
+    number, _, unit = f.sample().partition(" ")
+    if units.canonical(unit.partition(",")[0]) in ("", f.unit):
+        return number.rstrip("°")
+    return units.plain(float(units.from_si(parse(f, f.sample()).value, f.unit)), 6)
+
+
+def sign(unit: str) -> str:
+    """A unit beside its box as HTML; where its sign reads badly, words for those who listen."""
+    shown = escape(units.symbol(unit))
+    spoken = units.SPOKEN.get(unit)
+    return (
+        f'<span aria-hidden="true">{shown}</span><span class="ta-aside">{spoken}</span>' if spoken else shown
+    )
+
+
+def to_answer(answer: str) -> str:
+    """The way from a form to its answer, at the form's head. The script gives it its key while the form is used."""
+    return (
+        f'<p class="ta-jump"><a class="ta-to-answer" href="#{answer}">To the answer</a> '
+        '<small class="ta-keys">from anywhere in the form: Alt+A or Alt+Shift+A</small></p>'
+    )
+
+
+def form(c: Calculator, uid: str, answer: str) -> str:
+    """A calculator's form: what it asks first, the rest behind one line. answer: the id of where it is answered."""
     first = "".join(field(c.field(key), uid) for key in c.asks)
     rest = "".join(field(c.field(key), uid) for key in c.takes if key not in c.asks)
     return (
-        f'<form class="ta-form" novalidate>{first}<details class="ta-optional">'
+        f'<form class="ta-form" novalidate>{to_answer(answer)}{first}<details class="ta-optional">'
         f"<summary>Everything else that counts here</summary>{rest}</details></form>"
     )
 
 
-def groups(keys: Iterable[str], uid: str) -> str:
+def groups(keys: Iterable[str], uid: str, answer: str) -> str:
     """Fields grouped by their table, each under its heading, with links on top: the build sheet's form."""
     wanted = set(keys)
     out, links = "", []
@@ -84,7 +118,7 @@ def groups(keys: Iterable[str], uid: str) -> str:
             ident = f"{uid}-group-{key}"
             links.append(f'<a href="#{ident}">{escape(title)}</a>')
             out += (
-                f'<fieldset class="ta-group" id="{ident}" data-table="{key}"><legend>{escape(title)}</legend>'
-                f"{rows}</fieldset>"
+                f'<fieldset class="ta-group" id="{ident}" data-table="{key}"><legend><h2>{escape(title)}</h2></legend>'
+                f'{rows}<p class="ta-jump"><a href="#{answer}">To the verdict</a></p></fieldset>'
             )
-    return f'<p class="ta-jump">{" · ".join(links)}</p>{out}'
+    return f'{to_answer(answer)}<p class="ta-jump">{" · ".join(links)}</p>{out}'

@@ -130,6 +130,33 @@ SYMBOLS = {
     "N*m*s/rad": "N·m·s/rad",
 }
 
+# What is read out for a printed unit that reads badly.
+SPOKEN = {
+    "N*m": "newton metres",
+    "deg": "degrees",
+    "ohm": "ohms",
+    "mohm": "milliohms",
+    "Mohm": "megohms",
+    "uH": "microhenries",
+    "uF": "microfarads",
+    "m**2": "square metres",
+    "mm**2": "square millimetres",
+    "minute": "minutes",
+    "A*hour": "ampere hours",
+    "W*hour": "watt hours",
+    "V/krpm": "volts per thousand turns a minute",
+    "rpm": "turns a minute",
+    "m/s**2": "metres per second squared",
+    "K/W": "kelvin per watt",
+    "J/kg/K": "joules per kilogram and kelvin",
+    "kg*m**2": "kilogram square metres",
+    "N*m*s/rad": "newton metre seconds per radian",
+    "mohm*A*hour": "milliohm ampere hours",
+    "mT": "millitesla",
+    "Hz/s": "hertz per second",
+    "L": "litres",
+}
+
 
 # From so many of a unit on, a quantity is shown in the next: 10.6 kN, not 10614 N.
 MANY = 1e4

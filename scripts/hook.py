@@ -51,6 +51,7 @@ BUNDLES = {
         "page/safe.js",
         "page/engine.js",
         "page/form.js",
+        "page/tell.js",
         "page/files.js",
         "page/peek.js",
         "page/block.js",

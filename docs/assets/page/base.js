@@ -40,27 +40,43 @@ window.Turnabout = window.Turnabout || {};
     setTimeout(() => URL.revokeObjectURL(address), 60000);
   };
 
+  /** A place for messages: a line for those who listen, which is there before anything is said, and the boxes below it. */
+  T.shelf = () => T.make("div", { class: "ta-notices" }, T.make("p", { class: "ta-aside", role: "status" }));
+
+  // For what nobody asked for; anything else is said beside the button that was pressed.
+  const top = T.shelf();
+  document.querySelector("main").prepend(top);
+
+  /** Say something to those who listen, where nothing needs to be seen. */
+  T.say = (text) => { top.firstChild.textContent = text; };
+
   /**
-   * A message at the top of the page that stays until it is put away.
-   * message: {id?, text, lines?, actions?: [{text, press}]}; one with the same id is replaced. press may return
-   * false to keep the message.
+   * A message that stays until it is put away. message: {id, text, lines?, actions?: [{text, press}], at?, failed?};
+   * at: the shelf beside the button that asked for it; failed: what was asked for did not happen, so the message is gone
+   * to. One with the same id is replaced. press may return false to keep the message.
    */
   T.notice = function (message) {
-    let shelf = document.querySelector(".ta-notices");
-    if (!shelf) {
-      shelf = T.make("section", { class: "ta-notices", role: "status", "aria-label": "Messages" });
-      document.querySelector("main").prepend(shelf);
-    }
-    if (message.id) shelf.querySelector(`[data-notice="${message.id}"]`)?.remove();
-    const box = T.make("div", { class: "ta-notice", "data-notice": message.id }, T.make("p", {}, message.text));
-    if (message.lines?.length) box.append(T.make("ul", {}, ...message.lines.map((line) => T.make("li", {}, line))));
+    const shelf = message.at || top;
+    const before = document.querySelector(`[data-notice="${message.id}"]`);
+    const active = document.activeElement;
+    // Whoever puts a message away goes on where they were when it came.
+    const from = before?.contains(active) ? before.from : active;
+    before?.remove();
+    const close = () => {
+      box.remove();
+      (message.at && from?.isConnected ? from : document.querySelector("main")).focus({ preventScroll: true });
+    };
     const bar = T.make("p", { class: "ta-buttons" });
-    for (const action of message.actions || []) {
-      bar.append(T.button(action.text, () => { if (action.press() !== false) box.remove(); }));
-    }
-    bar.append(T.button("Put away", () => box.remove()));
-    box.append(bar);
+    for (const action of message.actions || []) bar.append(T.button(action.text, () => { if (action.press() !== false) close(); }));
+    bar.append(T.button("Put away", close));
+    const box = T.make("div", { class: "ta-notice", "data-notice": message.id, role: "group", tabindex: "-1", "aria-label": message.text },
+      T.make("p", {}, message.text),
+      ...(message.lines?.length ? [T.make("ul", {}, ...message.lines.map((line) => T.make("li", {}, line)))] : []), bar);
+    box.from = from;
     shelf.append(box);
+    if (message.failed) box.focus();
+    else shelf.firstChild.textContent = [message.text, ...(message.lines || [])].join(" ");
+    if (message.at) box.scrollIntoView({ block: "nearest" });
     return box;
   };
 
@@ -72,13 +88,14 @@ window.Turnabout = window.Turnabout || {};
     return new Promise((resolve) => {
       let answer = null;
       const choose = (value) => () => { answer = value; box.close(); };
-      const box = T.make("dialog", { class: "ta-dialog", "aria-labelledby": "ta-dialog-title" },
+      const box = T.make("dialog", { class: "ta-dialog", "aria-labelledby": "ta-dialog-title", "aria-describedby": "ta-dialog-text ta-dialog-lines" },
         T.make("h2", { id: "ta-dialog-title" }, question.title),
-        T.make("p", {}, question.text),
-        T.make("ul", { hidden: !question.lines?.length }, ...(question.lines || []).map((l) => T.make("li", {}, l))),
+        T.make("p", { id: "ta-dialog-text" }, question.text),
+        T.make("ul", { id: "ta-dialog-lines", hidden: !question.lines?.length }, ...(question.lines || []).map((l) => T.make("li", {}, l))),
         T.make("p", { class: "ta-buttons" },
           ...question.choices.map((choice) => T.button(choice.text, choose(choice.value))),
-          T.button(question.cancel || "Cancel", choose(null))));
+          // What changes nothing is what a hasty Enter does.
+          T.button(question.cancel || "Cancel", choose(null), { autofocus: true })));
       box.addEventListener("close", () => { box.remove(); resolve(answer); });
       document.body.append(box);
       box.showModal();

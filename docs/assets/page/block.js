@@ -20,9 +20,9 @@ window.Turnabout = window.Turnabout || {};
     const view = element.dataset.view;
     const name = [kind, element.dataset.calc || view || element.dataset.record || element.dataset.compare].filter(Boolean).join("-");
     const answer = find(".ta-answer");
-    const status = find(".ta-status");
-    const summary = find(".ta-problems");
-    const example = [...answer.childNodes];
+    const whose = find(".ta-whose");
+    const inner = find(".ta-inner");
+    const example = [...inner.childNodes];
     const local = {}; // entries of fields that belong to this calculator only and are never stored
     let asking = null;
     let calm = null;
@@ -30,11 +30,14 @@ window.Turnabout = window.Turnabout || {};
     let cold = ROUNDS; // answers that are still slower than later ones
     let again = false;
     let isTyping = false;
+    let isTouched = false; // somebody has entered something here since the page came
     let other = ""; // the second of two builds, a file's text: never stored
+    let drawn = null; // the HTML that stands in the answer, where it came as text
     let held = null; // a refusal of what may be half a number, until it is clear that it is whole
 
     const form = T.form(find("form") || T.make("form"), (key, entry, settled) => {
       isTyping = !settled;
+      isTouched = true;
       if (form.isLocal(key)) local[key] = entry;
       else T.store.set(key, entry);
       ask();
@@ -44,6 +47,7 @@ window.Turnabout = window.Turnabout || {};
     const entries = () => ({ ...T.store.all(), ...local });
     const texts = () => T.entries.texts(entries());
     const isOwn = () => Object.keys(texts()).length > 0;
+    const tell = T.tell(element, { form, isOwn, texts, retry, state: () => answer.dataset.state });
 
     function request(op, own) {
       if (kind === "calc") return { op: "run", calculator: element.dataset.calc, entries: own };
@@ -62,11 +66,12 @@ window.Turnabout = window.Turnabout || {};
     }
 
     async function work() {
+      asking = null;
       again = busy;
       if (busy) return;
       if (!isOwn() && !other) {
         settle("demo", example);
-        complain([]);
+        tell.complain([]);
         return;
       }
       busy = true;
@@ -76,7 +81,8 @@ window.Turnabout = window.Turnabout || {};
         again = false;
         reply = await T.engine.call(request(kind, texts()));
       } catch {
-        if (answer.dataset.state === "waiting") settle("demo", example); // the engine's state says why
+        // The engine's state says why.
+        if (["waiting", "demo"].includes(answer.dataset.state) && isOwn()) settle("waiting", none("the calculator could not start"));
       }
       busy = false;
       if (again) work();
@@ -100,17 +106,30 @@ window.Turnabout = window.Turnabout || {};
         calm = setTimeout(refuse, isTyping ? CALM : 0);
         return;
       }
-      if (!reply.problems) complain([]);
-      const open = [...answer.querySelectorAll("details")].map((fold) => fold.open);
-      answer.innerHTML = reply.html; // from our renderer, which escapes every text
-      point(answer);
-      answer.querySelectorAll("details").forEach((fold, at) => { fold.open = open[at] ?? fold.open; });
+      if (!reply.problems) tell.complain([]);
+      draw(reply.html);
       answer.dataset.state = "live";
       say();
       calm = setTimeout(() => {
-        if (reply.problems) complain(reply.problems, true);
+        if (reply.problems) tell.complain(reply.problems, { answered: true, isTouched });
         settleDown(reply.html);
       }, CALM);
+    }
+
+    /** Put an answer in, if it isn't the one that stands there; folds stay open, and who was in it stays in it. */
+    function draw(html) {
+      if (html === drawn) return;
+      drawn = html;
+      const stops = () => [...inner.querySelectorAll("a, summary, [tabindex]")];
+      const open = [...inner.querySelectorAll("details")].map((fold) => fold.open);
+      const at = stops().indexOf(document.activeElement);
+      const field = at < 0 ? "" : document.activeElement.dataset.field;
+      inner.innerHTML = html; // from our renderer, which escapes every text
+      T.point(inner, form);
+      inner.querySelectorAll("details").forEach((fold, number) => { fold.open = open[number] ?? fold.open; });
+      if (at < 0) return;
+      const same = field ? inner.querySelector(`a[data-field="${field}"]`) : stops()[at];
+      (same || answer).focus({ preventScroll: true });
     }
 
     /** Say what is wrong, once nobody types; the first digits of a number are no fault. */
@@ -118,18 +137,29 @@ window.Turnabout = window.Turnabout || {};
       clearTimeout(calm);
       const reply = held;
       held = null;
-      complain(reply.problems || []);
+      const missing = tell.complain(reply.problems || [], { isTouched });
       if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
-      if (answer.dataset.state === "waiting") settle("waiting", [note("Your answer appears here when the entries named below are made.")]);
-      if (reply.kind === "crash") crashed(reply);
+      else if (answer.dataset.state !== "old" && isOwn()) settle("waiting", reply.kind === "crash" ? none("the book failed on your entries") : wanted(missing));
+      if (reply.kind === "crash") tell.crashed(reply.details || reply.text);
+    }
+
+    /** In the answer's place while there is none, though entries are there. */
+    const none = (why) => [T.make("p", { class: "ta-big" }, "No answer ", T.make("small", {}, why))];
+
+    function wanted(missing) {
+      if (!missing.length) return [note("Your answer appears here when the entries named below are mended.")];
+      const names = missing.map(({ label, field }) => label || field);
+      const more = names.length > 2 ? ` and ${names.length - 2} more` : "";
+      const line = note(`Yours needs ${names.length} more: ${names.slice(0, 2).join(", ")}${more}.`);
+      line.classList.add("ta-needs"); // shown at the foot of the window too
+      return [line];
     }
 
     /** What has time until nobody types: keep the answer for the next visit, read it out, look for levers. */
     async function settleDown(html) {
       T.store.keepAnswer(name, html);
-      const big = answer.querySelector(".ta-big");
-      if (big) say(big.textContent);
-      const slots = [...answer.querySelectorAll("[data-lever]")];
+      tell.aloud(T.spoken(inner, kind));
+      const slots = [...inner.querySelectorAll("[data-lever]")];
       if (kind !== "verdict" || !slots.length) return;
       const asked = calm;
       const reply = await T.engine.call(request("levers", texts())).catch(() => null);
@@ -137,76 +167,20 @@ window.Turnabout = window.Turnabout || {};
       for (const slot of slots) {
         if (Object.hasOwn(reply.levers, slot.dataset.lever)) slot.innerHTML = reply.levers[slot.dataset.lever];
       }
-      T.store.keepAnswer(name, answer.innerHTML);
+      T.store.keepAnswer(name, inner.innerHTML);
     }
 
     function settle(state, nodes) {
       answer.dataset.state = state;
-      answer.replaceChildren(...nodes);
-      point(answer);
+      inner.replaceChildren(...nodes);
+      drawn = null;
+      T.point(inner, form);
       say();
     }
 
-    /** Problems beside their fields, and all of them together, each a link to its field. What is missing is no fault. */
-    function complain(found, answered) {
-      const filled = texts();
-      const problems = found.map((problem) => ({ ...problem, missing: Boolean(problem.field) && !Object.hasOwn(filled, problem.field) }));
-      form.mark(problems);
-      const lines = problems.map(({ field, label, text }) =>
-        T.make("li", {}, field ? T.make("a", { "data-field": field, href: "#" }, label || field) : label, `: ${text}`));
-      const bad = problems.filter((problem) => !problem.missing).length;
-      const text = bad
-        ? `${T.plural(bad, "entry", "entries")} can't be used. ${answered ? "The answer does without." : "The answer waits until all named here are mended."}`
-        : `For your own answer ${T.plural(lines.length, "more entry is", "more entries are")} needed:`;
-      summary.dataset.problem = bad ? "bad" : "missing";
-      const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
-      if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
-      point(summary);
-      summary.hidden = !lines.length;
-      if (lines.length) say();
-    }
-
-    /** Links to fields: to the field on this page, or to its place on the build sheet. */
-    function point(parent) {
-      for (const link of parent.querySelectorAll("a[data-field]")) {
-        const { field } = link.dataset;
-        const control = form.control(field);
-        link.setAttribute("href", control ? `#${control.id}` : `${T.sheetPage}#sheet-${encodeURIComponent(field)}`);
-      }
-    }
-
-    function crashed(reply) {
-      status.replaceChildren(
-        "This is a fault of the book, not of your numbers. They are kept; change one to try again. ",
-        happened(reply.details || reply.text));
-    }
-
-    /** What went wrong, folded away, to copy into a report. */
-    function happened(text) {
-      const copy = T.button("Copy", () => navigator.clipboard?.writeText(text));
-      return T.make("details", {}, T.make("summary", {}, "What happened"), T.make("pre", {}, text), copy);
-    }
-
-    /** One line on where things stand. aloud: the answer's first line, for those who listen. */
-    function say(aloud) {
-      const { state, detail } = T.engine;
-      const shown = answer.dataset.state;
-      answer.dataset.time = shown === "last" ? T.clock(T.store.answer(name).time) : "";
-      if (state === "failed") {
-        const left = { demo: "The worked example stays", last: "Your last answer stays" }[shown] || "The answer stays";
-        status.replaceChildren(
-          `The calculator could not start. ${left}; the command below gives the answer for your numbers. `,
-          T.button("Try again", retry), happened(detail));
-        const fold = find(".ta-command");
-        if (fold) fold.open = true;
-        return;
-      }
-      const words = {
-        starting: `Starting the calculator. What you enter counts at once.${detail ? ` ${detail}.` : ""}`,
-        ready: isOwn() ? "" : form.keys.length ? "Ready. Change a number and the answer becomes yours." : "Ready. What is on your build sheet comes here.",
-      };
-      const line = shown === "live" ? "" : words[state] || "";
-      status.replaceChildren(line, ...(aloud ? [T.make("span", { class: "ta-aside" }, aloud)] : []));
+    function say() {
+      whose.dataset.time = answer.dataset.state === "last" ? T.clock(T.store.answer(name).time) : "";
+      tell.status();
     }
 
     function command() {
@@ -227,6 +201,7 @@ window.Turnabout = window.Turnabout || {};
       if (isOwn()) {
         const last = T.store.answer(name);
         settle(last ? "last" : "waiting", last ? [T.safe(last.html)] : [note(WAIT)]);
+        if (last) drawn = last.html;
         ask();
       }
     }
@@ -259,29 +234,28 @@ window.Turnabout = window.Turnabout || {};
 
     /** A second build beside the page's own. */
     async function beside(file) {
-      if (file.size > 1e6) return complain([{ field: "", label: file.name, text: "is too large for a build sheet." }]);
+      if (file.size > 1e6) return tell.complain([{ field: "", label: file.name, text: "is too large for a build sheet." }], { isTouched: true });
       other = await file.text();
       ask();
     }
 
     const own = { element, kind, view, beside: element.dataset.compare === "builds" && beside, entries, open, visit: form.visit, control: form.control,
-      /** Whether nothing is left to be worked out. */
-      isSettled: () => !busy && !again && !held && ["demo", "live"].includes(answer.dataset.state) };
-    answer.id ||= `${name}-answer`;
+      /** Whether an answer, or a refusal, is still on its way. */
+      isComing: () => busy || again || Boolean(held) || asking !== null,
+      isFresh: () => ["demo", "live"].includes(answer.dataset.state) };
     if (find("form")) T.peek(answer, find("form"));
     T.toolbar(own);
     blocks.push(own);
   }
 
-  /** Wait until every answer is live; false when that takes longer than `patience` ms or Python can't start. */
+  /** Wait while an answer is on its way, `patience` ms at most; whether every answer on the page is up to date. */
   T.settled = async function (patience) {
     const end = Date.now() + patience;
-    await ready;
-    while (!blocks.every((one) => one.isSettled())) {
-      if (Date.now() > end || T.engine.state === "failed") return false;
+    await Promise.all([ready, T.store.ready]);
+    while (blocks.some((one) => one.isComing()) && Date.now() < end && T.engine.state !== "failed") {
       await new Promise((resolve) => setTimeout(resolve, 100));
     }
-    return true;
+    return blocks.every((one) => !one.isComing() && one.isFresh());
   };
 
   function arrive() {

@@ -7,9 +7,10 @@ window.Turnabout = window.Turnabout || {};
   /** The buttons of a block: above the build sheet's form, below any other. */
   T.toolbar = function (block) {
     const saved = T.make("p", { class: "ta-saved" });
+    const at = T.shelf();
     const pick = T.make("input", { type: "file", accept: ".toml,text/plain", hidden: true, "aria-hidden": "true", tabindex: "-1" });
     pick.addEventListener("change", () => {
-      if (pick.files.length) readFile(pick.files[0]);
+      if (pick.files.length) readFile(pick.files[0], at);
       pick.value = "";
     });
     const second = T.make("input", { type: "file", accept: ".toml,text/plain", hidden: true, "aria-hidden": "true", tabindex: "-1" });
@@ -20,12 +21,12 @@ window.Turnabout = window.Turnabout || {};
     const bar = T.make("div", { class: "ta-tools" },
       T.make("p", { class: "ta-buttons" },
         ...(block.beside ? [T.button("Open the other build", () => second.click()), second] : []),
-        T.button("Save to a file", save),
+        T.button("Save to a file", () => save(at)),
         T.button("Open a file", () => pick.click()),
-        T.button("Copy a link", copyLink),
-        T.button("Print", print),
-        T.button("Start over", clear)),
-      saved, pick);
+        T.button("Copy a link", () => copyLink(at)),
+        T.button("Print", () => print(at)),
+        T.button("Start over", () => clear(at))),
+      saved, at, pick);
     const before = block.view === "sheet" ? "form" : ".ta-command";
     block.element.querySelector(before).before(bar);
     const tell = () => { saved.textContent = savedLine(); };
@@ -57,47 +58,52 @@ window.Turnabout = window.Turnabout || {};
     }
   }
 
-  async function save() {
+  /** at: the shelf for what is said about it. Gives back whether the file is written. */
+  async function save(at) {
     const reply = await asked({ op: "save", entries: T.entries.texts(T.store.all()), document: T.store.document });
     if (reply.toml === undefined) {
       T.notice({
-        id: "save", text: `The file could not be written. ${reply.failed}`, lines: reply.lines,
+        id: "save", at, failed: true, text: `The file could not be written. ${reply.failed}`, lines: reply.lines,
         actions: [{ text: "Download the entries as a link", press: () => { T.download("build-link.txt", link()); return false; } }],
       });
       return false;
     }
     T.download("build.toml", reply.toml, "application/toml");
     T.store.markSaved(reply.toml);
-    if (reply.notes.length) T.notice({ id: "save", text: "The file is written, but for this:", lines: reply.notes });
+    const written = reply.notes.length ? "build.toml is written, but for this:" : `build.toml is written: ${count(T.store.all())}.`;
+    T.notice({ id: "save", at, text: written, lines: reply.notes });
     return true;
   }
 
-  async function readFile(file) {
+  async function readFile(file, at) {
     if (file.size > 1e6) {
-      T.notice({ id: "open", text: `“${file.name}” is ${Math.round(file.size / 1e5) / 10} MB. A build sheet is a few kB of TOML.` });
+      refused(`“${file.name}” is ${Math.round(file.size / 1e5) / 10} MB. A build sheet is a few kB of TOML.`, at);
       return;
     }
-    openToml(await file.text(), `“${file.name}”`);
+    openToml(await file.text(), `“${file.name}”`, at);
   }
 
-  async function openToml(toml, name, isExample) {
+  /** What was to be opened can't be. The message takes the place of an older one, whose way back it keeps. */
+  function refused(text, at, lines, download) {
+    T.notice({ id: "build", at, failed: true, text, lines, actions: [...(download ? [download] : []), ...wayBack(at)] });
+  }
+
+  async function openToml(toml, name, at, isExample) {
     const reply = await asked({ op: "open", toml });
     if (!reply.entries) {
-      T.notice({
-        id: "open", text: `${name} could not be read; nothing was changed. ${reply.failed}`, lines: reply.lines,
-        actions: [{ text: "Download it as it is", press: () => { T.download("unread.toml", toml); return false; } }],
-      });
+      refused(`${name} could not be read; nothing was changed. ${reply.failed}`, at, reply.lines,
+        { text: "Download it as it is", press: () => { T.download("unread.toml", toml); return false; } });
       return;
     }
     const entries = {};
     for (const [key, entry] of Object.entries(reply.entries)) {
       if (T.entries.isKey(key)) entries[key] = T.entries.make(entry.value, entry.spread, entry.basis);
     }
-    await takeIn(entries, reply.document, name, reply.notes, isExample);
+    await takeIn(entries, reply.document, name, reply.notes, at, isExample);
   }
 
   /** Put entries from outside in, after asking what becomes of those already here. */
-  async function takeIn(entries, text, name, notes, isExample) {
+  async function takeIn(entries, text, name, notes, at, isExample) {
     const mine = T.store.all();
     if (!T.store.isEmpty() && !T.entries.same(mine, entries)) {
       const choice = await T.ask({
@@ -112,14 +118,14 @@ window.Turnabout = window.Turnabout || {};
         ],
         cancel: "Keep mine",
       });
-      if (!choice || (choice === "save" && !(await save()))) return;
+      if (!choice || (choice === "save" && !(await save(at)))) return;
       if (choice === "fill") {
         const filled = Object.fromEntries(Object.entries(mine).filter(([, entry]) => T.entries.isFilled(entry)));
         const both = { ...entries, ...filled };
-        return replace(both, T.store.document ?? text, `${name} has filled the gaps of your build: ${count(both)}.`, notes);
+        return replace(both, T.store.document ?? text, `${name} has filled the gaps of your build: ${count(both)}.`, notes, at);
       }
     }
-    replace(entries, text, `${name} is open: ${count(entries)}.`, notes);
+    replace(entries, text, `${name} is open: ${count(entries)}.`, notes, at);
   }
 
   /** Up to six fields in which the two builds differ, in words. */
@@ -137,36 +143,36 @@ window.Turnabout = window.Turnabout || {};
   const present = () => ({ entries: T.store.all(), document: T.store.document });
 
   /** Put another build in place of the one that is here, and say so with a way back. */
-  function replace(entries, text, said, lines) {
+  function replace(entries, text, said, lines, at) {
     if (!T.store.isEmpty() && !T.entries.same(T.store.all(), entries)) past.push(present());
     T.store.replace(entries, text);
-    tellOf(said, lines, []);
+    T.notice({ id: "build", at, text: said, lines, actions: wayBack(at) });
   }
 
-  function bringBack() {
+  function bringBack(at) {
     const left = present();
     const { entries, document: text } = past.pop();
     T.store.replace(entries, text);
-    const again = { text: `Take the other one again (${count(left.entries)})`, press: () => replace(left.entries, left.document, "The other build is here again.") };
-    tellOf(`What was here before is back: ${count(entries)}.`, [], Object.keys(left.entries).length ? [again] : []);
+    const again = { text: `Take the other one again (${count(left.entries)})`, press: () => replace(left.entries, left.document, "The other build is here again.", [], at) };
+    const actions = Object.keys(left.entries).length ? [again, ...wayBack(at, " that")] : wayBack(at);
+    T.notice({ id: "build", at, text: `What was here before is back: ${count(entries)}.`, actions });
   }
 
-  function tellOf(said, lines, more) {
-    const back = { text: `Bring back what was here before${more.length ? " that" : ""} (${count(past.at(-1)?.entries || {})})`, press: bringBack };
-    T.notice({ id: "build", text: said, lines, actions: past.length ? [...more, back] : more });
-  }
+  /** The button that brings the build before this one back, where there is one. */
+  const wayBack = (at, that = "") => (past.length
+    ? [{ text: `Bring back what was here before${that} (${count(past.at(-1).entries)})`, press: () => bringBack(at) }] : []);
 
   const count = (entries) => T.plural(Object.values(entries).filter(T.entries.isFilled).length, "entry", "entries");
 
   const link = () => location.href.split("#")[0] + T.entries.toLink(T.store.all());
 
-  async function copyLink() {
+  async function copyLink(at) {
     const text = link();
     try {
       await navigator.clipboard.writeText(text);
-      T.notice({ id: "link", text: "The link is copied. Whoever opens it gets this page with your entries." });
+      T.notice({ id: "link", at, text: "The link is copied. Whoever opens it gets this page with your entries." });
     } catch {
-      const box = T.notice({ id: "link", text: "Copy this link. Whoever opens it gets this page with your entries." });
+      const box = T.notice({ id: "link", at, text: "Copy this link. Whoever opens it gets this page with your entries." });
       const field = T.make("input", { readonly: true, value: text, "aria-label": "Link with your entries" });
       box.firstChild.after(field);
       field.select();
@@ -179,27 +185,30 @@ window.Turnabout = window.Turnabout || {};
     if (!T.entries.isLink(hash)) return;
     history.replaceState(null, "", location.href.split("#")[0]);
     try {
-      await takeIn(T.entries.fromLink(hash), null, "The link", []);
+      await takeIn(T.entries.fromLink(hash), null, "The link", []); // nobody pressed a button: said on top
     } catch (error) {
-      T.notice({
-        id: "open", text: `The link could not be read; nothing was changed. ${error.message}`,
-        actions: [{ text: "Download the link as it is", press: () => { T.download("unread-link.txt", hash); return false; } }],
-      });
+      refused(`The link could not be read; nothing was changed. ${error.message}`, undefined, [],
+        { text: "Download the link as it is", press: () => { T.download("unread-link.txt", hash); return false; } });
     }
   };
 
-  async function print() {
-    if (await T.settled(30000)) return window.print();
+  async function print(at) {
+    const soon = setTimeout(() => T.notice({ id: "print", at, text: "Printing when the answer is ready …" }), 300);
+    const fresh = await T.settled(30000);
+    clearTimeout(soon);
+    at.querySelector('[data-notice="print"]')?.remove();
+    if (fresh) return window.print();
     T.notice({
-      id: "print", text: "The answers on this page are not up to date, and the print will say so across each sheet.",
+      id: "print", at, failed: true,
+      text: "Not every answer on this page is up to date: entries are missing or can't be used, or the calculator has not started. The print will say NOT UP TO DATE across each sheet.",
       actions: [{ text: "Print all the same", press: () => window.print() }],
     });
   }
 
-  async function clear() {
+  async function clear(at) {
     const mine = T.store.all();
     if (T.store.isEmpty()) {
-      T.notice({ id: "clear", text: "There is nothing to clear: the page shows the worked example." });
+      T.notice({ id: "clear", at, text: "There is nothing to clear: the page shows the worked example." });
       return;
     }
     const choice = await T.ask({
@@ -207,16 +216,18 @@ window.Turnabout = window.Turnabout || {};
       text: `This clears all ${Object.keys(mine).length} entries of your build, on every page of the book.`,
       choices: [{ text: "Save to a file, then clear", value: "save" }, { text: "Clear", value: "clear" }],
     });
-    if (!choice || (choice === "save" && !(await save()))) return;
-    replace({}, null, "Your entries are cleared. The page shows the worked example again.");
+    if (!choice || (choice === "save" && !(await save(at)))) return;
+    replace({}, null, "Your entries are cleared. The page shows the worked example again.", [], at);
   }
 
   /** Buttons that open an example: data-example names the script element that holds its file. */
-  document.addEventListener("click", ({ target }) => {
-    const button = target.closest?.("[data-example]");
-    if (!button || button.localName !== "button") return;
-    const source = document.getElementById(`example-${button.dataset.example}`);
-    openToml(source.textContent, `The example “${button.dataset.example.replaceAll("-", " ")}”`, true);
-  });
+  for (const button of document.querySelectorAll("button[data-example]")) {
+    const at = T.shelf();
+    button.closest("p").after(at);
+    button.addEventListener("click", () => {
+      const source = document.getElementById(`example-${button.dataset.example}`);
+      openToml(source.textContent, `The example “${button.dataset.example.replaceAll("-", " ")}”`, at, true);
+    });
+  }
   window.addEventListener("hashchange", () => T.openLink());
 })(window.Turnabout);

@@ -26,12 +26,25 @@ window.Turnabout = window.Turnabout || {};
     element.addEventListener("click", ({ target }) => {
       const button = target.closest("button[data-basis]");
       if (!button) return;
-      press(fields.get(keyOf(button)), button.getAttribute("aria-pressed") === "true" ? "" : button.dataset.basis);
+      press(fields.get(keyOf(button)), button.getAttribute("aria-checked") === "true" ? "" : button.dataset.basis);
       edited(keyOf(button), true);
     });
     element.addEventListener("keydown", (event) => {
+      if (event.target.matches("button[data-basis]")) step(event);
       if (event.key === "Enter" && keyOf(event.target) && event.target.matches("input")) edited(keyOf(event.target), true);
     });
+
+    /** The three buttons are one stop: arrows go from one to the next and choose it, Delete takes the choice away. */
+    function step(event) {
+      const field = fields.get(keyOf(event.target));
+      const way = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1, Delete: 0, Backspace: 0 }[event.key];
+      if (way === undefined) return;
+      event.preventDefault();
+      const next = field.buttons.at((field.buttons.indexOf(event.target) + way) % field.buttons.length);
+      press(field, way ? next.dataset.basis : "");
+      edited(keyOf(next), true); // before the focus goes: leaving a control shows what is kept
+      next.focus();
+    }
 
     return {
       keys: [...fields.keys()],
@@ -106,7 +119,7 @@ window.Turnabout = window.Turnabout || {};
 
   function read({ box, control, spread, buttons, isTable }) {
     const rows = isTable ? rowsOf(control.value, box.dataset) : [];
-    const basis = buttons.find((button) => button.getAttribute("aria-pressed") === "true")?.dataset.basis;
+    const basis = buttons.find((button) => button.getAttribute("aria-checked") === "true")?.dataset.basis;
     return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
   }
 
@@ -120,7 +133,7 @@ window.Turnabout = window.Turnabout || {};
   }
 
   function write(field, entry, busy) {
-    const { control, spread, buttons, isTable } = field;
+    const { control, spread, isTable } = field;
     assume(field, entry);
     const value = isTable ? entry.value.split(/\s*;\s*/).join("\n") : entry.value;
     if (control.value !== value && busy !== control) {
@@ -129,7 +142,7 @@ window.Turnabout = window.Turnabout || {};
     }
     if (spread && spread.value !== entry.spread && busy !== spread) spread.value = entry.spread;
     if (spread && entry.spread) spread.closest("details").open = true;
-    for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === entry.basis));
+    press(field, entry.basis);
   }
 
   /** A choice that isn't in the list, from an older book or a hand-written file: shown as it is, not lost. */
@@ -138,9 +151,13 @@ window.Turnabout = window.Turnabout || {};
     select.value = value;
   }
 
-  const press = ({ buttons }, basis) => {
-    for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.basis === basis));
-  };
+  function press({ buttons }, basis) {
+    const chosen = buttons.find((button) => button.dataset.basis === basis);
+    for (const button of buttons) {
+      button.setAttribute("aria-checked", String(button === chosen));
+      button.tabIndex = button === (chosen || buttons[0]) ? 0 : -1;
+    }
+  }
 
   function accuse({ box, control, problem }, { text, missing }) {
     box.dataset.problem = missing ? "missing" : "bad";

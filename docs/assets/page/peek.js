@@ -17,12 +17,19 @@ window.Turnabout = window.Turnabout || {};
     watcher.observe(answer);
     watcher.observe(form);
 
+    // Whose form somebody is in, its link to the answer is the one that the key is for.
+    const way = form.querySelector(".ta-to-answer");
+    form.addEventListener("focusin", () => {
+      document.querySelector("[accesskey]")?.removeAttribute("accesskey");
+      way.accessKey = "a";
+    });
+
     const copy = () => {
-      const big = answer.querySelector(".ta-big");
+      const big = answer.querySelector(".ta-big, .ta-needs");
       const line = big ? [...big.childNodes].map((part) => part.cloneNode(true)) : ["no answer yet"];
       link.replaceChildren(T.make("span", { class: "ta-aside" }, "Answer: "), WORDS[answer.dataset.state] || "", ...line);
     };
-    new MutationObserver(copy).observe(answer, { childList: true, attributeFilter: ["data-state"] });
+    new MutationObserver(copy).observe(answer, { childList: true, subtree: true, attributeFilter: ["data-state"] });
     copy();
   };
 })(window.Turnabout);
