@@ -64,10 +64,8 @@ def _judged() -> frozenset[str]:
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:
     own, source = _own(request["entries"], _judged())
-    most = 3 if request.get("view") == "home" else 0
-    html: dict[str, Any] = {
-        "html": render.verdict(verdict.judge(own, source), "verdict", source == "demo", most)
-    }
+    judged, home = verdict.judge(own, source), request.get("view") == "home"
+    html: dict[str, Any] = {"html": render.verdict(judged, "verdict", source == "demo", home)}
     try:  # what it doesn't use may be wrong all the same, and its field may be on this page
         _own(request["entries"])
     except InputError as error:

@@ -222,7 +222,7 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
     if as_json:
         return _json(view.verdict(judged)), code
     lines = [f"{judged.name}: {judged.severity}. {view.headline(judged)}."]
-    for j in (j for j in judged.checks if not j.missing):
+    for j in view.worst_first(j for j in judged.checks if not j.missing):
         lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j)}".rstrip())
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
@@ -232,8 +232,10 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
         lines.append("Worth adding or measuring next:")
         lines += [
             f"        {FIELDS[k].label} ({k})" + (f", {s * 100:.0f} % of the doubt" if s is not None else "")
-            for k, s in judged.measure_next
+            for k, s in judged.measure_next[: view.NAMED]
         ]
+        more = len(judged.measure_next) - view.NAMED
+        lines += [f"        and {more} more; --json lists them all"] if more > 0 else []
     lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
     lines.append(f"Not judged: {checks.NOT_JUDGED}.")
     return "\n".join(lines), code

@@ -10,10 +10,10 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict
+from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict, view
 from calc.answer import evaluate
 from calc.calculators import find
-from calc.fields import FIELDS, QUESTIONS
+from calc.fields import FIELDS
 
 EXAMPLES = {
     "harvest-cart": "Load the harvest cart (it works)",
@@ -72,20 +72,22 @@ def _calc(argument: str) -> str:
 
 
 def _verdict(argument: str) -> str:
-    judged = verdict.judge(_demo(), "demo")
+    judged, jump = verdict.judge(_demo(), "demo"), ""
     if argument == "home":
         form = forms.to_answer("verdict-home-answer") + "".join(
             f'<fieldset class="ta-group"><legend><h2>{number}. {escape(question)}</h2></legend>'
             f"{''.join(forms.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
-            for number, (question, keys) in enumerate(QUESTIONS, 1)
+            for number, (question, keys) in enumerate(view.QUESTIONS, 1)
         )
-        inner = render.verdict(judged, "verdict", True, most=3)
+        inner = render.verdict(judged, "verdict", True, home=True)
     elif argument == "sheet":
-        form = forms.groups([key for key, f in FIELDS.items() if f.table], "sheet", "verdict-sheet-answer")
+        jump, form = forms.groups(
+            [key for key, f in FIELDS.items() if f.table], "sheet", "verdict-sheet-answer"
+        )
         inner = render.verdict(levers.mend(judged), "verdict", True)
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
-    return _block(
+    return jump + _block(
         "verdict",
         f"verdict-{argument}",
         f'data-view="{argument}"',

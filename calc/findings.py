@@ -49,11 +49,15 @@ LARGER_PACK = "A larger pack, a slower ride, or a better field supply."
 
 
 class Finding(NamedTuple):
-    """Something the reader should know about the answer: how bad, what was found, what to do."""
+    """Something the reader should know about the answer: how bad, what was found, what to do.
+
+    clears: entries of which one group is too many, for the page to offer to clear.
+    """
 
     severity: Severity
     text: str
     do: str = ""
+    clears: tuple[tuple[str, ...], ...] = ()
 
 
 def touch(values: Values, downhill: bool = True) -> list[Finding]:
@@ -325,11 +329,13 @@ def both_ways(clash: Clash) -> Finding:
     """The caution when a quantity was entered in both ways, with both numbers where both are whole."""
     f = FIELDS[clash.direct]
     parts = ", ".join(FIELDS[p].name for p in clash.parts)
+    both = ((clash.direct,), clash.parts)
     if f.kind == "table":
         return Finding(
             "caution",
             f"{f.label} was entered, and {parts} too. The first counts.",
             "Clear one of the two.",
+            both,
         )
     stated = units.show(clash.stated, f.unit)
     other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
@@ -340,4 +346,5 @@ def both_ways(clash: Clash) -> Finding:
         f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other.rstrip('.')}. The {stated} "
         "counts.",
         "Clear one of the two.",
+        both,
     )

@@ -7,7 +7,7 @@ from html import escape
 
 from calc import units
 from calc.entries import parse
-from calc.fields import BASES, FIELDS, TABLES, Field
+from calc.fields import ALTERNATIVES, BASES, FIELDS, TABLES, Field
 from calc.spec import Calculator
 
 
@@ -23,8 +23,11 @@ def cells(f: Field) -> str:
     return f" On each line: {f.allowed().removeprefix('rows of ')}, with commas between."
 
 
-def field(f: Field, uid: str) -> str:
-    """One field of a form. Its id is `uid`-key; the script fills it from the store."""
+def field(f: Field, uid: str, is_other: bool = False) -> str:
+    """One field of a form. Its id is `uid`-key; the script fills it from the store.
+
+    is_other: it is folded away, and another way to give what is asked for; once it holds something it is shown.
+    """
     ident = f"{uid}-{f.key}"
     # A problem's text is put below by the script, and described to a screen reader by the same attribute.
     told = f"{ident}-hint {ident}-problem"
@@ -61,6 +64,7 @@ def field(f: Field, uid: str) -> str:
             f'{spread_unit} autocomplete="off"></details>'
         )
     local = "" if f.table else ' data-stored="no"'
+    local += " data-other" if is_other else ""
     if f.columns:
         local += f' data-columns="{len(f.columns)}" data-least="{sum(not c.optional for c in f.columns)}"'
     return (
@@ -101,15 +105,21 @@ def to_answer(answer: str) -> str:
 def form(c: Calculator, uid: str, answer: str) -> str:
     """A calculator's form: what it asks first, the rest behind one line. answer: the id of where it is answered."""
     first = "".join(field(c.field(key), uid) for key in c.asks)
-    rest = "".join(field(c.field(key), uid) for key in c.takes if key not in c.asks)
+    other = {
+        key
+        for way in ALTERNATIVES
+        if {way.direct, *way.parts} & set(c.asks)
+        for key in (way.direct, *way.parts)
+    }
+    rest = "".join(field(c.field(key), uid, key in other) for key in c.takes if key not in c.asks)
     return (
         f'<form class="ta-form" novalidate>{to_answer(answer)}{first}<details class="ta-optional">'
         f"<summary>Everything else that counts here</summary>{rest}</details></form>"
     )
 
 
-def groups(keys: Iterable[str], uid: str, answer: str) -> str:
-    """Fields grouped by their table, each under its heading, with links on top: the build sheet's form."""
+def groups(keys: Iterable[str], uid: str, answer: str) -> tuple[str, str]:
+    """The build sheet's form, fields grouped by their table under its heading: links to the groups, and the groups."""
     wanted = set(keys)
     out, links = "", []
     for key, title in TABLES.items():
@@ -121,4 +131,4 @@ def groups(keys: Iterable[str], uid: str, answer: str) -> str:
                 f'<fieldset class="ta-group" id="{ident}" data-table="{key}"><legend><h2>{escape(title)}</h2></legend>'
                 f'{rows}<p class="ta-jump"><a href="#{answer}">To the verdict</a></p></fieldset>'
             )
-    return f'{to_answer(answer)}<p class="ta-jump">{" · ".join(links)}</p>{out}'
+    return f'<p class="ta-jump">Your numbers: {" · ".join(links)}</p>', to_answer(answer) + out

@@ -5,6 +5,7 @@ Everything that came from a person is escaped here; nothing else makes HTML. Ids
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from html import escape
 
@@ -36,17 +37,23 @@ def mark(severity: str) -> str:
     return f'<span class="ta-mark" aria-hidden="true">{MARKS[severity]}</span>'
 
 
-def finding(severity: str, text: str, do: str, tag: str = "li") -> str:
+def finding(f: Finding) -> str:
     """One finding: mark and word carry the severity, colour never alone."""
-    act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(do)}</p>' if do else ""
+    act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(f.do)}</p>' if f.do else ""
+    buttons = "".join(
+        f'<button type="button" data-clear="{" ".join(keys)}">'
+        f"Clear {escape(', '.join(FIELDS[key].name for key in keys))}</button>"
+        for keys in f.clears
+    )
+    act += f'<p class="ta-buttons">{buttons}</p>' if buttons else ""
     return (
-        f'<{tag} class="ta-finding" data-severity="{severity}">{mark(severity)}'
-        f'<div><p><strong class="ta-word">{severity}</strong> {escape(text)}</p>{act}</div></{tag}>'
+        f'<li class="ta-finding" data-severity="{f.severity}">{mark(f.severity)}'
+        f'<div><p><strong class="ta-word">{f.severity}</strong> {escape(f.text)}</p>{act}</div></li>'
     )
 
 
 def findings(items: Iterable[Finding]) -> str:
-    rows = "".join(finding(f.severity, f.text, f.do) for f in items)
+    rows = "".join(map(finding, items))
     return f'<ul class="ta-findings">{rows}</ul>' if rows else ""
 
 
@@ -183,21 +190,43 @@ def link(key: str) -> str:
     return f'<a data-field="{key}" href="#sheet-{key}">{escape(FIELDS[key].label)}</a>'
 
 
-def waiting(v: Verdict) -> str:
-    """One entry for all checks that can't be told yet: which they are, and what to enter for them."""
+def waiting(v: Verdict, home: bool) -> str:
+    """One entry for all checks that can't be told yet: what to enter first, and folded away all that they wait for.
+
+    home: on the home page, where its own questions come first.
+    """
     count, names, keys = view.waiting(v)
     if not count:
         return ""
+    still = [str(number) for number in view.open_questions(v.build)] if home else []
+    if still:
+        do = f"Answer question{'s' if len(still) > 1 else ''} {view.listed(still)} first."
+    else:
+        by_table = Counter(FIELDS[key].table for key in keys)
+        links = (
+            f'<a data-group="{table}" href="#sheet-group-{table}">{escape(title)} {by_table[table]}</a>'
+            for table, title in TABLES.items()
+            if by_table[table]
+        )
+        do = f"Enter, on the build sheet: {', '.join(links)}."
+    every = "".join(f"<li>{link(key)}</li>" for key in keys)
     return (
         f'<li class="ta-check" data-severity="caution" data-check="waiting">{mark("caution")}'
         f'<div><p class="ta-line"><strong>{count}</strong> <span class="ta-word">caution</span></p>'
-        f"<p>Can't be told yet: {escape(names)}.</p>"
-        f'<p class="ta-do"><span class="ta-act">Do</span> Enter {", ".join(map(link, keys))}.</p></div></li>'
+        f'<p class="ta-do"><span class="ta-act">Do</span> {do}</p>'
+        f"<details><summary>Which they are</summary><p>Can't be told yet: {escape(names)}.</p>"
+        f"<p>They wait for:</p><ul>{every}</ul></details></div></li>"
     )
 
 
-def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
-    """The whole-build verdict; `most` limits how many entries worth adding are named (0: all)."""
+SEVERITIES = (
+    "ok: of 100 builds like yours 95 or more hold. stop: fewer than 50, or safety is in doubt. What you haven't "
+    "entered is taken from its usual range, so a stop may mean: measure first."
+)
+
+
+def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
+    """The whole-build verdict; home: as the home page shows it, with fewer entries named and the words explained."""
     told = [j for j in v.checks if not j.missing]
     words = {"stop": "to mend first", "caution": "to look at", "ok": "ok"}
     counted = {word: sum(j.severity == severity for j in told) for severity, word in words.items()}
@@ -205,18 +234,22 @@ def verdict(v: Verdict, uid: str, demo: bool, most: int = 0) -> str:
     counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
     bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
     figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
-    worth = v.measure_next[:most] if most else v.measure_next
-    items = ""
-    for key, share in worth:
+    items = []
+    for key, share in v.measure_next:
         doubt = f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""
         f = FIELDS[key]
-        items += f"<li><strong>{link(key)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>"
-    nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{items}</ol>' if items else ""
+        items.append(f"<li><strong>{link(key)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>")
+    most = 3 if home else view.NAMED
+    nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{"".join(items[:most])}</ol>' if items else ""
+    if items[most:] and not home:
+        rest = f'<ol class="ta-next" start="{most + 1}">{"".join(items[most:])}</ol>'
+        nxt += f"<details><summary>And {len(items) - most} more</summary>{rest}</details>"
     return (
         f'<p class="ta-big">{view.headline(v)} <small>{escape(v.name)}: {counts}</small></p>'
+        + (f'<p class="ta-note">{SEVERITIES}</p>' if home else "")
         + findings(v.findings)
-        + f'<ul class="ta-checks">{"".join(judged(j) for j in told)}'
-        + f"{waiting(v)}</ul>"
+        + f'<ul class="ta-checks">{"".join(map(judged, view.worst_first(told)))}'
+        + f"{waiting(v, home)}</ul>"
         + f"{figure}{nxt}"
         + f'<p class="ta-note">Not judged here: {NOT_JUDGED}.</p>'
         + (f'<p class="ta-note">{DEMO_NOTE}</p>' if demo else "")
@@ -271,7 +304,9 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
     warning = (DEMO if demo else "") + not_yet(v)
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
-    checks = [(f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in told]
+    checks = [
+        (f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in view.worst_first(told)
+    ]
     if held:
         needed = dict.fromkeys(FIELDS[key].label for j in held for key in j.missing)
         names = ", ".join(j.check.title for j in held)

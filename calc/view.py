@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 
 from calc import units
 from calc.answer import Answer
-from calc.build import Input
+from calc.build import Build, Input
 from calc.checks import NOT_JUDGED
 from calc.entries import Entry
 from calc.fields import FIELDS, Field
+from calc.findings import WORST
 from calc.spec import MOST_ROWS, Calculator, Result
 from calc.verdict import Judged, Verdict
 
@@ -185,6 +187,31 @@ def shown(f: Field, item: Input | Entry) -> str:
     return dict(f.choices).get(str(item.value), str(item.value))
 
 
+# The six questions of the home page, each with the fields that answer it.
+QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("What does it all weigh?", ("total_mass",)),
+    ("How steep is the worst slope?", ("slope",)),
+    ("How fast should it go?", ("road_speed",)),
+    ("How long should a ride last?", ("ride_time",)),
+    ("Which pack?", ("chemistry", "series", "pack_capacity")),
+    ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
+)
+
+
+def open_questions(build: Build) -> list[int]:
+    """The numbers of the home page's questions that nothing in the build answers yet."""
+    return [
+        number
+        for number, (_, keys) in enumerate(QUESTIONS, 1)
+        if any(build.missing(key) or (build.is_leaf(key) and key not in build.entered) for key in keys)
+    ]
+
+
+def listed(words: Sequence[str]) -> str:
+    """'2, 3 and 6'."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
 SUMMARY = {"ok": "On paper this build works", "caution": "On paper it may work", "stop": "Not yet"}
 
 
@@ -194,6 +221,15 @@ def headline(v: Verdict) -> str:
     return (
         SUMMARY[v.severity] if 2 * told > len(v.checks) or v.severity == "stop" else "Too little to tell yet"
     )
+
+
+NAMED = 5
+"""How many of the entries worth measuring next are named at once."""
+
+
+def worst_first(judged: Iterable[Judged]) -> list[Judged]:
+    """Checks as they are read: what stops, then what to look at, then what is well."""
+    return sorted(judged, key=lambda j: -WORST[j.severity])
 
 
 def waiting(v: Verdict) -> tuple[str, str, tuple[str, ...]]:

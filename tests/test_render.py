@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import browser, forms, render, view
+from calc import browser, forms, render, units, view
 from calc.answer import evaluate
 from calc.build import Build
 from calc.calculators import CALCULATORS
@@ -20,6 +20,7 @@ from calc.checks import CHECKS
 from calc.embed import WORDS, embed
 from calc.entries import parse, parse_all
 from calc.fields import FIELDS, Field
+from calc.findings import WORST
 from calc.levers import mend
 from calc.sheet import Sheet, demo
 from calc.spec import Calculator, shortened
@@ -141,10 +142,81 @@ def test_few_entries_give_one_line_for_all_that_waits_with_links_to_the_fields()
     assert waiting > 8
     assert f"{waiting} checks wait for entries" in html and f"{waiting} waiting" in html
     assert "nothing entered yet" not in html
-    line = html.split('data-check="waiting"')[1].split("</li>")[0]
+    line = html.split('data-check="waiting"')[1].split("</details>")[0]
+    assert "Answer questions 3, 4, 5 and 6 first." in line
     named = re.findall(r'<a data-field="([a-z_]+)" href="#sheet-\1">', line)
     assert {"charger_voltage", "controller_voltage_max", "road_speed"} <= set(named)
     assert named.index("charger_voltage") < named.index("road_speed")  # safety first
+
+
+SIX = {
+    "total_mass": "250 kg",
+    "slope": "8 %",
+    "road_speed": "12 km/h",
+    "ride_time": "90 min",
+    "chemistry": "lfp",
+    "series": "16",
+    "pack_capacity": "40 Ah",
+    "driver_teeth": "11",
+    "driven_teeth": "66",
+    "wheel_diameter": "500 mm",
+}
+
+
+@pytest.mark.parametrize("view_", ["home", "sheet"])
+def test_what_waits_is_counted_by_chapter_once_the_six_questions_are_answered(view_: str) -> None:
+    """Teeth answer the question for the gear ratio; each chapter leads to its group, and all are in the fold."""
+    html = ask(op="verdict", view=view_, entries=SIX)["html"]
+    line = html.split('data-check="waiting"')[1].split("</details>")[0]
+    groups = re.findall(r'<a data-group="([a-z_]+)" href="#sheet-group-\1">[^<]* (\d+)</a>', line)
+    named = re.findall(r'<li><a data-field="([a-z_]+)"', line)
+    assert len(groups) > 2
+    assert {key: int(n) for key, n in groups} == Counter(FIELDS[key].table for key in named)
+    assert f'id="sheet-group-{groups[0][0]}"' in embed("verdict", "sheet")
+
+
+def test_the_build_sheet_names_five_to_measure_next_and_folds_the_rest() -> None:
+    html = ask(op="verdict", view="sheet", entries=SIX)["html"]
+    first, rest = html.split('<ol class="ta-next">')[1].split("</ol>", 1)
+    assert first.count("<li>") == 5
+    more = re.search(
+        r'<details><summary>And (\d+) more</summary><ol class="ta-next" start="6">(.*?)</ol>', rest
+    )
+    assert more and int(more[1]) == more[2].count("<li>") > 5
+
+
+def test_the_worst_check_is_read_first(attempt: Sheet) -> None:
+    texts = {key: e.as_typed for key, e in attempt.entries.items()}
+    html = ask(op="verdict", view="sheet", entries=texts)["html"]
+    order = [
+        WORST[word]
+        for word in re.findall(r'class="ta-check" data-severity="(\w+)"(?! data-check="waiting")', html)
+    ]
+    assert order == sorted(order, reverse=True) and len(set(order)) > 1
+
+
+def test_what_was_entered_twice_can_be_cleared_from_the_caution() -> None:
+    """On top of what gearing says, one button for each way."""
+    html = ask(op="run", calculator="gearing", entries=SIX | {"gear_ratio": "8"})["html"]
+    first = html.split('<ul class="ta-findings">')[1].split("</li>")[0]
+    assert "Gear ratio was entered as 8" in first
+    assert re.findall(r'data-clear="([a-z_ ]+)"', first) == ["gear_ratio", "driver_teeth driven_teeth"]
+    box = re.search(r'<div class="ta-field" data-field="gear_ratio"[^>]*>', embed("calc", "gearing"))
+    assert box and "data-other" in box[0]
+
+
+@pytest.mark.parametrize("f", [f for f in FIELDS.values() if f.kind == "number"], ids=lambda f: f.key)
+def test_a_placeholder_with_the_unit_beside_it_is_the_example(f: Field) -> None:
+    typed = f"{forms.placeholder(f)} {units.symbol(f.unit)}"
+    assert parse(f, typed).value == pytest.approx(parse(f, f.sample()).value, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "f", [f for f in FIELDS.values() if f.low < 0 and f.kind == "number"], ids=lambda f: f.key
+)
+def test_a_number_below_zero_can_be_typed_on_a_phone(f: Field) -> None:
+    """A pad of digits has no minus everywhere."""
+    assert 'inputmode="text"' in forms.field(f, "x").split("</div>")[0]
 
 
 def test_a_stop_is_said_however_few_entries_there_are() -> None:

@@ -161,12 +161,14 @@ def _advice(v: Values) -> list[Finding]:
         ]
     if v["saturation"].fall > FALL_COUNTS:
         return []  # said already: one speed does more than another row
+    alone = (
+        len(v["emf_test"]) <= v["saturation"].constants
+    )  # for the bend there are too few, and that is said
+    enough = f"For the EMF constant {'alone these' if alone else 'these'} readings are enough"
     return [
         Finding(
             "ok",
-            f"There are enough readings: one more at the best place, {where}, would bring the ± at your working "
-            "current "
-            f"from {before} to {after}.",
+            f"{enough}: one more at the best place, {where}, would bring its ± from {before} to {after}.",
         )
     ]
 

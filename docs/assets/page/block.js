@@ -197,6 +197,7 @@ window.Turnabout = window.Turnabout || {};
     function open() {
       for (const [key, entry] of typed) if (!form.isLocal(key)) T.store.set(key, entry);
       form.show(entries());
+      form.unfold();
       command();
       if (isOwn()) {
         const last = T.store.answer(name);
@@ -208,6 +209,7 @@ window.Turnabout = window.Turnabout || {};
 
     T.store.onChange((source) => {
       form.show(entries(), source !== "replaced");
+      if (source === "replaced") form.unfold();
       if (source === "replaced" && isOwn() && T.engine.state !== "ready") settle("waiting", [note(WAIT)]);
       if (source !== "page") isTyping = false;
       if (source !== "saved") ask();
@@ -230,6 +232,8 @@ window.Turnabout = window.Turnabout || {};
       }
       const use = event.target.closest("[data-use]");
       if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));
+      const clear = event.target.closest("[data-clear]");
+      if (clear) T.forget(clear.dataset.clear.split(" "), near);
     });
 
     /** A second build beside the page's own. */
@@ -238,6 +242,9 @@ window.Turnabout = window.Turnabout || {};
       other = await file.text();
       ask();
     }
+
+    const near = T.shelf(); // for what is said of something pressed in the answer
+    find(".ta-status").after(near);
 
     const own = { element, kind, view, beside: element.dataset.compare === "builds" && beside, entries, open, visit: form.visit, control: form.control,
       /** Whether an answer, or a refusal, is still on its way. */

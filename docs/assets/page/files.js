@@ -205,6 +205,16 @@ window.Turnabout = window.Turnabout || {};
     });
   }
 
+  /** Take some entries away, with a way back. */
+  T.forget = function (keys, at) {
+    const before = keys.map((key) => [key, T.store.get(key)]).filter(([, entry]) => entry);
+    for (const key of keys) T.store.remove(key);
+    T.notice({
+      id: "forget", at, text: `Cleared: ${before.map(([key, entry]) => `${key.replaceAll("_", " ")} ${T.entries.text(entry)}`).join("; ")}.`,
+      actions: [{ text: "Put it back", press: () => { for (const [key, entry] of before) T.store.set(key, entry); } }],
+    });
+  };
+
   async function clear(at) {
     const mine = T.store.all();
     if (T.store.isEmpty()) {

@@ -57,6 +57,13 @@ window.Turnabout = window.Turnabout || {};
         const busy = gently ? document.activeElement : null;
         for (const [key, field] of fields) write(field, entries[key] || T.entries.make(), busy);
       },
+      /** Bring into sight what is folded away, is another way to give what the form asks for, and holds something: it may be what counts. */
+      unfold() {
+        for (const { box, control } of fields.values()) {
+          const fold = box.closest(".ta-optional");
+          if (fold && "other" in box.dataset && control.value && !fold.contains(document.activeElement)) fold.before(box);
+        }
+      },
       /** Mark the problems beside their fields and clear all others; gives back those of fields not on this form. */
       mark(problems) {
         for (const field of fields.values()) mend(field);

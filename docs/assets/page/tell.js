@@ -78,8 +78,12 @@ window.Turnabout = window.Turnabout || {};
     };
   };
 
-  /** Links to fields: to the field on this page, or to its place on the build sheet. */
+  /** Links to fields, and to groups of them: to the place on this page, or on the build sheet. */
   T.point = function (parent, form) {
+    for (const link of parent.querySelectorAll("a[data-group]")) {
+      const place = `#sheet-group-${encodeURIComponent(link.dataset.group)}`;
+      link.setAttribute("href", document.querySelector(place) ? place : T.sheetPage + place);
+    }
     for (const link of parent.querySelectorAll("a[data-field]")) {
       const { field } = link.dataset;
       const control = form.control(field);
