@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from html import escape
 
 from calc import units
-from calc.entries import parse
 from calc.fields import ALTERNATIVES, BASES, FIELDS, TABLES, Field
 from calc.spec import Calculator
 
@@ -42,11 +41,10 @@ def field(f: Field, uid: str, is_other: bool = False) -> str:
         box = f'<textarea {same} rows="4" placeholder="{rows}" spellcheck="false"></textarea>'
     else:
         mode = {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
-        mode = (
-            "text" if f.is_slope or f.low < 0 else mode
-        )  # a phone's pad of digits may have no ° and no minus
-        sample = placeholder(f)
-        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(sample)}">{unit}'
+        if f.is_slope or f.low < 0:  # a phone's pad of digits may have no ° and no minus
+            mode = "text"
+        number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
+        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
     known = ""
     if f.kind == "number" and any(f.spreads[:3]):  # what somebody wants is known exactly
         buttons = "".join(
@@ -73,16 +71,6 @@ def field(f: Field, uid: str, is_other: bool = False) -> str:
         f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f) + cells(f))}</span>'
         f'<div class="ta-entry">{box}</div><p class="ta-problem" id="{ident}-problem" hidden></p>{known}</div>'
     )
-
-
-def placeholder(f: Field) -> str:
-    """The field's example as it is typed into its box: in the display unit, which stands beside the box."""
-    if f.kind != "number":
-        return f.sample()
-    number, _, unit = f.sample().partition(" ")
-    if units.canonical(unit.partition(",")[0]) in ("", f.unit):
-        return number.rstrip("°")
-    return units.plain(float(units.from_si(parse(f, f.sample()).value, f.unit)), 6)
 
 
 def sign(unit: str) -> str:
