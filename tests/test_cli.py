@@ -237,7 +237,8 @@ def test_a_check_of_few_entries_says_that_it_is_too_early(tmp_path: Path) -> Non
     assert code == 0
     assert "Too little to tell yet" in out.splitlines()[0]
     assert "checks wait for entries" in out and "nothing entered yet" not in out
-    assert "(charger_voltage)" in out  # what they wait for is named
+    named = out.split("Worth adding or measuring next:\n")[1].splitlines()
+    assert all("(" in line for line in named[:5]) and "more; --json lists them all" in named[5]
 
 
 def test_new_then_check_and_never_over_a_file(tmp_path: Path) -> None:
