@@ -102,7 +102,7 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
     rows = []
     for what, good in one["steps"]:
         each = _riders(build, values) if OF_A_RIDER & {node for node, _ in HOLE.findall(what)} else [None]
-        rows += [("☐", filled(what, rider), filled(good, rider), "") for rider in each]
+        rows += [(render.TICK, filled(what, rider), filled(good, rider), "") for rider in each]
     title = one["title"][0].upper() + one["title"][1:]
     caution = filled(one["caution"])
     if one.get("live") and (not known(build, "voltage_full") or touch(values)):
@@ -119,7 +119,7 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
         f'<div class="ta-checklist">{render.headed(title, sheet.name, source, today)}{on_top}'
         f"<p>{escape(filled(one['intro']))}</p>"
         f'<p class="ta-warn"><strong>{escape(caution)} {CODES}</strong></p>'
-        + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title)
+        + render.table(title, ("Done", "What to do", "Good is", "What you read"), rows, title, named=1)
         + (_groups(build, values) if one.get("groups") else "")
         + f"<p>{escape(filled(one['last']))}</p>"
         + sign

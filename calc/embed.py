@@ -59,7 +59,8 @@ def _block(
 def _calc(argument: str) -> str:
     calculator = find(argument)
     answer = evaluate(calculator, [("demo", _demo().entries)])
-    return _block(
+    jump = f'<p class="ta-jump"><a href="#{calculator.id}-yours">To your numbers</a></p>'
+    return jump + _block(
         "calc",
         f"calc-{calculator.id}",
         f'data-calc="{calculator.id}"',

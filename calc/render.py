@@ -27,6 +27,9 @@ SOURCES = {
     "usual": "usual range",
     "computed": "computed",
 }
+TICK = "☐"
+"""A cell to tick on paper."""
+BOX = f'<span aria-hidden="true">{TICK}</span>'
 DEMO = '<p class="ta-demo">DEMO VALUES: an invented build, not yours.</p>'
 """On top of what is printed of the demo."""
 DEMO_NOTE = "Worked example: the harvest cart, an invented build. Yours appears when you enter a number."
@@ -57,24 +60,29 @@ def findings(items: Iterable[Finding]) -> str:
     return f'<ul class="ta-findings">{rows}</ul>' if rows else ""
 
 
-def table(caption: str, head: Iterable[str], rows: Iterable[Iterable[str]], within: str = "") -> str:
+def table(
+    caption: str, head: Iterable[str], rows: Iterable[Iterable[str]], within: str = "", named: int = 0
+) -> str:
     """A table that scrolls by itself when the page is narrow. Cells are escaped.
 
-    within: the answer it belongs to, so that two on a page are told apart by those who listen.
+    within: the answer it belongs to, so that two on a page are told apart by those who listen. named: the column that
+    says what a row is about.
     """
-    named = escape(f"{within}: {caption}" if within else caption)
+    told = escape(f"{within}: {caption}" if within else caption)
     top = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
     body = "".join(
         "<tr>"
         + "".join(
-            f'<th scope="row">{escape(c)}</th>' if k == 0 else f"<td>{escape(c)}</td>"
+            f'<th scope="row">{escape(c)}</th>'
+            if k == named
+            else f"<td>{BOX if c == TICK else escape(c)}</td>"
             for k, c in enumerate(row)
         )
         + "</tr>"
         for row in rows
     )
     return (
-        f'<div class="ta-table" role="region" tabindex="0" aria-label="{named}">'
+        f'<div class="ta-table" role="region" tabindex="0" aria-label="{told}">'
         f"<table><caption>{escape(caption)}</caption>"
         f"<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
     )

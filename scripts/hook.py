@@ -28,6 +28,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
 from calc.embed import embed  # noqa: E402
 from environment import NODE_MODULES  # noqa: E402
+from reading import name_tables, ways  # noqa: E402
 
 FONT = NODE_MODULES / "@fontsource" / "atkinson-hyperlegible"
 FACES = (("400", "normal"), ("400", "italic"), ("700", "normal"))
@@ -55,8 +56,10 @@ BUNDLES = {
         "page/files.js",
         "page/peek.js",
         "page/block.js",
+        "page/tables.js",
         "page/site.js",
     ),
+    "page/read.js": ("page/tables.js", "page/site.js"),  # pages without a calculator
 }
 # The frame that keeps the build has its scripts in it: from disk a page shows no number before the frame has spoken.
 FRAME = "store.html"
@@ -65,12 +68,11 @@ FRAME_PLACE = '<script src="assets/page/store-frame.js"></script>'
 
 SHORTCODE = re.compile(r"^<!-- ([a-z-]+)(?:: ([^>]*?))? -->$", re.MULTILINE)
 PLACE = '<div data-embed="{}"></div>'
-TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
-SCROLLING = '<div class="ta-table" role="region" tabindex="0" aria-label="Table {}">{}</div>'
 LIVE = re.compile(r'class="ta-(?:calc|verdict|record)"')
 SHEET = "decide/build-sheet.html"  # where every field has its place
 IDS = re.compile(r'\sid="([^"]+)"')
 INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
+FROM_ROOT = re.compile(r'(\s(?:href|src|data-root|data-sheet)=")/(?!/)')
 OUTSIDE = re.compile(r'<(?!a\b)[a-z]+\b[^>]*\s(?:src|href|data|action)="(?:[a-z]+:)?//[^"]*"')
 
 # worker-src 'self' is for the service worker, manifest-src for the home screen, font-src for the font, which
@@ -103,8 +105,7 @@ def bundle(files: Files, config: MkDocsConfig) -> None:
         if file is None:
             raise PluginError(f"assets/{part} is named in scripts/hook.py and is not there")
         sources[part] = file.content_string
-        if part != "page/site.js":  # pages without a calculator load it alone
-            files.remove(file)
+        files.remove(file)
     for name, parts in BUNDLES.items():
         content = "\n".join(sources[part] for part in parts)
         files.append(File.generated(config, f"assets/{name}", content=content))
@@ -149,10 +150,10 @@ def on_page_markdown(markdown: str, page: Page, **_: Any) -> str:
 
 
 def on_page_content(html: str, page: Page, **_: Any) -> str:
-    """Let wide tables scroll; put the expanded parts in their places, forms unsearched, their ids good for links."""
-    numbers = itertools.count(1)
-    html = TABLE.sub(lambda table: SCROLLING.format(next(numbers), table[0]), html)
-    for number, part in enumerate(page.meta.pop("embeds", [])):
+    """Name tables, link the page's parts; put expanded ones in their places, forms unsearched, ids good for links."""
+    embeds = page.meta.pop("embeds", [])
+    html = ways(name_tables(html), embeds)
+    for number, part in enumerate(embeds):
         searched = part.replace("<form ", "<form data-search-exclude ")
         if page.file.dest_uri != SHEET:  # a field that an answer names stands on the build sheet
             searched = searched.replace('href="#sheet-', f'href="{get_relative_url(SHEET, page.url)}#sheet-')
@@ -168,8 +169,10 @@ def on_post_page(output: str, page: Page, **_: Any) -> str:
 
 
 def on_post_template(output_content: str, template_name: str, **_: Any) -> str:
-    """The page for a missing address gets the policy too."""
-    return secured(output_content, template_name) if template_name.endswith(".html") else output_content
+    """The page for a missing address gets the policy too; its addresses count from the root, wherever that is."""
+    if not template_name.endswith(".html"):
+        return output_content
+    return secured(FROM_ROOT.sub(r"\1./", output_content), template_name)
 
 
 def hashes(html: str) -> str:

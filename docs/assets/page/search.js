@@ -8,6 +8,8 @@
   const said = document.getElementById("ta-found");
   const list = document.getElementById("ta-results");
   const MOST = 30;
+  const CALM = 500; // ms after the last key before the count is said: it is read out
+  let calm = null;
 
   const parsed = (html) => new DOMParser().parseFromString(html, "text/html").body.textContent;
   const plain = (html) => parsed(html.replace(/<[^>]*>/g, " ")).replace(/\s+/g, " ").trim();
@@ -54,14 +56,24 @@
       item.append(link, part);
       return item;
     }));
-    if (!words.length) said.textContent = "";
-    else if (!hits.length) said.textContent = "Nothing found. Try a shorter word, or look in the contents.";
-    else said.textContent = hits.length === 1 ? "1 place" : `${hits.length} places${hits.length > MOST ? `, the first ${MOST} shown` : ""}`;
+    clearTimeout(calm);
+    calm = setTimeout(() => {
+      if (!words.length) said.textContent = "";
+      else if (!hits.length) said.textContent = "Nothing found. Try a shorter word, or look in the contents.";
+      else said.textContent = hits.length === 1 ? "1 place" : `${hits.length} places${hits.length > MOST ? `, the first ${MOST} shown` : ""}`;
+    }, CALM);
   }
 
   field.value = new URLSearchParams(location.search).get("q") || "";
-  field.addEventListener("input", show);
-  field.form.addEventListener("submit", (event) => event.preventDefault());
+  field.addEventListener("input", () => {
+    // Whoever comes back from a result finds the words again.
+    history.replaceState(null, "", `?q=${encodeURIComponent(field.value)}`);
+    show();
+  });
+  field.form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    list.querySelector("a")?.focus();
+  });
   show();
   if (!field.value) field.focus();
 })();
