@@ -13,7 +13,7 @@ from calc import units, view
 from calc.answer import Answer
 from calc.checks import NOT_JUDGED
 from calc.fields import BASES, FIELDS, TABLES, Field
-from calc.figures.drawings import margins
+from calc.figures.drawings import margins, percent
 from calc.findings import Finding
 from calc.sheet import Sheet
 from calc.spec import Result, shortened
@@ -183,7 +183,8 @@ def lever(j: Judged) -> str:
 
 def judged(j: Judged) -> str:
     """One check of the verdict, with a slot for its lever."""
-    holds = f'<p class="ta-chance">{view.chance(j)}</p>' if view.chance(j) else ""
+    margin = "" if j.margin is None else f"Margin {percent(j.margin)}. "
+    holds = f'<p class="ta-chance">{margin}{view.chance(j)}</p>' if margin or view.chance(j) else ""
     act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(j.do)}</p>' if j.do else ""
     return (
         f'<li class="ta-check" data-severity="{j.severity}" data-check="{j.check.id}">{mark(j.severity)}'
@@ -240,7 +241,7 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
     counted = {word: sum(j.severity == severity for j in told) for severity, word in words.items()}
     counted["waiting"] = len(v.checks) - len(told)
     counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
-    bars = [(j.check.title, j.severity, j.margin) for j in v.checks if j.margin is not None]
+    bars = [(j.check.title, j.severity, j.margin) for j in view.worst_first(told) if j.margin is not None]
     figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
     items = []
     for key, share in v.measure_next:

@@ -50,6 +50,7 @@ def test_a_paste_means_what_the_typed_rows_mean(pasted: str) -> None:
     [
         ("2000, 1,5, 9,7", "5 cells, not 3 cells"),
         ("2000, 1,5, 9,7", "with a point"),
+        ("2000, 1,5, 9,7", "speed, field current, "),  # by their labels
         ("2000\t1,500\t9.7", "ambiguous"),
         ("speed, field_current, voltage", "0 rows"),
         ("speed (m/s), field_current, volts\n2000, 1, 9.7", "m/s"),
@@ -62,6 +63,18 @@ def test_a_paste_means_what_the_typed_rows_mean(pasted: str) -> None:
 def test_what_cannot_be_told_is_refused_with_the_row(given: object, says: str) -> None:
     with pytest.raises(InputError, match=says):
         parse(SPIN, given)
+
+
+def test_where_a_row_is_one_number_its_comma_is_a_decimals() -> None:
+    """And it is said; two numbers on a line, and thousands, are refused all the same."""
+    groups = FIELDS["group_voltages"]
+    entry = parse(groups, "3,31\n3,3 V\n3.32")
+    assert [row[0] for row in entry.value] == pytest.approx([3.31, 3.3, 3.32])
+    assert "3,31 was read as 3.31" in entry.notes[0]
+    assert parse(groups, entry.as_typed).value == entry.value
+    for given, says in (("3.31, 3.32", "2 cells, not 1 cell "), ("3,310", "ambiguous")):
+        with pytest.raises(InputError, match=says):
+            parse(groups, given)
 
 
 def test_an_optional_cell_may_be_missing_at_the_end_or_empty() -> None:

@@ -125,7 +125,7 @@ def duty_powers(
     )
 
 
-def _percent(margin: float) -> str:
+def percent(margin: float) -> str:
     """A margin in per cent, with words where its digits would say nothing."""
     return "far above" if margin > 9.995 else f"{'+' if margin >= 0 else '−'}{abs(margin) * 100:.0f} %"
 
@@ -138,7 +138,7 @@ def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
     width, left, scale = 480.0, 288.0, 60.0
     middle = left + scale
     marks = {"ok": "○", "caution": "△", "stop": "■"}
-    body, words = [line(middle, 4, middle, 12 + 28 * len(rows), "f-thin")], []
+    body = [line(middle, 4, middle, 12 + 28 * len(rows), "f-thin")]
     for number, (name, severity, margin) in enumerate(rows):
         y = 10 + number * 28
         shown = max(-1.0, min(margin, 1.0))
@@ -149,8 +149,9 @@ def margins(uid: str, rows: Sequence[tuple[str, str, float]]) -> str:
             text(
                 end + 6 if margin >= 0 else middle + 6,
                 y + 14,
-                _percent(margin),
+                percent(margin),
             ),
         ]
-        words.append(f"{name} {severity}, {_percent(margin)}")
-    return figure(uid, "Margins", "; ".join(words) + ".", width, 16 + 28 * len(rows), body)
+    least, _, margin = min(rows, key=lambda row: row[2])
+    words = f"A bar for each check, as listed above. Least is {least}, {percent(margin)}."
+    return figure(uid, "Margins", words, width, 16 + 28 * len(rows), body)

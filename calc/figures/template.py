@@ -180,6 +180,7 @@ def sheets(
     columns, rows = _windows(size, WIDTH), _windows(size, ROOM)
     picture = drawing(slots, bore, marks) + _crosses(columns, rows)
     total, found = len(columns) * len(rows), []
+    told = _told(slots, bore, marks)
     for row, top in enumerate(rows):
         for column, left in enumerate(columns):
             number = row * len(columns) + column + 1
@@ -189,13 +190,26 @@ def sheets(
             lines = [line for word in words for line in wrap(word, LINE)]
             body += [_text(EDGE, 10.5 + 4.4 * k, line, 3.2) for k, line in enumerate(lines)]
             found.append(
-                _sheet(f"{uid}-{number}", f"Sensor template{of}", body, left, top, picture, bore, total > 1)
+                _sheet(f"{uid}-{number}", f"Sensor template{of}", body, left, top, picture, told, total > 1)
             )
     return found
 
 
+def _told(slots: int, bore: float, marks: Sequence[Mark]) -> str:
+    """What the drawing shows, for those who don't see it."""
+    places = (
+        f"{mark.name} at slot {mark.slot}, {math.degrees(math.tau * mark.slot / slots + 2.0 * mark.offset / bore):.4g}°"
+        for mark in marks
+        if not mark.other
+    )
+    return (
+        f"A circle of {bore:.4g} mm with a tick for each of {slots} slots. Sensors, clockwise from slot 0 at the top, "
+        f"seen from the slip-ring end: {'; '.join(places)}. Below it a rule of 50 mm."
+    )
+
+
 def _sheet(
-    uid: str, title: str, head: Sequence[str], left: float, top: float, picture: str, bore: float, cut: bool
+    uid: str, title: str, head: Sequence[str], left: float, top: float, picture: str, told: str, cut: bool
 ) -> str:
     """One sheet: head, the part of the drawing in its window, the line to cut along, and the rule."""
     window = f'x="{left:.3f}" y="{top:.3f}" width="{WIDTH:g}" height="{ROOM:g}"'
@@ -222,8 +236,8 @@ def _sheet(
     return (
         f'<svg class="t-sheet" xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
         f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="sans-serif" role="img" aria-labelledby="{uid}-t {uid}-d">'
-        f'<title id="{uid}-t">{escape(title)}</title><desc id="{uid}-d">A circle of {bore:.4g} mm with a tick for each '
-        f"slot, marks for the sensors, and a rule of 50 mm.</desc>{''.join(head)}"
+        f'<title id="{uid}-t">{escape(title)}</title><desc id="{uid}-d">{escape(told)}</desc>'
+        f"{''.join(head)}"
         f'<clipPath id="{uid}-c"><rect {window}/></clipPath>'
         f'<g transform="translate({-left:.3f} {HEAD - top:.3f})" clip-path="url(#{uid}-c)">{picture}{frame}</g>'
         f"{''.join(foot)}</svg>"

@@ -26,11 +26,16 @@ def winding_strip(uid: str, sides: Sequence[dict[str, object]], slots: int) -> s
     for slot in range(0, slots, 6):
         x = left + (slot % PER_ROW) * pitch
         body.append(text(x + pitch / 2, 17.0 + (slot // PER_ROW) * row_high, str(slot), "middle", "f-small"))
-    first = "; ".join(f"slot {side['slot']} {side['phase']}{side['sense']}" for side in sides[:12])
+    layers = list(dict.fromkeys(side["layer"] for side in sides))
+    told = "; ".join(
+        (f"layer {layer}: " if len(layers) > 1 else "")
+        + ", ".join(f"{side['phase']}{side['sense']}" for side in sides if side["layer"] == layer)
+        for layer in layers
+    )
     return figure(
         uid,
         "Slots and phases",
-        f"{slots} slots laid flat, {PER_ROW} to a row, each with its phase and sense: {first}, and so on.",
+        f"{slots} slots laid flat, {PER_ROW} to a row, each with its phase and sense, from slot 0 on: {told}.",
         2 * left + PER_ROW * pitch,
         12.0 + -(-slots // PER_ROW) * row_high,
         body,
