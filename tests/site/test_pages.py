@@ -299,6 +299,139 @@ def test_search(page: Page, root: str) -> None:
     expect(page.locator("main")).to_contain_text("sprocket")
 
 
+def test_search_is_there_on_the_way_back(page: Page, root: str) -> None:
+    """The words and the list; Enter goes to the first result; the count is said once nobody types."""
+    page.goto(root + "search.html")
+    page.locator("#ta-query").press_sequentially("field diode", delay=30)
+    expect(page.locator("#ta-found")).to_contain_text("place")
+    page.keyboard.press("Enter")
+    first = page.locator("#ta-results a").first
+    expect(first).to_be_focused()
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => !location.pathname.endsWith('search.html')")
+    page.go_back()
+    expect(page.locator("#ta-query")).to_have_value("field diode")
+    expect(first).to_be_visible()
+
+
+def test_a_saved_file_is_said_and_a_failed_one_is_where_one_looks(page: Page, served: str) -> None:
+    page.goto(served)
+    enter(page, {"series": "16", "pack_capacity": "40 Wh", "chemistry": "lfp"})
+    save = page.get_by_role("button", name="Save to a file")
+    save.click()
+    said = page.locator(".ta-tools .ta-notice")
+    expect(said).to_contain_text("could not be written", timeout=60_000)
+    expect(said).to_be_focused()
+    expect(said).to_be_in_viewport()
+    said.get_by_role("button", name="Put away").press("Enter")
+    expect(save).to_be_focused()
+    page.fill("[name=pack_capacity]", "40")
+    with page.expect_download(timeout=60_000):
+        save.press("Enter")
+    expect(said).to_have_count(1)
+    expect(said).to_contain_text("build.toml is written: 3 entries.")
+    expect(page.locator(".ta-tools [role=status]")).to_have_text("build.toml is written: 3 entries.")
+    expect(save).to_be_focused()
+
+
+def test_a_dialog_is_described_and_enter_changes_nothing(page: Page, served: str) -> None:
+    page.goto(served)
+    page.fill("[name=series]", "15")
+    page.get_by_role("button", name="Start over").click()
+    dialog = page.get_by_role("dialog", name="Start over?")
+    expect(dialog).to_have_accessible_description(re.compile("^This clears all 1 entries"))
+    page.keyboard.press("Enter")
+    expect(dialog).to_have_count(0)
+    expect(page.locator("[name=series]")).to_have_value("15")
+
+
+def test_one_voice_on_a_page_of_many_calculators(page: Page, served: str) -> None:
+    """Starting is said once; an entry in one calculator is no alarm in the others; what is wrong stands in sight."""
+    said = """addEventListener("DOMContentLoaded", () => {
+      window.said = [];
+      new MutationObserver((all) => {
+        for (const { target } of all) {
+          const live = (target.closest ? target : target.parentElement)?.closest("[role=status], [role=alert]");
+          if (live?.textContent) window.said.push([live.getAttribute("role"), live.textContent]);
+        }
+      }).observe(document.body, {childList: true, subtree: true, characterData: true});
+    })"""
+    page.add_init_script(said)
+    page.set_viewport_size({"width": 390, "height": 420})
+    page.goto(served + "convert/bench-tests.html")
+    box = page.locator("[data-calc=insulation-test] [name=insulation_test]")
+    box.fill("48, 0.4, 48")
+    heard = page.locator("[data-calc=insulation-test] .ta-status .ta-aside")
+    expect(heard).to_contain_text("to the case", timeout=60_000)
+    page.wait_for_timeout(1500)
+    assert [text for _, text in page.evaluate("window.said")].count("Starting the calculator.") <= 1
+    assert "alert" not in {role for role, _ in page.evaluate("window.said")}
+    box.fill("48, many, 48")
+    problem = page.locator("#insulation-test-insulation_test-problem")
+    expect(problem).to_be_in_viewport(ratio=1)
+    expect(page.locator("[data-calc=insulation-test] .ta-peek")).to_be_hidden()
+    expect(page.locator("[role=alert]")).to_have_count(1)
+
+
+def test_what_was_entered_twice_is_in_sight_and_cleared_with_a_way_back(page: Page, served: str) -> None:
+    """The ratio of the home page and the teeth of gearing."""
+    page.goto(served)
+    page.fill("[name=gear_ratio]", "8")
+    own(page, served)
+    ratio = page.locator("[data-calc=gearing] [name=gear_ratio]")
+    expect(ratio).to_be_visible()
+    page.get_by_role("button", name="Clear gear ratio").click()
+    expect(ratio).to_have_value("")
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text("5 : 1")  # 70 / 14
+    page.get_by_role("button", name="Put it back").click()
+    expect(ratio).to_have_value("8")
+
+
+def test_tables_are_stops_only_where_they_scroll(page: Page, served: str) -> None:
+    for width, count in ((1320, 0), (360, 1)):
+        page.set_viewport_size({"width": width, "height": 800})
+        page.goto(served + "convert/star-delta.html")
+        compared = page.locator(".ta-table", has_text="The same coils in star and in delta")
+        expect(compared.and_(page.locator("[tabindex]"))).to_have_count(count if width == 360 else 1)
+        steps = page.get_by_role("table", name="When the answer isn't good")
+        expect(steps.locator("xpath=..")).not_to_have_attribute("tabindex", "0")
+        assert steps.locator("tbody th[scope=row]").count() == steps.locator("tbody tr").count() > 1
+
+
+def test_a_page_leads_to_its_parts_and_from_steps_to_the_form(page: Page, served: str) -> None:
+    page.goto(served + "convert/emf-test.html")
+    parts = page.get_by_role("navigation", name="On this page")
+    names = parts.get_by_role("link").all_inner_texts()
+    assert names == [
+        "Before you spin it",
+        "Your numbers",
+        "Do it",
+        "What to make of it",
+        "When the rows aren't good",
+    ]
+    page.get_by_role("link", name="Enter it under your numbers").click()
+    expect(page.locator("#emf-test-yours")).to_be_in_viewport()
+    assert (
+        page.locator("ol", has_text="rectifier").first.evaluate(
+            "steps => steps.previousElementSibling.textContent"
+        )
+        == "Read first: Before you spin it"
+    )
+
+
+def test_a_checklist_on_a_phone_is_steps_to_read(page: Page, served: str) -> None:
+    """What is ticked and written down is for paper."""
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(served + "sheets/first-power.html")
+    step = page.locator(".ta-checklist tbody tr").nth(1)
+    expect(step.locator("th")).to_be_visible()
+    assert step.locator("th").bounding_box()["width"] > 300  # type: ignore[index]
+    expect(step.locator("td").first).to_be_hidden()
+    expect(step.locator("td").last).to_be_hidden()
+    page.emulate_media(media="print")
+    expect(step.locator("td").first).to_be_visible()
+
+
 def test_keyboard(page: Page, served: str) -> None:
     """The first stop is the way past the header; a field's buttons and its ± are reached and worked by keys."""
     page.goto(served + CALCULATORS["gearing"])

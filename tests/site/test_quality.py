@@ -14,7 +14,7 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 from pypdf import PdfReader
 
 import environment
@@ -219,6 +219,28 @@ def test_print_of_a_build_of_ones_own(page: Page, from_disk: str) -> None:
     expect(page.locator(".ta-answer")).to_have_attribute("data-state", "old")
     for sheet in on_paper(page, "A4").pages:
         assert "NOT UP TO DATE" in sheet.extract_text()
+
+
+def test_a_missing_address_in_a_folder_of_a_host(page: Page, site: Path, problems: list[str]) -> None:
+    """Styled, and its links lead into the book, however deep the address."""
+    text = (site / "404.html").read_text("utf-8")
+
+    def serve_(route: Route) -> None:
+        path = urlsplit(route.request.url).path.removeprefix("/garden/")
+        found = site / path
+        if found.is_file():
+            route.fulfill(path=found)
+        else:
+            route.fulfill(body=text, content_type="text/html")
+
+    page.route("http://127.0.0.1:1/garden/**", serve_)
+    for path in ("nothing.html", "decide/nothing.html", "decide/much/deeper.html"):
+        page.goto(f"http://127.0.0.1:1/garden/{path}")
+        expect(page.locator("h1")).to_have_text("No such page")
+        assert "Atkinson" in page.evaluate("getComputedStyle(document.body).fontFamily")
+        links = page.evaluate("[...document.querySelectorAll('a')].map((a) => a.href)")
+        assert "http://127.0.0.1:1/garden/decide/gearing.html" in links
+        assert f"http://127.0.0.1:1/garden/{path}#contents" in links
 
 
 def test_offline_when_served(chromium: Browser, site: Path) -> None:
