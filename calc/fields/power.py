@@ -11,8 +11,7 @@ PACK = (
         "Cell chemistry",
         "choice",
         "On the cell's label: 3.2 V nominal is LFP; 3.6 or 3.7 V is NMC, NCA or LCO (if it doesn't say, NMC). "
-        "Lead-acid isn't counted: leave this and the cells in series out, and enter the supply voltage under load "
-        "(supply_voltage).",
+        "Lead-acid isn't counted: leave this and the cells in series out, and enter the supply voltage under load.",
         usual="lfp",
         choices=(
             ("lfp", "LFP (3.2 V a cell)"),

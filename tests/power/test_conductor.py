@@ -119,7 +119,7 @@ def test_each_cable_has_its_own_current():
 
 def test_the_fuse_asks_for_what_flows_through_it_and_never_for_the_motors_leads() -> None:
     """One field, three meanings: heat asks for the motor's lead, the fuse for what the pack gives."""
-    asked = {c: forms.form(find(c), "f") for c in ("fuse", "conductor", "winding-heat")}
+    asked = {c: forms.form(find(c), "f", "a") for c in ("fuse", "conductor", "winding-heat")}
     assert "Most current through this fuse" in asked["fuse"] and "one motor lead" not in asked["fuse"]
     assert "Current in this cable" in asked["conductor"] and "one motor lead" not in asked["conductor"]
     assert "one motor lead" in asked["winding-heat"]
