@@ -133,3 +133,18 @@ def test_insulation_that_stands_more_than_lugs_do_carries_no_more() -> None:
     """180 °C of silicone counts as 90 °C: its lugs and the fuse holder stand no more (common practice, no source)."""
     lugs, silicone, pvc = (conductor.ampacity(10e-6, "free", 303.15, 273.15 + c) for c in (90, 180, 70))
     assert silicone == lugs > pvc
+
+
+def test_another_cable_than_the_packs_is_not_counted_with_its_section_in_silence() -> None:
+    out = io.StringIO()
+    with redirect_stdout(out):
+        for words in (
+            ("cable=phase",),
+            ("cable=phase", "cross_section=25 mm²", "loop_length=1 m"),
+            ("cable=pack",),
+        ):
+            main(["run", "conductor", *words])
+            out.write("=====")
+    silent, typed, pack, _ = out.getvalue().split("=====")
+    assert "pack's cable only: copper section" in silent
+    assert "pack's cable only" not in typed and "pack's cable only" not in pack

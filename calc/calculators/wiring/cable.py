@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from calc.build import Values
+from calc.fields import FIELDS
 from calc.figures.wiring import cable_sizes
 from calc.findings import Finding
 from calc.graph import step
@@ -97,7 +98,7 @@ def _heat(v: Values) -> list[Finding]:
 
 
 def _findings(v: Values) -> list[Finding]:
-    drop, nominal, found = float(v["drop"]), float(v["voltage_nominal"]), _heat(v)
+    drop, nominal, found = float(v["drop"]), float(v["voltage_nominal"]), _heat(v) + _of_the_pack(v)
     if drop > conductor.DROP_ALLOWED * nominal:
         found.append(
             Finding(
@@ -116,6 +117,24 @@ def _findings(v: Values) -> list[Finding]:
         )
     )
     return found
+
+
+def _of_the_pack(v: Values) -> list[Finding]:
+    """That another cable than the pack's was counted with what the sheet says of the pack's."""
+    taken = [
+        FIELDS[key].name
+        for key in ("cross_section", "awg", "loop_length")
+        if key in v.build.entered and v.build.input(key).source != "given"
+    ]
+    if v["cable"] == "pack" or not taken:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"The build sheet has the pack's cable only: {' and '.join(taken)} of it count here too.",
+            "Type this cable's own section and length. No check of the verdict judges it.",
+        )
+    ]
 
 
 def _conductor(v: Values) -> Report:
