@@ -184,7 +184,7 @@ GEARING = Calculator(
         ),
     ),
     report=_gearing,
-    hinges=("start_torque_worst", "breakaway_needed", "geared_slope_limit", "top_speed"),
+    hinges=("start_torque_worst", "breakaway_needed", "geared_slope_limit"),
     # With nothing entered for the shaft, the machine at standstill and the machine with no load.
     rules={
         "motor_speed": alias("no_load_speed"),
