@@ -40,6 +40,16 @@ window.Turnabout = window.Turnabout || {};
     setTimeout(() => URL.revokeObjectURL(address), 60000);
   };
 
+  /** Change the page above or below without moving what somebody is working in: not every browser sees to that. */
+  T.steady = function (change) {
+    const active = document.activeElement;
+    const before = active?.getBoundingClientRect();
+    const isSeen = active && active !== document.body && before.bottom > 0 && before.top < window.innerHeight;
+    change();
+    const moved = isSeen && active.isConnected ? active.getBoundingClientRect().top - before.top : 0;
+    if (Math.abs(moved) >= 1) window.scrollBy(0, moved);
+  };
+
   /** A place for messages: a line for those who listen, which is there before anything is said, and the boxes below it. */
   T.shelf = () => T.make("div", { class: "ta-notices" }, T.make("p", { class: "ta-aside", role: "status" }));
 

@@ -107,7 +107,7 @@ window.Turnabout = window.Turnabout || {};
         return;
       }
       if (!reply.problems) tell.complain([]);
-      draw(reply.html);
+      T.steady(() => draw(reply.html));
       answer.dataset.state = "live";
       say();
       calm = setTimeout(() => {
@@ -138,9 +138,11 @@ window.Turnabout = window.Turnabout || {};
       const reply = held;
       held = null;
       const missing = tell.complain(reply.problems || [], { isTouched });
-      if (["live", "last"].includes(answer.dataset.state)) answer.dataset.state = "old";
-      else if (answer.dataset.state !== "old" && isOwn()) settle("waiting", reply.kind === "crash" ? none("the book failed on your entries") : wanted(missing));
-      if (reply.kind === "crash") tell.crashed(reply.details || reply.text);
+      const isCrash = reply.kind === "crash";
+      const { state } = answer.dataset;
+      if (state === "live" || (state === "last" && !isCrash)) answer.dataset.state = "old";
+      else if (["demo", "waiting"].includes(state) && isOwn()) settle("waiting", isCrash ? none("the book failed on your entries") : wanted(missing));
+      if (isCrash) tell.crashed(reply.details || reply.text);
     }
 
     /** In the answer's place while there is none, though entries are there. */
@@ -172,7 +174,7 @@ window.Turnabout = window.Turnabout || {};
 
     function settle(state, nodes) {
       answer.dataset.state = state;
-      inner.replaceChildren(...nodes);
+      T.steady(() => inner.replaceChildren(...nodes));
       drawn = null;
       T.point(inner, form);
       say();

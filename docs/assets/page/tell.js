@@ -70,9 +70,11 @@ window.Turnabout = window.Turnabout || {};
         if (bad && isTouched) summary.setAttribute("role", "alert");
         else summary.removeAttribute("role");
         const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
-        if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
+        T.steady(() => {
+          if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
+          summary.hidden = !lines.length;
+        });
         T.point(summary, own.form);
-        summary.hidden = !lines.length;
         return missing;
       },
     };
