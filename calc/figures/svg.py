@@ -23,27 +23,32 @@ def figure(uid: str, title: str, words: str, width: float, height: float, body: 
     )
 
 
+def _at(place: float) -> str:
+    """A coordinate to a hundredth. The nudge keeps what lies half-way from being rounded by the machine's last bit."""
+    return f"{place + 1e-6:.2f}"
+
+
 def line(x1: float, y1: float, x2: float, y2: float, kind: str = "f-thin", dash: str = "") -> str:
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" class="{kind}"{dashed}/>'
+    return f'<line x1="{_at(x1)}" y1="{_at(y1)}" x2="{_at(x2)}" y2="{_at(y2)}" class="{kind}"{dashed}/>'
 
 
 def path(points: Sequence[tuple[float, float]], kind: str = "f-line", dash: str = "") -> str:
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    steps = "L".join(f"{x:.2f} {y:.2f}" for x, y in points)
+    steps = "L".join(f"{_at(x)} {_at(y)}" for x, y in points)
     return f'<path d="M{steps}" class="{kind}"{dashed}/>'
 
 
 def text(x: float, y: float, words: str, anchor: str = "start", kind: str = "f-text") -> str:
-    return f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}" class="{kind}">{escape(words)}</text>'
+    return f'<text x="{_at(x)}" y="{_at(y)}" text-anchor="{anchor}" class="{kind}">{escape(words)}</text>'
 
 
 def circle(x: float, y: float, r: float, kind: str = "f-thin") -> str:
-    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{r:.2f}" class="{kind}"/>'
+    return f'<circle cx="{_at(x)}" cy="{_at(y)}" r="{_at(r)}" class="{kind}"/>'
 
 
 def box(x: float, y: float, width: float, height: float, kind: str = "f-box") -> str:
-    return f'<rect x="{x:.2f}" y="{y:.2f}" width="{max(width, 0):.2f}" height="{height:.2f}" class="{kind}"/>'
+    return f'<rect x="{_at(x)}" y="{_at(y)}" width="{_at(max(width, 0))}" height="{_at(height)}" class="{kind}"/>'
 
 
 class Curve(NamedTuple):
