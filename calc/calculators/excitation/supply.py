@@ -131,7 +131,7 @@ FIELD_SUPPLY = Calculator(
             "rpm",
             optional=True,
             made=coil.reconnect,
-            needs=("emf_constant", "voltage_min"),
+            needs=("reconnect_motor_speed",),
         ),
         Result(
             "standing_temperature",
