@@ -13,6 +13,8 @@ from calc.drive.controller import drawn
 
 LOADS = (25, 50, 75, 100)
 """Percent of the shaft torque that is there, in the efficiency map."""
+LEAST = 1e-6
+"""Torque that counts as any, N·m: where a curve ends the machine's last bit decides."""
 TAKERS = ("field_drain", "idle_power")
 
 
@@ -81,7 +83,7 @@ def field_rows(v: Values) -> list[dict[str, Any]] | None:
     for speed in np.linspace(0.1, 1.0, 10) * max(line.ends for line in lines):
         torques = [(sweeps.at_shaft(line, float(speed)), line.field_current or 0.0) for line in lines]
         best = max(torques)
-        if best[0] > 0.0:
+        if best[0] > LEAST:
             rows.append(
                 {
                     "speed": float(speed),
