@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from html import escape
 
@@ -40,11 +41,9 @@ def field(f: Field, uid: str, is_other: bool = False) -> str:
         rows = escape(f.sample().replace("; ", "\n"))
         box = f'<textarea {same} rows="4" placeholder="{rows}" spellcheck="false"></textarea>'
     else:
-        mode = {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
-        if f.is_slope or f.low < 0:  # a phone's pad of digits may have no ° and no minus
-            mode = "text"
         number = f.sample().split(" ")[0] if f.kind == "number" else f.sample()
-        box = f'<input {same} inputmode="{mode}" autocomplete="off" placeholder="{escape(number.rstrip("°"))}">{unit}'
+        shown = escape(number.rstrip("°"))
+        box = f'<input {same} inputmode="{_mode(f)}" autocomplete="off" placeholder="{shown}">{unit}'
     known = ""
     if f.kind == "number" and any(f.spreads[:3]):  # what somebody wants is known exactly
         buttons = "".join(
@@ -65,12 +64,29 @@ def field(f: Field, uid: str, is_other: bool = False) -> str:
     local += " data-other" if is_other else ""
     if f.columns:
         local += f' data-columns="{len(f.columns)}" data-least="{sum(not c.optional for c in f.columns)}"'
+    if len(f.columns) > 1:
+        local += f' data-cells="{escape(json.dumps([_cell(c) for c in f.columns], ensure_ascii=False))}"'
     return (
         f'<div class="ta-field" data-field="{f.key}" data-kind="{f.kind}"{local} data-unit="{escape(f.unit)}">'
         f'<label for="{ident}">{escape(f.label)}</label>'
         f'<span class="ta-hint" id="{ident}-hint">{escape(f.how_to_measure + usual(f) + cells(f))}</span>'
         f'<div class="ta-entry">{box}</div><p class="ta-problem" id="{ident}-problem" hidden></p>{known}</div>'
     )
+
+
+def _cell(c: Field) -> dict[str, object]:
+    """What the page's script makes a table's cell from."""
+    about: dict[str, object] = {"label": c.label + (", if known" if c.optional else "")}
+    if c.kind == "choice":
+        return about | {"unit": "", "choices": c.choices}
+    return about | {"unit": units.symbol(c.unit), "mode": _mode(c)}
+
+
+def _mode(f: Field) -> str:
+    """The keyboard that a phone shows; its pad of digits may have no ° and no minus."""
+    if f.is_slope or f.low < 0:
+        return "text"
+    return {"number": "decimal", "count": "numeric"}.get(f.kind, "text")
 
 
 def sign(unit: str) -> str:

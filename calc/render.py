@@ -194,9 +194,9 @@ def judged(j: Judged) -> str:
     )
 
 
-def link(key: str) -> str:
-    """A field's label as a link to its place on the build sheet; the page's script knows where that is."""
-    return f'<a data-field="{key}" href="#sheet-{key}">{escape(FIELDS[key].label)}</a>'
+def link(key: str, words: str = "") -> str:
+    """A field's label, or words, as a link to its place on the build sheet; the page's script knows where that is."""
+    return f'<a data-field="{key}" href="#sheet-{key}">{escape(words or FIELDS[key].label)}</a>'
 
 
 def waiting(v: Verdict, home: bool) -> str:
@@ -207,9 +207,9 @@ def waiting(v: Verdict, home: bool) -> str:
     count, names, keys = view.waiting(v)
     if not count:
         return ""
-    still = [str(number) for number in view.open_questions(v.build)] if home else []
+    still = [link(key, f"question {number}") for number, key in view.open_questions(v.build)] if home else []
     if still:
-        do = f"Answer question{'s' if len(still) > 1 else ''} {view.listed(still)} first."
+        do = f"Answer first: {view.listed(still)}."
     else:
         by_table = Counter(FIELDS[key].table for key in keys)
         links = (

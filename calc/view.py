@@ -198,17 +198,17 @@ QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 
 
-def open_questions(build: Build) -> list[int]:
-    """The numbers of the home page's questions that nothing in the build answers yet."""
-    return [
-        number
-        for number, (_, keys) in enumerate(QUESTIONS, 1)
-        if any(build.missing(key) or (build.is_leaf(key) and key not in build.entered) for key in keys)
-    ]
+def open_questions(build: Build) -> list[tuple[int, str]]:
+    """The home page's questions that nothing in the build answers yet: number, and the first field still to fill."""
+    found = []
+    for number, (_, keys) in enumerate(QUESTIONS, 1):
+        empty = [k for k in keys if build.missing(k) or (build.is_leaf(k) and k not in build.entered)]
+        found += [(number, empty[0])] if empty else []
+    return found
 
 
 def listed(words: Sequence[str]) -> str:
-    """'2, 3 and 6'."""
+    """'two, three and six'."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 

@@ -52,6 +52,7 @@ BUNDLES = {
         "page/safe.js",
         "page/engine.js",
         "page/form.js",
+        "page/cells.js",
         "page/tell.js",
         "page/files.js",
         "page/peek.js",

@@ -143,8 +143,8 @@ def test_few_entries_give_one_line_for_all_that_waits_with_links_to_the_fields()
     assert f"{waiting} checks wait for entries" in html and f"{waiting} waiting" in html
     assert "nothing entered yet" not in html
     line = html.split('data-check="waiting"')[1].split("</details>")[0]
-    assert "Answer questions 3, 4, 5 and 6 first." in line
-    named = re.findall(r'<a data-field="([a-z_]+)" href="#sheet-\1">', line)
+    assert "Answer first: question 3, question 4, question 5 and question 6." in Reader(line).said
+    named = re.findall(r'<li><a data-field="([a-z_]+)" href="#sheet-\1">', line)
     assert {"charger_voltage", "controller_voltage_max", "road_speed"} <= set(named)
     assert named.index("charger_voltage") < named.index("road_speed")  # safety first
 

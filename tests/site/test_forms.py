@@ -148,6 +148,29 @@ def test_readings_are_pasted_as_they_come(page: Page, served: str, pasted: str, 
     expect(page.locator(".ta-problems")).to_be_hidden()
 
 
+def test_on_a_phone_a_row_is_entered_box_by_box(page: Page, served: str) -> None:
+    """Each cell has its name and unit; a decimal comma is one, and what may be thousands is refused as ever."""
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(served + "convert/emf-test.html")
+    page.get_by_text("Enter a row box by box").click()
+    for row in (("2000", "1,5", "9,7"), ("2000", "2,5", "16,7")):
+        for label, text in zip(("Speed", "Field current", "Volts"), row, strict=True):
+            page.locator(".ta-cells").get_by_label(label).first.fill(text)
+        page.get_by_role("button", name="Add the row").click()
+    expect(page.locator("[name=emf_test]")).to_have_value(SPIN.replace("; ", "\n"))
+    assert page.evaluate(KEPT) == {"emf_test": SPIN}
+    first = page.locator(".ta-cells input").first
+    expect(first).to_be_focused()
+    expect(first).to_have_attribute("inputmode", "decimal")
+    expect(first).to_have_accessible_description("rpm")
+    live(page)
+    page.locator(".ta-cells input").nth(1).fill("1,500")
+    page.keyboard.press("Enter")
+    expect(page.locator("#emf-test-emf_test-problem")).to_be_visible(timeout=60_000)
+    page.set_viewport_size({"width": 1200, "height": 800})
+    expect(page.locator(".ta-cells")).to_be_hidden()
+
+
 @pytest.mark.parametrize(
     ("key", "pasted", "says"),
     [
@@ -197,9 +220,9 @@ def test_an_answer_leads_to_the_field_it_names(page: Page, root: str) -> None:
     for key, text in HOME.items():
         page.fill(f"[name={key}]", text)
     live(page)
-    here = page.locator(".ta-answer a[data-field=wheel_diameter], .ta-answer a[data-field=gear_ratio]").first
-    here.click()
-    assert page.evaluate("document.activeElement.name") in ("wheel_diameter", "gear_ratio")
+    page.locator(".ta-answer").get_by_role("link", name="question 6").click()
+    expect(page.locator("[name=gear_ratio]")).to_be_focused()
+    page.locator("[data-check=waiting] summary").click()
     there = page.locator(".ta-answer a[href*='build-sheet.html#sheet-']").first
     key = there.get_attribute("data-field")
     page.wait_for_function(
@@ -210,6 +233,7 @@ def test_an_answer_leads_to_the_field_it_names(page: Page, root: str) -> None:
     page.goto(root + "changes.html")
     page.goto(root + "index.html")
     expect(page.locator(".ta-answer")).to_have_attribute("data-state", "last")
+    page.locator("[data-check=waiting] summary").click()
     page.locator(f".ta-answer a[data-field={key}]").first.click()
     expect(page.locator(f"#sheet-{key}")).to_be_focused()
     expect(page.locator(f"#sheet-{key}")).to_be_in_viewport()

@@ -387,6 +387,18 @@ def test_what_was_entered_twice_is_in_sight_and_cleared_with_a_way_back(page: Pa
     expect(ratio).to_have_value("8")
 
 
+def test_who_is_in_an_answer_stays_in_it(page: Page, served: str) -> None:
+    """A fold keeps keys and its state when the answer is drawn anew, as after a change in another tab."""
+    own(page, served)
+    fold = page.locator(".ta-rests > summary")
+    fold.focus()
+    page.keyboard.press("Enter")
+    page.evaluate("Turnabout.store.set('driver_teeth', Turnabout.entries.make('10'))")
+    expect(page.locator(".ta-answer .ta-big")).to_contain_text("7 : 1")  # 70 / 10
+    expect(fold).to_be_focused()
+    expect(page.locator(".ta-rests")).to_have_attribute("open", "")
+
+
 def test_tables_are_stops_only_where_they_scroll(page: Page, served: str) -> None:
     for width, count in ((1320, 0), (360, 1)):
         page.set_viewport_size({"width": width, "height": 800})

@@ -120,15 +120,17 @@ window.Turnabout = window.Turnabout || {};
     function draw(html) {
       if (html === drawn) return;
       drawn = html;
-      const stops = () => [...inner.querySelectorAll("a, summary, [tabindex]")];
-      const open = [...inner.querySelectorAll("details")].map((fold) => fold.open);
-      const at = stops().indexOf(document.activeElement);
-      const field = at < 0 ? "" : document.activeElement.dataset.field;
+      const all = (tag) => [...inner.querySelectorAll(tag)];
+      const open = all("details").map((fold) => fold.open);
+      const was = inner.contains(document.activeElement) ? document.activeElement : null;
+      const number = was ? all(was.localName).indexOf(was) : 0;
       inner.innerHTML = html; // from our renderer, which escapes every text
       T.point(inner, form);
-      inner.querySelectorAll("details").forEach((fold, number) => { fold.open = open[number] ?? fold.open; });
-      if (at < 0) return;
-      const same = field ? inner.querySelector(`a[data-field="${field}"]`) : stops()[at];
+      all("details").forEach((fold, at) => { fold.open = open[at] ?? fold.open; });
+      if (!was) return;
+      const same = was.dataset.field
+        ? inner.querySelector(`a[data-field="${was.dataset.field}"]`)
+        : was.localName !== "button" && all(was.localName)[number]; // a button has done what it was for
       (same || answer).focus({ preventScroll: true });
     }
 

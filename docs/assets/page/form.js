@@ -11,6 +11,7 @@ window.Turnabout = window.Turnabout || {};
   T.form = function (element, onEdit) {
     const fields = new Map();
     for (const box of element.querySelectorAll(".ta-field")) fields.set(box.dataset.field, parts(box));
+    for (const box of element.querySelectorAll("[data-cells]")) T.cells(box);
 
     const edited = (key, settled) => {
       const entry = read(fields.get(key));
@@ -102,13 +103,16 @@ window.Turnabout = window.Turnabout || {};
   const DECIMAL = /^[+\-−]?\d*,\d+(?!.*,)/; // one comma, in a number
   const THOUSANDS = /^[+\-−]?[1-9]\d{0,2},\d{3}(?!\d)/; // might be either: left for Python to refuse
 
+  /** A cell with its decimal comma as a point, where it can be nothing else. */
+  T.decimal = (cell) => (THOUSANDS.test(cell.trim()) ? cell : cell.replace(/(\d*),(\d)/, "$1.$2")).trim();
+
   /**
    * Lines as rows of the text grammar: cells parted by commas. In lines pasted from a spreadsheet cells are parted by
    * tabs, or by semicolons where commas are decimals; there a decimal comma becomes a point. Names on top that are parted
    * by semicolons say so for every line.
    */
   function rowsOf(text, { columns, least }) {
-    const point = (cell) => (THOUSANDS.test(cell.trim()) ? cell : cell.replace(/(\d*),(\d)/, "$1.$2")).trim();
+    const point = T.decimal;
     const lines = text.split("\n").map((line) => line.trim().replace(/;+$/, "")).filter(Boolean);
     const isHeaded = lines.length > 1 && lines[0].includes(";") && !/\d/.test(lines[0]);
     return lines.map((line) => {
