@@ -25,6 +25,7 @@ body { font: 11pt/1.45 "Atkinson Hyperlegible", "Segoe UI", system-ui, sans-seri
 table { border-collapse: collapse; width: 100%; margin: .4rem 0 1rem }
 caption { display: none }
 th, td { border-bottom: 1px solid #999; text-align: left; padding: .25rem .4rem; vertical-align: top }
+tbody th { font-weight: 400 }
 h2 { font-size: 1.05rem; margin: 1rem 0 .2rem; break-after: avoid }
 tr, .ta-sign { break-inside: avoid }
 .ta-findings { padding-left: 0; list-style: none }
@@ -36,9 +37,9 @@ tr, .ta-sign { break-inside: avoid }
 .ta-checklist :is(th, td):last-child { width: 30mm }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }
-.ta-checklist { font-size: .88em; line-height: 1.28 }
+.ta-checklist { font-size: .88em; line-height: 1.26 }
 .ta-checklist :is(th, td) { padding: .16rem .4rem }
-.ta-checklist p { margin: .4rem 0 }
+.ta-checklist p { margin: .25rem 0 }
 .ta-figure { margin: 0; break-inside: avoid }
 .ta-figure svg { width: 100%; max-height: 11.5cm }
 .ta-circuit .ta-figure svg { max-height: 19cm }

@@ -253,7 +253,7 @@ POWER = (
     ),
     Check(
         "switch-break",
-        "Main switch and stop can break the current",
+        "Switch and stop can break the current",
         "break_asked",
         "switch_break_rating",
         "ceiling",
