@@ -190,22 +190,33 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     if check.given and _less(build, stated, *check.given[:2]):
         text += f" {check.given[2]}"
         severity = "caution" if severity == "ok" else severity
-    if check.safety and severity == "caution":
-        severity = "stop"
-        guesses = [k for k in build.leaves(*check.nodes) if unsaid(build.input(k))]
-        if margin >= 0 and rests:  # it fits with what is usual: what stops it is that nobody entered more
-            text += " It fits so, and can't be called safe yet."
-            do = f"Enter {', '.join(rests)}. Still in doubt? {do}"
-        elif margin >= 0 and guesses:  # it fits as entered: what stops it is that nobody measured
-            text += "".join(unsaid(build.input(k)) for k in guesses)
-            f = FIELDS[guesses[0]]
-            do = f"Measure before the pack is connected: {f.name}. {f.how_to_measure} Still in doubt? {do}"
-    elif check.safety and severity == "ok" and rests:
+    if check.bound and severity == "stop":
         severity = "caution"
-        do = f"Enter {', '.join(rests)}: a safety check can't rest on what is usual."
+    if check.safety:
+        severity, text, do = _guarding(check, build, severity, float(margin), text, do)
     ordered = np.sort(sample)  # numpy's median and quantile would load masked arrays for it
     doubt = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
     return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample
+
+
+def _guarding(
+    check: Check, build: Build, severity: Severity, margin: float, text: str, do: str
+) -> tuple[Severity, str, str]:
+    """Severity, text and what to do of a check that guards somebody: no caution, and no ok on what is usual."""
+    rests = ", ".join(FIELDS[key].name for key in build.unsaid(*check.nodes))
+    if severity == "ok":
+        if not rests:
+            return severity, text, do
+        return "caution", text, f"Enter {rests}: a safety check can't rest on what is usual."
+    guesses = [key for key in build.leaves(*check.nodes) if unsaid(build.input(key))]
+    if margin >= 0.0 and rests:  # it fits with what is usual: what stops it is that nobody entered more
+        text += " It fits so, and can't be called safe yet."
+        do = f"Enter {rests}. Still in doubt? {do}"
+    elif margin >= 0.0 and guesses:  # it fits as entered: what stops it is that nobody measured
+        text += "".join(unsaid(build.input(key)) for key in guesses)
+        f = FIELDS[guesses[0]]
+        do = f"Measure before the pack is connected: {f.name}. {f.how_to_measure} Still in doubt? {do}"
+    return "stop", text, do
 
 
 def _less(build: Build, stated: Values, node: str, other: str) -> bool:

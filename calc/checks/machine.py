@@ -69,5 +69,6 @@ MACHINE = (
         "More capacitance across the controller, with its precharge; a lower phase limit; let go of the throttle "
         "before anything opens.",
         tells=(("phase_current_limit", "A"),),
+        bound=True,
     ),
 )

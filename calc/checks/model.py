@@ -18,7 +18,8 @@ class Check(NamedTuple):
     do: what to do when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were
     mended; the checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have
     and need and cost less to draw. below: said instead of `say` where have is less than nothing. given: two nodes and
-    words; where the first is less than the second the words are added, and the check is no more than a caution.
+    words; where the first is less than the second the words are added, and the check is no more than a caution. bound:
+    have is the worst that can be, so that over the limit it proves nothing: a caution, never a stop.
     """
 
     id: str
@@ -35,6 +36,7 @@ class Check(NamedTuple):
     decided_by: tuple[str, str] | None = None
     below: str = ""
     given: tuple[str, str, str] | None = None
+    bound: bool = False
 
     @property
     def nodes(self) -> tuple[str, ...]:
