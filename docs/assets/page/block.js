@@ -234,8 +234,6 @@ window.Turnabout = window.Turnabout || {};
         event.preventDefault();
         form.visit(named.dataset.field);
       }
-      const use = event.target.closest("[data-use]");
-      if (use) T.store.set(use.dataset.use, T.entries.make(use.dataset.value, "", use.dataset.basis));
       const clear = event.target.closest("[data-clear]");
       if (clear) T.forget(clear.dataset.clear.split(" "), near);
     });
