@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from calc.drive.period import Lanes, flow_of, solve
+from calc.drive.repeat import Lanes, flow_of, solve
 from calc.errors import NoSolution
 from calc.quantities import (
     Ampere,

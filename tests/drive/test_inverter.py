@@ -7,7 +7,7 @@ import json
 import numpy as np
 import pytest
 
-from calc.drive import period, sector
+from calc.drive import repeat, sector
 from calc.drive.correction import corrected_torque, correction, kept, newest, remember
 from calc.drive.inverter import steady_state
 from calc.drive.standing import stall_current, torque_constant
@@ -138,8 +138,8 @@ def test_the_armature_makes_early_what_was_late():
 
 def test_tolerances_change_nothing(monkeypatch):
     base = solve(phase_current_limit=100.0, bus_current_limit=40.0)
-    monkeypatch.setattr(period, "_CLOSE", 1e-10)
-    monkeypatch.setattr(period, "_STEP", 1e-5)
+    monkeypatch.setattr(repeat, "_CLOSE", 1e-10)
+    monkeypatch.setattr(repeat, "_STEP", 1e-5)
     monkeypatch.setattr(sector, "_REFINED", 12)
     finer = solve(phase_current_limit=100.0, bus_current_limit=40.0)
     assert finer.torque == pytest.approx(base.torque, rel=1e-5, abs=1e-5)
@@ -241,7 +241,7 @@ def test_over_draws_it_is_nearer_than_the_closed_form():
 
 
 def test_a_drive_that_never_repeats_is_named(monkeypatch):
-    monkeypatch.setattr(period, "_ROUNDS", 1)
+    monkeypatch.setattr(repeat, "_ROUNDS", 1)
     monkeypatch.setattr("calc.drive.correction._kept", {})
     with pytest.raises(NoSolution, match="No periodic solution"):
         correction(**STATED, armature_per_ampere=0.0)
@@ -255,7 +255,7 @@ def test_a_build_solved_before_is_not_solved_again(monkeypatch):
     assert len(told) == 1 and newest() is not None
     monkeypatch.setattr("calc.drive.correction._kept", {})
     remember(told)
-    monkeypatch.setattr(period, "_ROUNDS", 0)  # nothing can be solved any more
+    monkeypatch.setattr(repeat, "_ROUNDS", 0)  # nothing can be solved any more
     again = correction(**STATED, armature_per_ampere=0.0)
     assert np.array_equal(again.speed, found.speed) and np.array_equal(again.torque, found.torque)
     with pytest.raises(NoSolution):
