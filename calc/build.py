@@ -76,6 +76,7 @@ class Build:
         self._like = like
         self._stated: Values | None = None
         self._leaves: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
+        self._below: dict[str, frozenset[str]] = {}
 
     @classmethod
     def of(
@@ -149,10 +150,10 @@ class Build:
 
     def below(self, node: str) -> frozenset[str]:
         """Every node that a derived one rests on, leaves too."""
-        if self.is_leaf(node):
-            return frozenset()
-        arguments = self.steps[node].arguments
-        return frozenset(arguments).union(*(self.below(argument) for argument in arguments))
+        if node not in self._below:
+            arguments = () if self.is_leaf(node) else self.steps[node].arguments
+            self._below[node] = frozenset(arguments).union(*(self.below(argument) for argument in arguments))
+        return self._below[node]
 
     def leaves(self, *nodes: str) -> list[str]:
         """The fields that the nodes rest on, in the registry's order."""
@@ -286,15 +287,14 @@ class Values:
             np.sqrt(own**2 + sum(self._follows(node, source) ** 2 for source in self._sources(node)))
         )
 
-    def _sources(self, node: str) -> set[str]:
+    def _sources(self, node: str) -> list[str]:
         """What below a node has a ± of its own: entries, and nodes worked out from readings."""
-        found: set[str] = set()
-        for argument in self.build.steps[node].arguments:
-            leaf = self.build.is_leaf(argument)
-            if self.build.input(argument).spread if leaf else self.build.steps[argument].spread:
-                found.add(argument)
-            found |= set() if leaf else self._sources(argument)
-        return found
+        build = self.build
+        return [
+            source
+            for source in sorted(build.below(node))  # one order, so that page and host add up alike
+            if (build.input(source).spread if build.is_leaf(source) else build.steps[source].spread)
+        ]
 
     def _follows(self, node: str, source: str) -> float:
         """By how much a node is off where what lies below it is off by its own ±."""
@@ -302,18 +302,17 @@ class Values:
             off = self.build.input(source).spread
         else:
             off = float(self[source]) * float(self[self.build.steps[source].spread])
-        step = off * _SLOPE
-        moved = self._with(node, source, float(self[source]) + step)
-        return float(moved - self[node]) / _SLOPE
+        moved = {source: float(self[source]) + off * _SLOPE}
+        return float(self._with(node, moved) - self[node]) / _SLOPE
 
-    def _with(self, node: str, source: str, value: float) -> Any:
-        """A node where one below it has another value."""
-        if node == source:
-            return value
-        if self.build.is_leaf(node) or source not in self.build.below(node):
-            return self[node]
-        step = self.build.steps[node]
-        return step([self._with(argument, source, value) for argument in step.arguments])
+    def _with(self, node: str, moved: dict[str, Any]) -> Any:
+        """A node where those in `moved` have other values; what follows from them is kept there."""
+        if node not in moved:
+            if moved.keys().isdisjoint(self.build.below(node)):
+                return self[node]
+            step = self.build.steps[node]
+            moved[node] = step([self._with(argument, moved) for argument in step.arguments])
+        return moved[node]
 
     def derived(self) -> dict[str, Any]:
         """The nodes worked out so far that are not leaves."""
