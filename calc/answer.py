@@ -12,8 +12,9 @@ from calc.build import Build, Input, Values
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import ALTERNATIVES, FIELDS
-from calc.findings import Finding, both_ways
+from calc.findings import Finding
 from calc.spec import Calculator, Report, Result
+from calc.told import both_ways
 
 
 class Answer(NamedTuple):

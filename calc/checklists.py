@@ -14,9 +14,9 @@ from calc.build import Build, Values
 from calc.calculators.rider import SHORT
 from calc.errors import NoSolution
 from calc.fields import FIELDS
-from calc.findings import touch
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
+from calc.told.power import touch
 
 BLANK = "________"
 CODES = "Local codes and licensed practice come before this sheet."

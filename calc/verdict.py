@@ -19,23 +19,13 @@ from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
-from calc.findings import (
-    WORST,
-    Finding,
-    Severity,
-    both_ways,
-    fast,
-    fuse_reading,
-    hot_day,
-    one_field,
-    over_full,
-    too_much_current,
-    touch,
-    unsaid,
-)
+from calc.findings import WORST, Finding, Severity
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
+from calc.told import both_ways, fast, unsaid
+from calc.told.machine import one_field, too_much_current
+from calc.told.power import fuse_reading, hot_day, over_full, touch
 
 OK_FROM, STOP_UNDER = 0.95, 0.5
 

@@ -8,9 +8,9 @@ from calc import view
 from calc.build import Build, Input
 from calc.entries import parse_all
 from calc.fields import FIELDS
-from calc.findings import over_full
 from calc.levers import mend
 from calc.sheet import Sheet
+from calc.told.power import over_full
 from calc.verdict import judge
 from tests.test_verdict import changed, check, without
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.figures.chain import drive
-from calc.findings import LARGER_CHAIN, Finding
+from calc.findings import Finding
 from calc.graph import alias, step
 from calc.spec import Calculator, Report, Result
+from calc.told import LARGER_CHAIN
 from calc.units import plain, show
 from calc.vehicle import chain, pairs
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from calc.build import Values
 from calc.fields import FIELDS
 from calc.figures.mount import bars, forces
-from calc.findings import THICKER_BOLTS, Finding
+from calc.findings import Finding
 from calc.spec import Calculator, Report, Result
+from calc.told import THICKER_BOLTS
 from calc.units import plain, show
 
 

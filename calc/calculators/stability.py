@@ -8,9 +8,10 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.stability import footprint
-from calc.findings import Finding, on_its_nose
+from calc.findings import Finding
 from calc.graph import step
 from calc.spec import Calculator, Column, Report, Result
+from calc.told import on_its_nose
 from calc.units import plain, show
 from calc.vehicle import stability
 from calc.vehicle.rider import BEND_SHARE

@@ -9,10 +9,11 @@ import numpy as np
 
 from calc.build import Values
 from calc.figures.winding import winding_strip
-from calc.findings import Finding, longer_than_a_pole, odd_slots
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import winding
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.machine import longer_than_a_pole, odd_slots
 from calc.units import plain, show
 
 HARMONICS = (1, 3, 5, 7, 9, 11)

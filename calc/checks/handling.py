@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import LARGER_CHAIN, THICKER_BOLTS
+from calc.told import LARGER_CHAIN, THICKER_BOLTS
 
 HANDLING = (
     Check(

@@ -3,15 +3,8 @@
 from __future__ import annotations
 
 from calc.checks.model import Check
-from calc.findings import (
-    FUSE_CURVE,
-    LARGER_RESERVE,
-    LESS_ASKED,
-    MORE_PARALLEL,
-    MORE_SERIES,
-    OPEN_DRIVE,
-    UNGUARDED,
-)
+from calc.told import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, OPEN_DRIVE
+from calc.told.power import FUSE_CURVE, UNGUARDED
 
 POWER = (
     Check(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from calc.build import Values
 from calc.calculators.brakes import parts
-from calc.findings import Finding, on_its_nose
+from calc.findings import Finding
+from calc.told import on_its_nose
 from calc.units import show
 from calc.vehicle.road import GRAVITY
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from calc.build import Values
-from calc.findings import Finding, may_be_over, never_fills, over_full, overcharges, touch
+from calc.findings import Finding
 from calc.power import cells, charging
+from calc.told.power import may_be_over, never_fills, over_full, overcharges, touch
 from calc.units import show
 
 OVER, KIND, NEVER, FITS = "over: fire risk", "wrong kind", "never full", "fits"

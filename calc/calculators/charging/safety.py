@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from calc.build import Input, Values
 from calc.fields import FIELDS
-from calc.findings import OPEN_DRIVE, Finding, hot_day, unsaid
+from calc.findings import Finding
 from calc.power import cells, charging, fuse
 from calc.power.charging import GUIDANCE_TO, WARM_FROM
+from calc.told import OPEN_DRIVE, unsaid
+from calc.told.power import hot_day
 from calc.units import show
 
 STATES = {

@@ -8,8 +8,8 @@ from calc.build import Values
 from calc.drive import shaft
 from calc.drive.standing import stall_current
 from calc.drive.torque import torque_at_speed
-from calc.findings import NEARLY_ALL
 from calc.started import SENSING, Start, late, start
+from calc.told.machine import NEARLY_ALL
 from calc.units import show
 from calc.vehicle import gearing
 

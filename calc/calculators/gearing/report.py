@@ -9,9 +9,10 @@ from calc.calculators.gearing import motion, stock
 from calc.drive import launch, shaft
 from calc.figures.gathering import speed_over_time
 from calc.figures.plots import tractive_force
-from calc.findings import UNCOUNTED, Finding, fast
+from calc.findings import Finding
 from calc.graph import alias, step
 from calc.spec import Calculator, Column, Report, Result
+from calc.told import UNCOUNTED, fast
 from calc.units import show
 from calc.vehicle import gearing, pairs
 

@@ -19,10 +19,11 @@ from calc.calculators.machine.sensing import (
 )
 from calc.figures.drawings import lamps, slot_map
 from calc.figures.sensing import edge_shift
-from calc.findings import Finding, longer_than_a_pole, odd_slots
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.machine import longer_than_a_pole, odd_slots
 from calc.units import plain, show
 
 

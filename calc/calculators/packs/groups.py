@@ -6,9 +6,10 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.packs.windows import Faults, Window, tabled
-from calc.findings import LARGER_RESERVE, Finding
+from calc.findings import Finding
 from calc.power import cells, limits
 from calc.power.groups import GOOD
+from calc.told import LARGER_RESERVE
 from calc.units import show
 
 KEYS = ("group_voltage_min", "group_voltage_max")

@@ -6,9 +6,11 @@ from calc.build import Values
 from calc.calculators.packs import box, groups, windows
 from calc.calculators.packs.search import search_rows
 from calc.figures.pack import voltage_windows
-from calc.findings import LARGER_RESERVE, MORE_PARALLEL, Finding, touch, unguarded
+from calc.findings import Finding
 from calc.power import cells, pack
 from calc.spec import Calculator, Column, Report, Result
+from calc.told import LARGER_RESERVE, MORE_PARALLEL
+from calc.told.power import touch, unguarded
 from calc.units import show
 
 

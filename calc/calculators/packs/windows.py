@@ -5,17 +5,10 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from calc.build import Values
-from calc.findings import (
-    LARGER_RESERVE,
-    MORE_SERIES,
-    Finding,
-    may_be_over,
-    never_fills,
-    over_full,
-    overcharges,
-    unsaid,
-)
+from calc.findings import Finding
 from calc.power import cells, limits
+from calc.told import LARGER_RESERVE, MORE_SERIES, unsaid
+from calc.told.power import may_be_over, never_fills, over_full, overcharges
 from calc.units import show
 
 Faults = tuple[tuple[str, Finding], ...]

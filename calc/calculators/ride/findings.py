@@ -6,7 +6,8 @@ from typing import Any
 
 from calc.build import Values
 from calc.calculators.ride.places import CELLS, CUTOFF, HELD, PROTECTION, RESERVE
-from calc.findings import LARGER_PACK, LESS_ASKED, MORE_SERIES, Finding
+from calc.findings import Finding
+from calc.told import LARGER_PACK, LESS_ASKED, MORE_SERIES
 from calc.units import show
 
 

@@ -8,7 +8,8 @@ import numpy as np
 
 from calc.build import Values
 from calc.calculators.speed import sweeps, tables
-from calc.findings import MORE_SERIES, Finding
+from calc.findings import Finding
+from calc.told import MORE_SERIES
 from calc.units import show
 from calc.vehicle.ride import machine_torque
 

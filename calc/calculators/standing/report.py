@@ -6,10 +6,12 @@ from calc.build import Values
 from calc.calculators.standing import places, way
 from calc.drive import launch, standing
 from calc.figures.launch import standing_torque
-from calc.findings import UNCOUNTED, Finding, one_field, too_much_current
+from calc.findings import Finding
 from calc.graph import step
 from calc.machine import armature
 from calc.spec import Calculator, Column, Report, Result
+from calc.told import UNCOUNTED
+from calc.told.machine import one_field, too_much_current
 from calc.units import show
 
 AIM_FIRST = 0.17  # rad electrical, 10°

@@ -9,11 +9,12 @@ from calc.drive import launch
 from calc.drive.shaft import shaft_torque
 from calc.drive.standing import IN_HAND
 from calc.drive.torque import torque_at_speed
-from calc.findings import MORE_GRIP, Finding, on_its_nose
+from calc.findings import Finding
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.losses import drag_torque
 from calc.machine.thermal_class import CLASS_LIMIT
 from calc.quantities import Array
+from calc.told import MORE_GRIP, on_its_nose
 from calc.units import show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
 from calc.vehicle.road import road_load

@@ -6,10 +6,11 @@ from typing import Any
 
 from calc.build import Values
 from calc.figures.wiring import fuse_gates
-from calc.findings import FUSE_CURVE, Finding, fuse_reading, unguarded
+from calc.findings import Finding
 from calc.graph import step
 from calc.power import conductor, fuse
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.power import FUSE_CURVE, fuse_reading, unguarded
 from calc.units import show
 
 TRIED = (1.1, 1.35, 1.6, 2.0, 3.5, 6.0, 10.0)
