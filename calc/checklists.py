@@ -110,9 +110,10 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
     on_top = ""
     if one.get("judged", True):
         on_top = render.not_yet(judged, MOST_NAMED) + render.not_judged_yet(judged, MOST_NAMED // 2)
-    stops = len(render.stops(judged))
-    if stops and "barred" in one:
-        sign = f'<p class="ta-demo">{one["barred"]}: {stops} to mend first, named on top.</p></div>'
+    stops, waits = len(render.stops(judged)), len(render.unjudged(judged))
+    if (stops or waits) and "barred" in one:
+        why = f"{stops} to mend first" if stops else f"{waits} not judged yet"
+        sign = f'<p class="ta-demo">{one["barred"]}: {why}, named on top.</p></div>'
     else:
         sign = '<p class="ta-sign">Done by: <span></span> Date: <span></span></p></div>'
     return (

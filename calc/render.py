@@ -285,13 +285,19 @@ def not_yet(v: Verdict, most: int = 0) -> str:
     if not named:
         return ""
     return (
-        f'<p class="ta-demo">NOT YET: {len(named)} to mend first. Do not ride it. {_named(named, most)}.</p>'
+        f'<p class="ta-demo">NOT YET: {len(named)} to mend first. Do not plug the pack in, charge or ride before. '
+        f"{_named(named, most)}.</p>"
     )
+
+
+def unjudged(v: Verdict) -> list[str]:
+    """The name of each check of safety that waits for entries."""
+    return [j.check.title for j in v.checks if j.missing and j.check.safety]
 
 
 def not_judged_yet(v: Verdict, most: int = 0) -> str:
     """The checks of safety that wait for entries, in a line; '' where none does."""
-    held = [j.check.title for j in v.checks if j.missing and j.check.safety]
+    held = unjudged(v)
     return (
         f"<p><strong>Not judged yet, for want of entries: {_named(held, most)}.</strong></p>" if held else ""
     )
@@ -311,7 +317,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
         ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
-    warning = (DEMO if demo else "") + not_yet(v)
+    warning = (DEMO if demo else "") + not_yet(v) + not_judged_yet(v)
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
     checks = [
         (f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in view.worst_first(told)

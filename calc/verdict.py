@@ -177,13 +177,13 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     rests = [FIELDS[k].name for k in build.unsaid(*check.nodes)]
     if rests:
         text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
-    if check.given and _less(build, stated, *check.given[:2]):
-        text += f" {check.given[2]}"
-        severity = "caution" if severity == "ok" else severity
     if check.bound and severity == "stop":
         severity = "caution"
     if check.safety:
         severity, text, do = _guarding(check, build, severity, float(margin), text, do)
+    if check.given and _less(build, stated, *check.given[:2]):
+        text += f" {check.given[2]}"
+        severity = "caution" if severity == "ok" else severity
     ordered = np.sort(sample)  # numpy's median and quantile would load masked arrays for it
     doubt = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
     return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample

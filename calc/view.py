@@ -218,9 +218,10 @@ SUMMARY = {"ok": "On paper this build works", "caution": "On paper it may work",
 def headline(v: Verdict) -> str:
     """The verdict in a few words. Until half of the checks can be told, only a stop is worth calling a verdict."""
     told = sum(not j.missing for j in v.checks)
-    return (
-        SUMMARY[v.severity] if 2 * told > len(v.checks) or v.severity == "stop" else "Too little to tell yet"
-    )
+    if 2 * told <= len(v.checks) and v.severity != "stop":
+        return "Too little to tell yet"
+    waits = v.severity != "stop" and any(j.missing and j.check.safety for j in v.checks)
+    return f"{SUMMARY[v.severity]}; what guards you isn't all judged yet" if waits else SUMMARY[v.severity]
 
 
 NAMED = 5

@@ -156,27 +156,36 @@ def test_a_build_that_is_stopped_says_so_on_its_sheets(name: str) -> None:
     assert f"NOT YET: {len(stops)} to mend first" in text and "see the build record" in text
     assert next(j.check.title for j in stops if j.check.safety) in text
     assert "Not judged yet" in text
-    barred = name in ("first-roll", "hand-over")
+    barred = name in ("first-power", "first-roll", "hand-over", "charging")
     assert ("Done by" not in text) is barred
-    assert bool(re.search(r"Not to be (ridden|handed over): \d+ to mend", text)) is barred
+    assert bool(re.search(r"Not to be (powered|ridden|handed over|charged): \d+ to mend", text)) is barred
     well = text_of(name, Sheet(demo().entries))
     assert "NOT YET" not in well and "Not judged yet" not in well and "Done by" in well
+
+
+@pytest.mark.parametrize("name", ["first-power", "first-roll", "hand-over", "charging"])
+def test_what_guards_and_is_not_entered_bars_the_sheet_too(name: str) -> None:
+    """A field left empty gets no better paper than an honest none."""
+    entries = {k: e for k, e in demo().entries.items() if k not in ("main_fuse", "protection_kind")}
+    text = text_of(name, Sheet(entries))
+    assert "Not judged yet" in text and "1 not judged yet, named on top" in text and "Done by" not in text
 
 
 def test_each_rider_is_told_the_own_cap_and_nothing_above_what_was_judged() -> None:
     """The bend allows 14 km/h, the free way 21 downhill; downhill 12 km/h were judged, and a child has 5 km/h."""
     text = text_of("hand-over", Sheet(demo().entries))
-    assert "Grown, alone: set to 11 km/h, told 12 km/h at most" in text
-    assert "Under 16, walked with: set to 4.5 km/h, told 5 km/h at most" in text
-    assert "told 14 km/h" in text_of("hand-over", cart(descent_speed="18 km/h", riders="grown, alone"))
+    assert "Grown, alone: set to 11 km/h; told: never over 11 km/h, downhill too" in text
+    assert "Under 16, walked with: set to 4.5 km/h; told: never over 4.5 km/h, downhill too" in text
+    assert "never over 14 km/h" in text_of("hand-over", cart(descent_speed="18 km/h", riders="grown, alone"))
+    assert "never over 9 km/h" in text_of("hand-over", cart(descent_speed="9 km/h"))
     speeds = [float(x) for x in re.findall(r"([\d.]+) km/h", text)]
-    assert max(speeds) == 12.0
+    assert max(speeds) == 11.0
     entries = {key: entry for key, entry in demo().entries.items() if key != "descent_speed"}
-    assert "told ________ km/h at most" in text_of(
+    assert "never over ________ km/h" in text_of(
         "hand-over", Sheet(entries)
     )  # a rule stands in, nobody said it
     blank = text_of("hand-over", own(riders="learner, sight"))
-    assert "First hours, watched: set to ________ km/h, told ________ km/h at most" in blank
+    assert "First hours, watched: set to ________ km/h; told: never over ________ km/h" in blank
     assert "This rider: set to ________ km/h" in text_of("hand-over", Sheet({}))
 
 

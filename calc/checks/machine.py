@@ -28,6 +28,11 @@ MACHINE = (
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
         safety=True,
         tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
+        given=(
+            "insulation_resistance",
+            "insulation_good",
+            "Dry, clean windings reach 1 MΩ with ease: clean, dry, and measure again before a pack is connected.",
+        ),
     ),
     Check(
         "overspeed",

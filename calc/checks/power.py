@@ -86,6 +86,11 @@ POWER = (
         "Cells run flat are a danger when they are charged again: a board for this chemistry and number of cells, or "
         "its limit set higher.",
         safety=True,
+        given=(
+            "protection_opens",
+            "voltage_min",
+            "That is under the cells' least: they may rest too low to be charged again. Read the groups an hour after.",
+        ),
     ),
     Check(
         "pack-high",
@@ -109,6 +114,11 @@ POWER = (
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
         tells=(("voltage_full", "V"),),
+        given=(
+            "voltage_full",
+            "charger_voltage",
+            "That is a little over full: turn it down before it is joined; if it can't be set, don't join it.",
+        ),
     ),
     Check(
         "charger-kind",
@@ -157,6 +167,11 @@ POWER = (
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
         tells=(("coldest_charge", "degC"), ("ambient_temperature", "degC")),
+        given=(
+            "charge_hottest",
+            "ambient_temperature",
+            "On the hottest day the cells are too warm to be charged: in the shade first, until a probe says less.",
+        ),
     ),
     Check(
         "conductor",
@@ -166,10 +181,10 @@ POWER = (
         "ceiling",
         "A",
         "{have} at full throttle; on the hottest day ({ambient_temperature}) the cable from the pack carries {need} "
-        "for good as it lies, up to {insulation_limit} of its insulation.",
+        "for good as it lies, up to {cable_limit}.",
         "Fire risk: a thicker cable, air round it, or a lower battery current limit.",
         safety=True,
-        tells=(("ambient_temperature", "degC"), ("insulation_limit", "degC")),
+        tells=(("ambient_temperature", "degC"), ("cable_limit", "degC")),
     ),
     Check(
         "fuse-voltage",

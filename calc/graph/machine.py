@@ -26,6 +26,7 @@ STEPS: dict[str, Step] = {
     "insulation_spread": step(bench.insulation_spread),
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
     "insulation_needed": step(bench.insulation_needed),
+    "insulation_good": step(bench.insulation_good),
     "field_current": step(excitation.field_current),
     "field_temperature": step(
         copper.temperature_by_resistance, hot_resistance="field_hot_resistance", resistance="field_resistance"

@@ -321,6 +321,14 @@ def beyond_the_meter(insulation_test: Sequence[InsulationRow]) -> list[bool]:
     return [reading <= supply * _FINEST for supply, reading, _ in insulation_test]
 
 
+def insulation_good() -> Ohm:
+    """Insulation to the case that dry, clean windings reach with ease, ohm.
+
+    Source: [method-machine] #insulation
+    """
+    return GOOD_INSULATION
+
+
 def insulation_needed(voltage_full: Volt) -> Ohm:
     """Least insulation to the case for a circuit of this voltage, ohm.
 

@@ -84,6 +84,14 @@ def season_current(
     return np.minimum(cold, hot)
 
 
+def hottest() -> Kelvin:
+    """How warm cells may be to be charged, K.
+
+    Source: [fire-guidance] charge at 0 to 40 °C
+    """
+    return GUIDANCE_TO
+
+
 def right_kind(charger_kind: str, chemistry: str) -> Number:
     """1 where the charger is made for cells that are full at the same voltage, else 0; nobody knows counts as 0.
 

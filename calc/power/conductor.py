@@ -147,6 +147,14 @@ def shed(
     return SHED[cable_lies] * np.pi * around * (moved + shone)
 
 
+def cable_limit(insulation_limit: Kelvin) -> Kelvin:
+    """How hot a cable may get, K: its insulation's limit, and no more than lugs, switches and holders stand.
+
+    Source: [method-power] #cable-heat
+    """
+    return np.minimum(insulation_limit, TERMINAL_LIMIT)
+
+
 def ampacity(
     cross_section: SquareMetre, cable_lies: str, ambient_temperature: Kelvin, insulation_limit: Kelvin
 ) -> Ampere:
@@ -157,7 +165,7 @@ def ampacity(
 
     Source: [method-power] #cable-heat
     """
-    limit = np.minimum(insulation_limit, TERMINAL_LIMIT)
+    limit = cable_limit(insulation_limit)
     rise = np.maximum(limit - ambient_temperature, 0.0)
     hot = 1.0 + COPPER_COEFFICIENT * (limit - REFERENCE_TEMPERATURE)
     return np.sqrt(

@@ -86,12 +86,16 @@ def rider_share(
     return np.min(np.broadcast_arrays(*shares), axis=0)
 
 
-def told_caps(riders_caps: list[MetrePerSecond], descent_speed: MetrePerSecond) -> list[MetrePerSecond]:
-    """What each rider is told to be the most anywhere, m/s: the cap, and no more than was judged downhill.
+def told_caps(
+    riders: Rows, riders_caps: list[MetrePerSecond], descent_speed: MetrePerSecond
+) -> list[MetrePerSecond]:
+    """What each rider is told to be the most anywhere, m/s: the cap, no more than was judged downhill, and no more than
+    the limit that is set.
 
     Source: [method-vehicle] #rider
     """
-    return [np.minimum(cap, descent_speed) for cap in riders_caps]
+    most = [descent_speed if limit is None else np.minimum(limit, descent_speed) for *_, limit in riders]
+    return [np.minimum(cap, one) for cap, one in zip(riders_caps, most, strict=True)]
 
 
 def teeth_for(driven_teeth: Number, built_speed: MetrePerSecond, cap: MetrePerSecond) -> float:

@@ -70,8 +70,10 @@ def test_downhill_no_limit_holds_so_a_grown_rider_s_cap_has_to(cart: Sheet) -> N
 
 
 def test_nobody_is_told_more_than_was_judged() -> None:
-    assert rider.told_caps([4.0, 1.4], 3.0) == [3.0, 1.4]
-    assert rider.told_caps([4.0, 1.4], 6.0) == [4.0, 1.4]
+    open_ = [("grown", "alone", None), ("child", "beside", None)]
+    assert rider.told_caps(open_, [4.0, 1.4], 3.0) == [3.0, 1.4]
+    assert rider.told_caps(open_, [4.0, 1.4], 6.0) == [4.0, 1.4]
+    assert rider.told_caps([("grown", "alone", 2.0), ("child", "beside", 1.0)], [4.0, 1.4], 3.0) == [2.0, 1.0]
 
 
 def test_hands_are_judged_where_they_were_tried() -> None:

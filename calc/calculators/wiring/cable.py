@@ -71,7 +71,7 @@ def _heat(v: Values) -> list[Finding]:
             Finding(
                 "stop",
                 f"Fire risk: this cable carries {show(most, 'A')} for good before its insulation, or a lug, passes "
-                f"{show(min(v['insulation_limit'], conductor.TERMINAL_LIMIT), 'degC')}; {show(amps, 'A')} are asked of "
+                f"{show(v['cable_limit'], 'degC')}; {show(amps, 'A')} are asked of "
                 "it.",
                 f"Use {better}, or let it lie by itself in air.",
             )
