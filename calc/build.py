@@ -51,14 +51,15 @@ def usual(field_: Field) -> Input:
 
 
 class Clash(NamedTuple):
-    """A quantity entered in both ways in one layer: the direct value that counts, and what the parts give, or why they
-    give nothing."""
+    """A quantity entered in both ways in one layer: the direct value, which counts, and whether it is a guess; what the
+    parts give, or why they give nothing."""
 
     direct: str
     parts: tuple[str, ...]
     stated: float
     derived: float | None
     why: str = ""
+    guess: bool = False
 
 
 class Build:
@@ -102,7 +103,16 @@ class Build:
                 derived, why = others._told(way.direct)
                 named = tuple(part for part in way.parts if part in nearest)
                 if way.hides or derived is not None or why:
-                    clashes.append(Clash(way.direct, named, entered[way.direct].value, derived, why))
+                    clashes.append(
+                        Clash(
+                            way.direct,
+                            named,
+                            entered[way.direct].value,
+                            derived,
+                            why,
+                            entered[way.direct].guessed,
+                        )
+                    )
             for part in way.parts if way.hides else ():
                 entered.pop(part, None)
         steps = {**GRAPH, **(rules or {})}

@@ -226,8 +226,10 @@ def _check(file: str, as_json: bool) -> tuple[str, int]:
         lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j)}".rstrip())
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
-    count, names, _ = view.waiting(judged)  # what for is named below
+    count, names, keys = view.waiting(judged)
     lines += [f"caution {count}: {names}."] if count else []
+    asked = [key for _, key in view.open_questions(judged.build)] or list(keys)[: view.NAMED]
+    lines += [f"        Do: Enter first {', '.join(FIELDS[k].label for k in asked)}."] if count else []
     if judged.measure_next:
         lines.append("Worth adding or measuring next:")
         lines += [

@@ -15,6 +15,7 @@ import numpy as np
 
 from calc import draws, units
 from calc.build import Build, Values, enter
+from calc.calculators.charging import balance
 from calc.checks import CHECKS, Check
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
@@ -101,6 +102,8 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     if not build.missing("top_speed"):
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)
+    if not build.missing("series"):
+        found += [f for f in balance.findings(stated) if f.severity == "stop"]
     if not build.missing("start_torque_worst", "full_torque_worst"):
         with suppress(NoSolution):  # the checks say why
             found += too_much_current(stated) + one_field(stated)
@@ -202,6 +205,8 @@ def _guarding(
     if margin >= 0.0 and rests:  # it fits with what is usual: what stops it is that nobody entered more
         text += " It fits so, and can't be called safe yet."
         do = f"Enter {rests}. Still in doubt? {do}"
+    elif rests:
+        do = f"{do} First enter {rests}."
     elif margin >= 0.0 and guesses:  # it fits as entered: what stops it is that nobody measured
         text += "".join(unsaid(build.input(key)) for key in guesses)
         f = FIELDS[guesses[0]]

@@ -167,6 +167,8 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "shaft": {"sprocket_overhang": "80 mm, measured"},
         "mount": {"bolt_size": "M6", "bolt_class": "4.8", "bolt_spacing": "10 mm, measured"},
         "descent-charge": {"descent_speed": "60 km/h"},
+        "precharge-power": {"precharge_rating": "1 W, rated"},
+        "precharge-pulse": {"precharge_energy": "1 J, rated"},
         "guarded": {"protection_kind": "pack"},
         "run-flat": {"group_voltage_min": "1.5 V, rated"},
         "charger-kind": {"charger_kind": "lead"},

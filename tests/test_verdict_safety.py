@@ -197,3 +197,34 @@ def test_between_what_is_good_and_what_is_stopped_is_a_caution(cart: Sheet, chec
     judged = check(changed(cart, **change), check_id)
     assert judged.severity == "caution" and words in judged.text
     assert words not in check(cart, check_id).text
+
+
+def test_groups_that_were_measured_apart_stop_the_verdict_as_they_stop_the_charging(cart: Sheet) -> None:
+    """A group under its least is never charged, and no check of the whole pack sees it."""
+    volts = ["3.3 V"] * 16
+    volts[8] = "2.3 V"
+    told = judge(changed(cart, group_voltages="; ".join(volts)))
+    assert told.severity == "stop" and any("group 9 stands at 2.3 V" in f.text for f in told.findings)
+    assert judge(changed(cart, group_voltages="; ".join(["3.3 V"] * 16))).severity == "ok"
+
+
+def test_an_insulation_test_counts_at_the_least_that_it_lets_be_believed(cart: Sheet) -> None:
+    """A meter that shows 47.5 of 48 V: 0.105 MΩ, and a winding on the case reads the same."""
+    judged = check(changed(cart, insulation_test="48 V, 47.5 V, 48 V"), "insulation")
+    assert judged.severity == "stop" and judged.have == pytest.approx(0.0, abs=1.0)
+    assert check(cart, "insulation").have > 1e6
+    typed = check(changed(cart, insulation_resistance="0.2 MΩ, measured"), "insulation")
+    assert typed.have == pytest.approx(0.2e6)
+
+
+def test_a_guess_beside_readings_is_the_one_to_clear(cart: Sheet) -> None:
+    """The guess counts as it was typed; what to do names it, and offers to clear it alone."""
+    rows = "1500 rpm, 1 A, 6.9 V; 1500 rpm, 3 A, 15 V; 1500 rpm, 4 A, 16.6 V; 1500 rpm, 5 A, 17.3 V"
+    guess = next(
+        f
+        for f in judge(changed(cart, emf_constant="9 V/krpm", emf_test=rows)).findings
+        if f.text.startswith("EMF constant was entered as 9 V/krpm")
+    )
+    assert guess.do == "Clear EMF constant." and guess.clears == (("emf_constant",),)
+    sure = judge(changed(cart, emf_constant="9 V/krpm, measured", emf_test=rows)).findings
+    assert any(f.do == "Clear one of the two." and len(f.clears) == 2 for f in sure)

@@ -19,12 +19,12 @@ MACHINE = (
     Check(
         "insulation",
         "Windings are clear of the case",
-        "insulation_resistance",
+        "insulation_least",
         "insulation_needed",
         "floor",
         "kohm",
-        "{insulation_resistance} to the case; a pack of {voltage_full} needs {need} or more (500 Ω for each volt, "
-        "UN R100).",
+        "{insulation_resistance} to the case, {have} at the least; a pack of {voltage_full} needs {need} or more "
+        "(500 Ω for each volt, UN R100).",
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
         safety=True,
         tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
@@ -57,8 +57,8 @@ MACHINE = (
         "A",
         "{have} at most at {descent_speed} downhill; cells from {cold_air} to {ambient_temperature} take {need}, "
         "protection counted.",
-        "Less field downhill, or a lower speed held by the brakes. Below 0 °C nothing may flow back: fire risk, at the "
-        "time or weeks later.",
+        "A lower speed downhill, held by the brakes, or less field there. Below 0 °C nothing may flow back: fire risk, "
+        "at the time or weeks later.",
         safety=True,
         tells=(("descent_speed", "km/h"), ("cold_air", "degC"), ("ambient_temperature", "degC")),
     ),

@@ -248,6 +248,28 @@ POWER = (
         tells=(("precharge_time", "s"), ("inrush_current", "A")),
     ),
     Check(
+        "precharge-power",
+        "Precharge resistor stands the first moment",
+        "first_power",
+        "resistor_stands",
+        "ceiling",
+        "W",
+        "{have} in it at the first moment; one for {precharge_rating} stands {need} for a moment.",
+        "Fire risk: more ohms, or a larger resistor in a tin or on metal, and a circuit that gives up in seconds.",
+        tells=(("precharge_rating", "W"),),
+    ),
+    Check(
+        "precharge-pulse",
+        "Precharge resistor stands one filling",
+        "filling_energy",
+        "precharge_energy",
+        "ceiling",
+        "J",
+        "One filling of the bus leaves {have} in it; it stands pulses of {need}.",
+        "Fire risk: a resistor for a larger pulse. This one cracks or burns, and the main switch closes on an empty "
+        "bus.",
+    ),
+    Check(
         "switch-make",
         "Main switch stands closing",
         "inrush_current",

@@ -18,5 +18,5 @@ GRAPH: dict[str, Step] = {node: made for chapter in _CHAPTERS for node, made in 
 
 # Steps that take the place of others once a field is entered: a route is walked, and its classes are the ride's rows.
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
-    key: steps for chapter in (vehicle, power, drive, ride) for key, steps in chapter.WHEN_ENTERED.items()
+    key: steps for chapter in _CHAPTERS for key, steps in chapter.WHEN_ENTERED.items()
 }

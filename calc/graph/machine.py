@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.drive import launch, shaft, standing
-from calc.graph.model import Step, step
+from calc.graph.model import Step, alias, step
 from calc.machine import armature, bench, copper, emf, excitation, losses, sensors, stall, timing, winding
 from calc.vehicle import gearing
 
@@ -27,6 +27,7 @@ STEPS: dict[str, Step] = {
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
     "insulation_needed": step(bench.insulation_needed),
     "insulation_good": step(bench.insulation_good),
+    "insulation_least": alias("insulation_resistance"),
     "field_current": step(excitation.field_current),
     "field_temperature": step(
         copper.temperature_by_resistance, hot_resistance="field_hot_resistance", resistance="field_resistance"
@@ -94,4 +95,8 @@ STEPS: dict[str, Step] = {
     "sensors_reason": step(sensors.sensors_reason)._replace(entered=COUNTED),
     "sensors_work": step(armature.sensors_work),
     "sensors_told": step(armature.sensors_told),
+}
+
+WHEN_ENTERED: dict[str, dict[str, Step]] = {
+    "insulation_test": {"insulation_least": step(bench.insulation_least)},
 }

@@ -298,6 +298,14 @@ def insulation_resistance(insulation_test: Sequence[InsulationRow], meter_resist
     return worst
 
 
+def insulation_least(insulation_resistance: Ohm, insulation_spread: Fraction) -> Ohm:
+    """The least insulation that the readings let be believed, ohm.
+
+    Source: [method-machine] #insulation
+    """
+    return insulation_resistance * np.maximum(1.0 - insulation_spread, 0.0)
+
+
 def insulation_spread(insulation_test: Sequence[InsulationRow]) -> Fraction:
     """How far the insulation may be off for the two readings, as a share of it: all of it when the meter shows nearly
     the whole supply, for then a short to the case reads the same.

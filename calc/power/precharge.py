@@ -19,6 +19,9 @@ BLEED_BURNS = 100.0
 SERIES = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 """The twelve values of a decade in which resistors are sold (E12 of IEC 60063, from memory)."""
 
+OVERLOAD = 5.0
+"""How many times its rating a wire-wound resistor stands for a moment (common practice, no source)."""
+
 
 def time_constant(bus_capacitance: Farad, resistor: Ohm) -> Second:
     """Time to 63 % through a resistor, s.
@@ -50,6 +53,14 @@ def first_power(supply_voltage: Volt, precharge_resistor: Ohm) -> Watt:
     Source: [method-power] #precharge
     """
     return supply_voltage * supply_voltage / precharge_resistor
+
+
+def resistor_stands(precharge_rating: Watt) -> Watt:
+    """Power that a resistor stands at the first moment, W: a wire-wound one several times what it stands for good.
+
+    Source: [method-power] #precharge
+    """
+    return OVERLOAD * precharge_rating
 
 
 def pulse_energy(bus_capacitance: Farad, supply_voltage: Volt) -> Joule:

@@ -94,10 +94,16 @@ def both_ways(clash: Clash) -> Finding:
     other = f" gives {units.show(clash.derived, f.unit)}" if clash.derived is not None else " was entered too"
     if clash.why:
         other = f" tells nothing of it. {clash.why}"
-    return Finding(
-        "caution",
+    told = (
         f"{f.label} was entered as {stated}; what was entered of its parts ({parts}){other.rstrip('.')}. The {stated} "
-        "counts.",
-        "Clear one of the two.",
-        both,
+        "counts."
     )
+    if (
+        clash.guess
+        and clash.derived is not None
+        and all(FIELDS[part].kind == "table" for part in clash.parts)
+    ):
+        return Finding(
+            "caution", f"{told} It is a guess, and those are readings.", f"Clear {f.name}.", (both[0],)
+        )
+    return Finding("caution", told, "Clear one of the two.", both)

@@ -76,6 +76,8 @@ def one_field(v: Values) -> list[Finding]:
         Finding(
             "caution" if usual and "field_current" in entered else "ok",
             f"{told}.",
-            f"Before you count on more field, enter {FIELDS['emf_test'].quoted} at that field current too.",
+            f"Clear {FIELDS['emf_constant'].name}: the spin test tells it for each field current that was tested."
+            if "emf_test" in entered
+            else f"Before you count on more field, enter {FIELDS['emf_test'].quoted} at that field current too.",
         )
     ]

@@ -138,7 +138,7 @@ def grip_findings(v: Values) -> list[Finding]:
         return [Finding("stop", text, "No gearing mends this: more weight on the driven axle, or more grip.")]
     if given > held:
         text = f"On {where} full throttle from standstill pulls {show(given, 'N')}, the driven tyres hold "
-        text += f"{show(held, 'N')}: they spin."
+        text += f"{show(held, 'N')}: once it turns, they spin."
         return [Finding("caution", text, "A lower gear gains nothing here. Open the throttle slowly.")]
     return [Finding("ok", f"On {where} the driven tyres hold {show(held, 'N')}, full throttle pulls less.")]
 

@@ -37,8 +37,8 @@ def _standing_words(v: Values) -> str:
     whence = (
         "entered for the sprocket"
         if v.build.is_leaf("torque")
-        else f"at the sprocket, averaged over rotor positions at {show(v['start_current'], 'A')} with the current's "
-        "pull on the sensors counted,"
+        else "at the sprocket, the machine's own drag taken off, averaged over rotor positions at "
+        f"{show(v['start_current'], 'A')} with the current's pull on the sensors counted,"
     )
     told = (
         f"Standing, {show(v['torque'], 'N*m')} {whence} are {show(v['geared_force'], 'N')} at the wheel's rim"

@@ -8,8 +8,6 @@ from calc.findings import Finding
 from calc.power import precharge
 from calc.units import show
 
-OVERLOAD = 5.0
-"""How many times its rating a wire-wound resistor stands for some seconds (common practice, no source)."""
 LASTING = 3  # tries one after the other that a resistor has to stand (common practice, no source)
 
 
@@ -24,7 +22,7 @@ def resistor(v: Values) -> list[Finding]:
     found = []
     energy, power = float(v["energy"]), float(v["resistor_power"])
     rating = float(v["precharge_rating"]) if "precharge_rating" in v.build.entered else power
-    if power > OVERLOAD * rating:
+    if power > precharge.OVERLOAD * rating:
         found.append(
             Finding(
                 "stop",

@@ -165,12 +165,12 @@ def _advice(v: Values) -> list[Finding]:
         len(v["emf_test"]) <= v["saturation"].constants
     )  # for the bend there are too few, and that is said
     enough = f"For the EMF constant {'alone these' if alone else 'these'} readings are enough"
-    return [
-        Finding(
-            "ok",
-            f"{enough}: one more at the best place, {where}, would bring its ± from {before} to {after}.",
-        )
-    ]
+    more = (
+        f"one more at the best place, {where}, would leave its ± at {before}"
+        if before == after
+        else f"one more at the best place, {where}, would bring its ± from {before} to {after}"
+    )
+    return [Finding("ok", f"{enough}: {more}.")]
 
 
 def bend(v: Values) -> str:

@@ -112,7 +112,8 @@ def grip_findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"Full throttle pulls {show(pull, 'N')}, the tyres hold {show(held, 'N')}: they spin.",
+                f"Full throttle pulls {show(pull, 'N')}, the tyres hold {show(held, 'N')}: once it turns, they "
+                "spin.",
                 "Open the throttle slowly, or lower the phase current limit.",
             )
         )
