@@ -33,7 +33,7 @@ tr, .ta-sign { break-inside: avoid }
 .ta-finding p { margin: 0 0 .3rem }
 .ta-demo { font-weight: 700; border: 2px solid #111; padding: .4rem }
 .ta-groups { display: grid; grid-template-columns: repeat(8, 1fr); gap: 1mm; font-size: .8em }
-.ta-groups span { border: 1px solid #111; padding: 0 1mm 6mm }
+.ta-groups span { border: 1px solid #111; padding: 0 1mm 3.5mm }
 .ta-checklist :is(th, td):last-child { width: 30mm }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }

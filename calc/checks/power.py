@@ -249,7 +249,7 @@ POWER = (
     ),
     Check(
         "precharge-power",
-        "Precharge resistor stands the first moment",
+        "Precharge resistor is large enough",
         "first_power",
         "resistor_stands",
         "ceiling",
