@@ -10,10 +10,10 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict, view
+from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict
 from calc.answer import evaluate
 from calc.calculators import find
-from calc.fields import FIELDS
+from calc.fields import FIELDS, QUESTIONS
 
 EXAMPLES = {
     "harvest-cart": "Load the harvest cart (it works)",
@@ -78,7 +78,7 @@ def _verdict(argument: str) -> str:
         form = forms.to_answer("verdict-home-answer") + "".join(
             f'<fieldset class="ta-group"><legend><h2>{number}. {escape(question)}</h2></legend>'
             f"{''.join(forms.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
-            for number, (question, keys) in enumerate(view.QUESTIONS, 1)
+            for number, (question, keys) in enumerate(QUESTIONS, 1)
         )
         inner = render.verdict(judged, "verdict", True, home=True)
     elif argument == "sheet":

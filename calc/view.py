@@ -12,7 +12,7 @@ from calc.answer import Answer
 from calc.build import Build, Input
 from calc.checks import NOT_JUDGED
 from calc.entries import Entry
-from calc.fields import FIELDS, Field
+from calc.fields import FIELDS, QUESTIONS, Field
 from calc.findings import WORST
 from calc.spec import MOST_ROWS, Calculator, Result
 from calc.verdict import Judged, Verdict
@@ -185,17 +185,6 @@ def shown(f: Field, item: Input | Entry) -> str:
     if f.kind == "list":
         return ", ".join(str(x) for x in item.value)
     return dict(f.choices).get(str(item.value), str(item.value))
-
-
-# The six questions of the home page, each with the fields that answer it.
-QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("What does it all weigh?", ("total_mass",)),
-    ("How steep is the worst slope?", ("slope",)),
-    ("How fast should it go?", ("road_speed",)),
-    ("How long should a ride last?", ("ride_time",)),
-    ("Which pack?", ("chemistry", "series", "pack_capacity")),
-    ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
-)
 
 
 def open_questions(build: Build) -> list[tuple[int, str]]:
