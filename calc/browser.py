@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from calc import levers, render, sheet, verdict, view
+from calc import levers, render, render_verdict, sheet, verdict, view
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.checks import CHECKS
@@ -65,7 +65,7 @@ def _judged() -> frozenset[str]:
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:
     own, source = _own(request["entries"], _judged())
     judged, home = verdict.judge(own, source), request.get("view") == "home"
-    html: dict[str, Any] = {"html": render.verdict(judged, "verdict", source == "demo", home)}
+    html: dict[str, Any] = {"html": render_verdict.verdict(judged, "verdict", source == "demo", home)}
     try:  # what it doesn't use may be wrong all the same, and its field may be on this page
         _own(request["entries"])
     except InputError as error:
@@ -75,7 +75,7 @@ def _verdict(request: dict[str, Any]) -> dict[str, Any]:
 
 def _levers(request: dict[str, Any]) -> dict[str, Any]:
     mended = levers.mend(verdict.judge(*_own(request["entries"], _judged())))
-    return {"levers": {j.check.id: render.lever(j) for j in mended.checks if j.lever}}
+    return {"levers": {j.check.id: render_verdict.lever(j) for j in mended.checks if j.lever}}
 
 
 def _open(request: dict[str, Any]) -> dict[str, Any]:

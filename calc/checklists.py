@@ -9,7 +9,7 @@ from functools import cache
 from html import escape
 from typing import Any
 
-from calc import render, units, verdict
+from calc import render, render_verdict, units, verdict
 from calc.build import Build, Values
 from calc.calculators.rider import SHORT
 from calc.errors import NoSolution
@@ -109,8 +109,10 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
         caution += f" {LICENSED}"
     on_top = ""
     if one.get("judged", True):
-        on_top = render.not_yet(judged, MOST_NAMED) + render.not_judged_yet(judged, MOST_NAMED // 2)
-    stops, waits = len(render.stops(judged)), len(render.unjudged(judged))
+        on_top = render_verdict.not_yet(judged, MOST_NAMED) + render_verdict.not_judged_yet(
+            judged, MOST_NAMED // 2
+        )
+    stops, waits = len(render_verdict.stops(judged)), len(render_verdict.unjudged(judged))
     if (stops or waits) and "barred" in one:
         why = f"{stops} to mend first" if stops else f"{waits} not judged yet"
         sign = f'<p class="ta-demo">{one["barred"]}: {why}, named on top.</p></div>'

@@ -10,7 +10,7 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import compare, forms, levers, printed, render, render_compare, sheet, verdict
+from calc import compare, forms, levers, printed, render, render_compare, render_verdict, sheet, verdict
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.fields import FIELDS, QUESTIONS
@@ -80,12 +80,12 @@ def _verdict(argument: str) -> str:
             f"{''.join(forms.field(FIELDS[key], 'home') for key in keys)}</fieldset>"
             for number, (question, keys) in enumerate(QUESTIONS, 1)
         )
-        inner = render.verdict(judged, "verdict", True, home=True)
+        inner = render_verdict.verdict(judged, "verdict", True, home=True)
     elif argument == "sheet":
         jump, form = forms.groups(
             [key for key, f in FIELDS.items() if f.table], "sheet", "verdict-sheet-answer"
         )
-        inner = render.verdict(levers.mend(judged), "verdict", True)
+        inner = render_verdict.verdict(levers.mend(judged), "verdict", True)
     else:
         raise KeyError(f"there is no verdict “{argument}”; there are home and sheet")
     return jump + _block(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from html import escape
 
-from calc import checklists, circuit, render, units, verdict
+from calc import checklists, circuit, render_verdict, units, verdict
 from calc.answer import evaluate
 from calc.build import enter
 from calc.calculators.machine import SENSOR_SLOTS, chosen_slots
@@ -61,7 +61,7 @@ tr, .ta-sign { break-inside: avoid }
 
 
 def _build_record(sheet: Sheet, source: str, today: str) -> str:
-    return render.record(sheet, verdict.judge(sheet, source), source == "demo", today)
+    return render_verdict.record(sheet, verdict.judge(sheet, source), source == "demo", today)
 
 
 def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
