@@ -11,7 +11,7 @@ import jsonschema
 import pint
 import pytest
 
-from calc import cli, sheet
+from calc import cli, commands, sheet
 from calc.calculators import CALCULATORS
 from calc.fields import FIELDS, QUESTIONS
 
@@ -267,7 +267,7 @@ def test_print_gives_the_build_record(tmp_path: Path) -> None:
 def test_our_own_fault_is_exit_seventy_and_no_traceback(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(cli, "_list", lambda _json: 1 / 0)
+    monkeypatch.setattr(commands, "list_all", lambda _json: 1 / 0)
     assert cli.main(["list"]) == 70
     err = capsys.readouterr().err
     assert "fault of Turnabout" in err and "Traceback" not in err
