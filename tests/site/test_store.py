@@ -67,6 +67,22 @@ def test_two_tabs_merge(page: Page, root: str) -> None:
     assert kept(page) == {"driver_teeth": "14", "series": "15"}
 
 
+def test_two_tabs_that_write_at_the_same_moment_lose_nothing(page: Page, served: str) -> None:
+    """A tab that had not yet heard of another's entry writes a build without it."""
+    page.goto(served + GEARING)
+    page.fill("[name=driver_teeth]", "13")
+    stale = build({"series": entry("15", time=1)})
+    other = page.context.new_page()
+    other.goto(served + SHEET)
+    expect(other.locator("[name=driver_teeth]")).to_have_value("13")
+    other.evaluate("text => localStorage.setItem('turnabout.build', text)", stale)
+    expect(other.locator("[name=series]")).to_have_value("15")
+    expect(other.locator("[name=driver_teeth]")).to_have_value("13")
+    other.close()
+    page.reload()
+    assert kept(page) == {"driver_teeth": "13", "series": "15"}
+
+
 def test_older_entry_never_replaces_a_newer(page: Page, served: str) -> None:
     page.goto(served + SHEET)
     page.fill("[name=series]", "15")

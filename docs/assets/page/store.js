@@ -77,11 +77,17 @@ window.Turnabout = window.Turnabout || {};
     for (const listener of listeners) listener(source);
   }
 
-  /** Take over what the frame says. Entries typed here and not yet kept there are newer and stay. */
+  /**
+   * Take over what the frame says. Entries typed here and not yet kept there are newer and stay. Two tabs that write at
+   * the same moment each write over what the other has just kept: an entry that was kept and is gone is told again.
+   */
   function learn(state) {
     const merged = { ...state.entries };
+    const onTheWay = new Set([...unheard.values()].map(({ key }) => key));
     for (const [key, entry] of Object.entries(known.entries)) {
-      if (!merged[key] || entry.time > merged[key].time) merged[key] = entry;
+      if (merged[key] && entry.time <= merged[key].time) continue;
+      merged[key] = entry;
+      if (!onTheWay.has(key)) tell({ op: "set", key, entry });
     }
     const differs = JSON.stringify(merged) !== JSON.stringify(known.entries) || state.saved !== known.saved;
     known = { ...state, entries: merged };
