@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from calc import units
-from calc.build import Build, Input, Values
+from calc.build import DIRECT, Build, Input, Values
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import ALTERNATIVES, FIELDS
@@ -57,7 +57,8 @@ def evaluate(
             return _in_part(calculator, values, early, lacking)
 
     values = build.nominal()
-    used = build.leaves(*needed) + [k for k in calculator.optional if k in build.entered]
+    named = [k for k in calculator.optional if {k, *DIRECT.get(k, ())} & build.entered.keys()]
+    used = build.leaves(*needed, *named)
     cautions = tuple(both_ways(clash) for clash in build.clashes if clash.direct in takes)
     notes = tuple(Finding("caution", remark) for remark in remarks) + tuple(
         Finding("caution", note)
@@ -91,7 +92,7 @@ def evaluate(
             except NoSolution:  # something else fails as well
                 results = {}
         results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
-    inputs = tuple(build.input(key) for key in dict.fromkeys(used)) + _computed(takes, values)
+    inputs = tuple(build.input(key) for key in used) + _computed(takes, values)
     stops = tuple(f for f in report.findings if f.severity == "stop") if cautions else ()
     others = tuple(f for f in report.findings if f not in stops)
     # What was entered twice decides what all the rest says.

@@ -167,7 +167,7 @@ def check_build(file: str, as_json: bool) -> tuple[str, int]:
 
     Raises InputError with every problem at once.
     """
-    from calc import checks, levers, verdict, view
+    from calc import checks, levers, told, verdict, view
 
     judged = levers.mend(verdict.judge(sheet.load(file)))
     code = STOPPED if judged.severity == "stop" else ANSWERED
@@ -179,14 +179,16 @@ def check_build(file: str, as_json: bool) -> tuple[str, int]:
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
     count, names, keys = view.waiting(judged)
-    lines += [f"caution {count}: {names}."] if count else []
+    lines += [f"caution {count}: {told.few(names, view.NAMED)}."] if count else []
     asked = [key for _, key in view.open_questions(judged.build)] or list(keys)[: view.NAMED]
     lines += [f"        Do: Enter first {', '.join(FIELDS[k].label for k in asked)}."] if count else []
     if judged.measure_next:
         lines.append("Worth adding or measuring next:")
         lines += [
-            f"        {FIELDS[k].label} ({k})" + (f", {s * 100:.0f} % of the doubt" if s is not None else "")
-            for k, s in judged.measure_next[: view.NAMED]
+            f"        {FIELDS[n.field].label} ({n.field})"
+            + (f", {n.share * 100:.0f} % of the doubt" if n.share is not None else "")
+            + f": for {view.purpose(n)}"
+            for n in judged.measure_next[: view.NAMED]
         ]
         more = len(judged.measure_next) - view.NAMED
         lines += [f"        and {more} more; --json lists them all"] if more > 0 else []

@@ -7,12 +7,13 @@ from typing import Any, NamedTuple
 
 from calc import units, view
 from calc.build import Build
+from calc.checks import Judged
 from calc.entries import Entry, parse
 from calc.errors import InputError, NoSensors, NoSolution, Problem
 from calc.fields import FIELDS, near
 from calc.findings import WORST
 from calc.sheet import Sheet
-from calc.verdict import Judged, Verdict, judge
+from calc.verdict import Verdict, judge
 
 POINT = 0.01
 """A margin that moves by less than a percentage point has not moved."""

@@ -6,12 +6,12 @@ import numpy as np
 
 from calc import units
 from calc.build import Build
-from calc.checks import Check
+from calc.checks import Check, Judged, Lever
 from calc.draws import Array
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.findings import WORST
-from calc.verdict import Judged, Lever, Verdict, judge_one
+from calc.verdict import Verdict, judge_one
 
 LANES = 48
 FURTHEST = 3.0  # a change by more than this factor is another build, not a lever

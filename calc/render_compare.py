@@ -5,11 +5,11 @@ from __future__ import annotations
 from html import escape
 
 from calc import units, view
+from calc.checks import Judged
 from calc.compare import Beside, Idea, Measure, percent, rate
 from calc.fields import FIELDS
 from calc.render import DEMO_NOTE, MARKS, table
 from calc.sheet import Sheet
-from calc.verdict import Judged
 
 
 def _judged(one: Judged) -> str:

@@ -6,12 +6,12 @@ from collections import Counter
 from html import escape
 
 from calc import view
-from calc.checks import NOT_JUDGED
+from calc.checks import NOT_JUDGED, Judged
 from calc.fields import FIELDS, TABLES
 from calc.figures.drawings import margins, percent
 from calc.render import DEMO, DEMO_NOTE, MARKS, findings, known_by, mark, table
 from calc.sheet import Sheet
-from calc.verdict import Judged, Verdict
+from calc.verdict import Verdict
 
 
 def lever(j: Judged) -> str:
@@ -57,11 +57,12 @@ def waiting(v: Verdict, home: bool) -> str:
         )
         do = f"Enter, on the build sheet: {', '.join(links)}."
     every = "".join(f"<li>{link(key)}</li>" for key in keys)
+    waits = escape(", ".join(names))
     return (
         f'<li class="ta-check" data-severity="caution" data-check="waiting">{mark("caution")}'
         f'<div><p class="ta-line"><strong>{count}</strong> <span class="ta-word">caution</span></p>'
         f'<p class="ta-do"><span class="ta-act">Do</span> {do}</p>'
-        f"<details><summary>Which they are</summary><p>Can't be told yet: {escape(names)}.</p>"
+        f"<details><summary>Which they are</summary><p>Can't be told yet: {waits}.</p>"
         f"<p>They wait for:</p><ul>{every}</ul></details></div></li>"
     )
 
@@ -82,10 +83,12 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
     bars = [(j.check.title, j.severity, j.margin) for j in view.worst_first(told) if j.margin is not None]
     figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
     items = []
-    for key, share in v.measure_next:
-        doubt = f" <span>{share * 100:.0f} % of the doubt</span>" if share is not None else ""
-        f = FIELDS[key]
-        items.append(f"<li><strong>{link(key)}</strong>{doubt}<br>{escape(f.how_to_measure)}</li>")
+    for n in v.measure_next:
+        doubt = f" <span>{n.share * 100:.0f} % of the doubt</span>" if n.share is not None else ""
+        how = escape(FIELDS[n.field].how_to_measure)
+        items.append(
+            f"<li><strong>{link(n.field)}</strong>{doubt}<br>{how}<br>For: {escape(view.purpose(n))}.</li>"
+        )
     most = 3 if home else view.NAMED
     nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{"".join(items[:most])}</ol>' if items else ""
     if items[most:] and not home:

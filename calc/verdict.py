@@ -13,10 +13,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from calc import draws, units
+from calc import doubt, draws, units
 from calc.build import Build, Values, enter
 from calc.calculators.charging import balance
-from calc.checks import CHECKS, Check
+from calc.checks import CHECKS, Check, Judged
+from calc.checks.model import OK_FROM, STOP_UNDER
+from calc.doubt import Next
 from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
@@ -24,47 +26,18 @@ from calc.findings import WORST, Finding, Severity
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.told import both_ways, fast, unsaid
+from calc.told import both_ways, fast, few, unsaid
 from calc.told.machine import one_field, too_much_current
 from calc.told.power import fuse_reading, hot_day, over_full, touch
 
-OK_FROM, STOP_UNDER = 0.95, 0.5
-
-
-class Judged(NamedTuple):
-    """A check with its judgement. margin and chance are None where something is missing, or for a yes or no.
-
-    doubt: how far the margin may fall short of its stated value, in 19 of 20 draws.
-    """
-
-    check: Check
-    severity: Severity
-    text: str
-    do: str
-    margin: float | None = None
-    chance: float | None = None
-    have: float | None = None
-    need: float | None = None
-    missing: tuple[str, ...] = ()
-    lever: Lever | None = None
-    doubt: float = 0.0
-
-
-class Lever(NamedTuple):
-    """The smallest single change that makes a check ok and leaves no other worse."""
-
-    field: str
-    value: float
-    text: str
-
 
 class Verdict(NamedTuple):
-    """The judgement of a whole build. measure_next: (field, share or None), the best to add or measure first."""
+    """The judgement of a whole build. measure_next: the best to add or measure first."""
 
     name: str
     build: Build
     checks: tuple[Judged, ...]
-    measure_next: tuple[tuple[str, float | None], ...]
+    measure_next: tuple[Next, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -81,13 +54,14 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
     build = Build.of(layers)
     stated, drawn = build.nominal(), build.drawn()
     both = [judge_one(check, build, stated, drawn) for check in CHECKS]
+    parts = [doubt.explained(judged, margin, build, drawn) for judged, margin in both]
+    checks = tuple(doubt.advised(judged, part) for (judged, _), part in zip(both, parts, strict=True))
     findings = [Finding("caution", note) for note in sheet.notes]
     findings += [both_ways(clash) for clash in build.clashes] + _beside(build, stated)
     findings += [
         Finding("caution", note) for _, entries in layers for e in entries.values() for note in e.notes
     ]
-    checks = tuple(judged for judged, _ in both)
-    return Verdict(sheet.name, build, checks, _measure_next(build, drawn, both), tuple(findings))
+    return Verdict(sheet.name, build, checks, doubt.measure_next(build, checks, parts), tuple(findings))
 
 
 def _beside(build: Build, stated: Values) -> list[Finding]:
@@ -183,7 +157,7 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     if check.bound and severity == "stop":
         severity = "caution"
     if check.safety:
-        severity, text, do = _guarding(check, build, severity, float(margin), text, do)
+        severity, text, do = _guarding(check, build, severity, float(margin), chance, text, do)
     if check.given and _less(build, stated, *check.given[:2]):
         text += f" {check.given[2]}"
         severity = "caution" if severity == "ok" else severity
@@ -193,23 +167,24 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
 
 
 def _guarding(
-    check: Check, build: Build, severity: Severity, margin: float, text: str, do: str
+    check: Check, build: Build, severity: Severity, margin: float, chance: float, text: str, do: str
 ) -> tuple[Severity, str, str]:
     """Severity, text and what to do of a check that guards somebody: no caution, and no ok on what is usual."""
-    rests = ", ".join(FIELDS[key].name for key in build.unsaid(*check.nodes))
+    asked = doubt.asked(check, build, margin, chance)
+    named = few([FIELDS[key].quoted for key in asked])
+    rests = bool(build.unsaid(*check.nodes))
     if severity == "ok":
         if not rests:
             return severity, text, do
-        return "caution", text, f"Enter {rests}: a safety check can't rest on what is usual."
-    guesses = [key for key in build.leaves(*check.nodes) if unsaid(build.input(key))]
-    if margin >= 0.0 and rests:  # it fits with what is usual: what stops it is that nobody entered more
+        return "caution", text, f"Enter {named}: a safety check can't rest on what is usual."
+    if margin < 0.0:
+        do += f" First enter {named}." if asked else ""
+    elif rests:  # it fits with what is usual: what stops it is that nobody entered more
         text += " It fits so, and can't be called safe yet."
-        do = f"Enter {rests}. Still in doubt? {do}"
-    elif rests:
-        do = f"{do} First enter {rests}."
-    elif margin >= 0.0 and guesses:  # it fits as entered: what stops it is that nobody measured
-        text += "".join(unsaid(build.input(key)) for key in guesses)
-        f = FIELDS[guesses[0]]
+        do = f"Enter {named}. Still in doubt? {do}"
+    elif asked:  # it fits as entered: what stops it is that nobody measured
+        text += "".join(unsaid(build.input(key)) for key in asked)
+        f = FIELDS[asked[0]]
         do = f"Measure before the pack is connected: {f.name}. {f.how_to_measure} Still in doubt? {do}"
     return "stop", text, do
 
@@ -222,57 +197,3 @@ def _less(build: Build, stated: Values, node: str, other: str) -> bool:
         return float(stated[node]) < float(stated[other])
     except NoSolution:  # the check that rests on it says why
         return False
-
-
-def _matters(check: Check, build: Build, key: str) -> bool:
-    """Whether another choice, or the other end of a count's usual range, moves the check's margin."""
-    f, now = FIELDS[key], build.input(key).value
-    others: list[Any] = [value for value, _ in f.choices]
-    others += [f.si(end) for end in f.usual] if isinstance(f.usual, tuple) else []
-    try:
-        margins = {round(float(check.margin(build.nominal(**{key: other}))), 9) for other in [now, *others]}
-    except NoSolution:
-        return True
-    return len(margins) > 1
-
-
-def _measurable(build: Build, key: str) -> bool:
-    """Whether what a field is measured on is there yet: no sensor can be tried before it is chosen and placed."""
-    return not FIELDS[key].after or FIELDS[key].after in build.entered
-
-
-def _measure_next(
-    build: Build, drawn: Values, checks: list[tuple[Judged, Any]]
-) -> tuple[tuple[str, float | None], ...]:
-    """What to measure or add first: guessed choices and counts, then numbers by their share, then what is missing.
-
-    A number's share is how much of the doubt in the checks it explains: r² between its draws and each margin,
-    weighted by p(1 − p), which is largest where the check could go either way.
-    """
-    first: list[str] = []
-    shares: dict[str, float] = {}
-    for judged, margin in checks:
-        if margin is None:
-            continue
-        chance = 1.0 if judged.chance is None else judged.chance
-        weight, spread = chance * (1 - chance), float(np.std(margin))
-        for key in build.leaves(*judged.check.nodes):
-            item = build.input(key)
-            if not item.guessed or not _measurable(build, key):
-                continue
-            if FIELDS[key].kind != "number":
-                if judged.severity != "ok" and _matters(judged.check, build, key):
-                    first.append(key)
-                continue
-            sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)
-            if weight > 0 and spread > 0 and float(np.std(sample)) > 0:
-                shares[key] = shares.get(key, 0.0) + weight * float(np.corrcoef(sample, margin)[0, 1]) ** 2
-    total = sum(shares.values())
-    ranked = sorted(shares, key=lambda key: -shares[key])
-    # What a check of safety waits for comes first.
-    last = [
-        key for judged, _ in sorted(checks, key=lambda one: not one[0].check.safety) for key in judged.missing
-    ]
-    named: dict[str, float | None] = dict.fromkeys(first)
-    named |= {key: shares[key] / total for key in ranked if shares[key] / total >= 0.01}
-    return tuple((named | {key: None for key in last if key not in named}).items())

@@ -10,12 +10,14 @@ import numpy as np
 from calc import units
 from calc.answer import Answer
 from calc.build import Build, Input
-from calc.checks import NOT_JUDGED
+from calc.checks import NOT_JUDGED, Check, Judged
+from calc.doubt import Next
 from calc.entries import Entry
 from calc.fields import FIELDS, QUESTIONS, Field
 from calc.findings import WORST
 from calc.spec import MOST_ROWS, Calculator, Result
-from calc.verdict import Judged, Verdict
+from calc.told import few
+from calc.verdict import Verdict
 
 NOT_TOLD, NOT_ENTERED = "not told", "not entered"
 """What stands, for reading, in place of a result that there is none of, and of an entry that isn't made."""
@@ -126,7 +128,10 @@ def verdict(v: Verdict) -> dict[str, Any]:
             for j in v.checks
         ],
         "not_judged": NOT_JUDGED,
-        "measure_next": [{"field": key, "share": share} for key, share in v.measure_next],
+        "measure_next": [
+            {"field": n.field, "share": n.share, "checks": [check.id for check in n.checks]}
+            for n in v.measure_next
+        ],
         "findings": [{"severity": f.severity, "text": f.text, "do": f.do} for f in v.findings],
     }
 
@@ -201,6 +206,16 @@ def listed(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
+def _inside(check: Check) -> str:
+    """A check's title inside a sentence."""
+    return check.title[:1].lower() + check.title[1:]
+
+
+def purpose(n: Next) -> str:
+    """The checks that an entry is worth making for, in a line."""
+    return few([_inside(check) for check in n.checks])
+
+
 SUMMARY = {"ok": "On paper this build works", "caution": "On paper it may work", "stop": "Not yet"}
 
 
@@ -222,12 +237,12 @@ def worst_first(judged: Iterable[Judged]) -> list[Judged]:
     return sorted(judged, key=lambda j: -WORST[j.severity])
 
 
-def waiting(v: Verdict) -> tuple[str, str, tuple[str, ...]]:
+def waiting(v: Verdict) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
     """How many checks can't be told yet, which, and the fields they wait for, those of safety first; '' for none."""
     held = [j for j in v.checks if j.missing]
     keys = dict.fromkeys(key for j in sorted(held, key=lambda j: not j.check.safety) for key in j.missing)
     count = "1 check waits for entries" if len(held) == 1 else f"{len(held)} checks wait for entries"
-    names = ", ".join(j.check.title[:1].lower() + j.check.title[1:] for j in held)
+    names = tuple(_inside(j.check) for j in held)
     return count if held else "", names, tuple(keys)
 
 

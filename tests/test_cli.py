@@ -75,7 +75,7 @@ CHECK_SCHEMA = {
         },
         "measure_next": {
             "type": "array",
-            "items": {"type": "object", "required": ["field", "share"], "maxProperties": 2},
+            "items": {"type": "object", "required": ["field", "share", "checks"], "maxProperties": 3},
         },
     },
 }

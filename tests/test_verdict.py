@@ -7,12 +7,12 @@ import pytest
 
 from calc import sheet, verdict, view
 from calc.build import Build
-from calc.checks import CHECKS
+from calc.checks import CHECKS, Judged
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.levers import mend
 from calc.sheet import Sheet
-from calc.verdict import Judged, judge
+from calc.verdict import judge
 
 
 def changed(s: Sheet, **texts: str) -> Sheet:
@@ -78,7 +78,9 @@ def test_what_is_missing_is_a_caution_with_what_to_enter(cart: Sheet) -> None:
     j = check(without(cart, "charger_voltage"), "charger")
     assert (j.severity, j.margin, j.chance) == ("caution", None, None)
     assert "full voltage of the charger" in j.text
-    assert ("charger_voltage", None) in judge(without(cart, "charger_voltage")).measure_next
+    assert ("charger_voltage", None) in [
+        (n.field, n.share) for n in judge(without(cart, "charger_voltage")).measure_next
+    ]
 
 
 def test_an_empty_sheet_gets_a_verdict_and_not_an_error() -> None:
@@ -100,14 +102,52 @@ def test_extremes_are_shown_as_more_or_fewer_than() -> None:
 def test_measure_next_names_the_guess_that_decides(cart: Sheet) -> None:
     """One guess made so wide that it alone decides must carry nearly all of the share."""
     v = judge(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, guess"))
-    assert v.measure_next[0][0] == "emf_constant"
-    assert v.measure_next[0][1] > 0.8
-    assert sum(share for _, share in v.measure_next if share) <= 1 + 1e-9
+    assert v.measure_next[0].field == "emf_constant"
+    assert v.measure_next[0].share > 0.8
+    assert sum(n.share for n in v.measure_next if n.share) <= 1 + 1e-9
+
+
+def test_what_to_measure_says_for_which_checks(cart: Sheet) -> None:
+    """A wide EMF constant decides start and slope, and nothing of the charger."""
+    first = judge(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, guess")).measure_next[0]
+    named = {c.id for c in first.checks}
+    assert {"start", "slope"} <= named and not named & {"charger", "park", "corner"}
+    waits = next(
+        n for n in judge(without(cart, "charger_voltage")).measure_next if n.field == "charger_voltage"
+    )
+    assert "charger" in {c.id for c in waits.checks}
+
+
+def test_a_check_that_a_guess_decides_asks_to_measure_before_it_asks_to_change(cart: Sheet) -> None:
+    """With the same number measured, the same shortfall is a matter of change alone."""
+    j = check(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, guess"), "start")
+    assert (
+        j.severity != "ok"
+        and j.do.startswith("First measure or enter “EMF constant")
+        and "Gear lower" in j.do
+    )
+    far = check(changed(cart, emf_constant="1 V/krpm ± 0.1 V/krpm, measured"), "start")
+    assert far.severity == "stop" and "First measure" not in far.do
+
+
+def test_what_a_stopped_check_of_safety_waits_for_stands_first(cart: Sheet) -> None:
+    """Without a speed downhill a usual one stands in; where that stops the brakes, it is what to enter first."""
+    bare = changed(without(cart, "descent_speed"), sight_distance="7 m")
+    j = check(bare, "brakes")
+    assert j.severity == "stop" and "“Fastest speed downhill”" in j.do
+    first = judge(bare).measure_next[0]
+    assert first.field == "descent_speed" and "brakes" in {c.id for c in first.checks}
+
+
+def test_an_entry_that_no_draw_could_mend_is_not_asked_for_first(cart: Sheet) -> None:
+    """A fuse for 1 A of breaking current stays too small whatever number of cells is side by side."""
+    j = check(changed(without(cart, "parallel"), fuse_breaking="1 A, rated"), "fuse-breaks")
+    assert j.severity == "stop" and j.chance == 0.0 and "First enter" not in j.do
 
 
 def test_a_measured_value_is_not_worth_measuring(cart: Sheet) -> None:
     v = judge(changed(cart, emf_constant="8 V/krpm ± 5 V/krpm, measured"))
-    assert "emf_constant" not in [key for key, _ in v.measure_next]
+    assert "emf_constant" not in [n.field for n in v.measure_next]
 
 
 def test_a_lever_mends_its_check_and_leaves_no_other_worse(cart: Sheet) -> None:
@@ -220,7 +260,7 @@ def test_a_field_fed_through_a_resistor_costs_what_the_resistor_costs(cart: Shee
 
 
 def test_a_want_is_not_worth_measuring(cart: Sheet) -> None:
-    named = {key for key, _ in judge(changed(cart, ride_time="700 min", road_speed="20 km/h")).measure_next}
+    named = {n.field for n in judge(changed(cart, ride_time="700 min", road_speed="20 km/h")).measure_next}
     assert not named & {"ride_time", "road_speed", "climb_speed"}
 
 
@@ -237,7 +277,7 @@ def test_a_cheaper_comparison_has_the_same_order_as_the_one_it_stands_for(cart: 
 def test_nothing_is_named_twice_among_what_to_measure() -> None:
     texts = {"total_mass": "250 kg", "slope": "8 %", "series": "16", "pack_capacity": "40 Ah"}
     texts |= {"gear_ratio": "3", "wheel_diameter": "500 mm"}
-    named = [key for key, _ in judge(Sheet(parse_all(texts, FIELDS))).measure_next]
+    named = [n.field for n in judge(Sheet(parse_all(texts, FIELDS))).measure_next]
     assert len(named) == len(set(named)) and "pole_pairs" in named
 
 

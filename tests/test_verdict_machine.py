@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from calc.build import Build
+from calc.checks import Judged
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.sheet import Sheet
-from calc.verdict import Judged, judge
+from calc.verdict import judge
 
 
 def changed(s: Sheet, **texts: str) -> Sheet:
@@ -128,7 +129,18 @@ def test_parts_that_tell_nothing_beside_a_direct_value_are_said(cart: Sheet, cas
 def test_nobody_is_sent_to_measure_sensors_that_arent_chosen_yet(cart: Sheet) -> None:
     """Kind of sensor and share of the inductance wait for sensors in slots; with these they are named."""
     guessed = without(cart, "stall_test", "sensor_kind")
-    names = {key for key, _ in judge(without(guessed, "sensor_slots")).measure_next}
+    names = {n.field for n in judge(without(guessed, "sensor_slots")).measure_next}
     assert not names & {"sensed_share", "sensor_kind"}
     weak = changed(guessed, emf_constant="7 V/krpm, guess")
-    assert "sensed_share" in {key for key, _ in judge(weak).measure_next}
+    assert "sensed_share" in {n.field for n in judge(weak).measure_next}
+
+
+def test_spin_rows_without_a_field_current_wait_for_it_and_stop_nothing(cart: Sheet) -> None:
+    """Rows at 1 and 2 A say nothing of a usual 3 A: the question is asked; 2 A entered, it is answered."""
+    rows = changed(
+        without(cart, "field_current", "field_voltage"), emf_test="1000 rpm, 1 A, 4 V; 1000 rpm, 2 A, 7 V"
+    )
+    waits = check(rows, "start")
+    assert waits.missing == ("field_current",) and waits.severity == "caution"
+    assert judge(rows).measure_next and not any("spin test" in j.text for j in judge(rows).checks)
+    assert not check(changed(rows, field_current="2 A, measured"), "start").missing

@@ -25,7 +25,7 @@ def test_a_safety_check_on_a_usual_value_is_never_ok(cart: Sheet) -> None:
     j = check(without(cart, "chemistry"), "charger")
     assert j.chance == 1.0
     assert j.severity == "caution"
-    assert "cell chemistry" in j.do
+    assert "Cell chemistry" in j.do
 
 
 def test_a_charger_over_the_full_voltage_is_a_stop_with_the_reason_first(cart: Sheet) -> None:
@@ -179,7 +179,7 @@ def test_a_cold_morning_takes_the_pack_to_the_cut_out_and_is_named(cart: Sheet) 
 
 def test_what_a_check_of_safety_waits_for_is_named_before_the_rest(cart: Sheet) -> None:
     bare = without(cart, "charger_voltage", "slope", "controller_voltage_max")
-    missing = [key for key, share in judge(bare).measure_next if share is None]
+    missing = [n.field for n in judge(bare).measure_next if n.share is None]
     assert missing.index("charger_voltage") < missing.index("slope")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc.checks.handling import HANDLING
 from calc.checks.machine import MACHINE
-from calc.checks.model import Check
+from calc.checks.model import Check, Judged, Lever
 from calc.checks.power import POWER
 from calc.checks.riding import RIDING
 
@@ -16,4 +16,4 @@ NOT_JUDGED = (
 
 CHECKS = (*RIDING, *POWER, *MACHINE, *HANDLING)
 
-__all__ = ["CHECKS", "NOT_JUDGED", "Check"]
+__all__ = ["CHECKS", "NOT_JUDGED", "Check", "Judged", "Lever"]

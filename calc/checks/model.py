@@ -1,4 +1,4 @@
-"""What a check of the whole build is."""
+"""What a check of the whole build is, and its judgement."""
 
 from __future__ import annotations
 
@@ -7,6 +7,10 @@ from typing import Any, Literal, NamedTuple
 import numpy as np
 
 from calc.build import Values
+from calc.findings import Severity
+
+OK_FROM, STOP_UNDER = 0.95, 0.5
+"""The chance from which a check is ok, and under which it is a stop (a choice)."""
 
 
 class Check(NamedTuple):
@@ -58,3 +62,30 @@ class Check(NamedTuple):
 
     def _margin(self, have: Any, need: Any) -> Any:
         return (have - need) / need if self.kind == "floor" else (need - have) / need
+
+
+class Judged(NamedTuple):
+    """A check with its judgement. margin and chance are None where something is missing, or for a yes or no.
+
+    doubt: how far the margin may fall short of its stated value, in 19 of 20 draws.
+    """
+
+    check: Check
+    severity: Severity
+    text: str
+    do: str
+    margin: float | None = None
+    chance: float | None = None
+    have: float | None = None
+    need: float | None = None
+    missing: tuple[str, ...] = ()
+    lever: Lever | None = None
+    doubt: float = 0.0
+
+
+class Lever(NamedTuple):
+    """The smallest single change that makes a check ok and leaves no other worse."""
+
+    field: str
+    value: float
+    text: str

@@ -13,7 +13,8 @@ STEPS: dict[str, Step] = {
     # The machine by its readings
     "saturation": step(emf.saturation),
     "emf_spread": step(emf.emf_spread),
-    "emf_constant": step(emf.emf_at)._replace(spread="emf_spread"),
+    # A spin test says at which field currents the volts are known, and nothing of a usual one.
+    "emf_constant": step(emf.emf_at)._replace(spread="emf_spread", entered=("field_current",)),
     "inductance_spread": step(bench.inductance_spread),
     "line_inductance": step(bench.line_inductance)._replace(spread="inductance_spread"),
     "resistance_spread": step(bench.resistance_spread),

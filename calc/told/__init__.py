@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from calc import units
 from calc.build import Clash, Input
 from calc.fields import FIELDS
@@ -25,6 +27,12 @@ OPEN_DRIVE = (
     "enable."
 )
 LARGER_PACK = "A larger pack, a slower ride, or a better field supply."
+
+
+def few(names: Sequence[str], most: int = 3) -> str:
+    """The first of many names in a line, and how many more; '' for none."""
+    more = len(names) - most
+    return ", ".join(names) if more <= 0 else f"{', '.join(names[:most])} and {more} more"
 
 
 def unsaid(item: Input) -> str:

@@ -12,12 +12,13 @@ import pytest
 
 from calc import cli
 from calc.build import Build
+from calc.checks import Judged
 from calc.drive import standing
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.machine import armature, edges, sensors
 from calc.sheet import Sheet
-from calc.verdict import Judged, judge
+from calc.verdict import judge
 
 POINTS = 36_000
 MIDDLE = {5: 30.0, 4: 90.0, 6: 150.0, 2: 210.0, 3: 270.0, 1: 330.0}

@@ -159,5 +159,6 @@ EMF_TEST = Calculator(
         ),
     ),
     report=_report,
-    reads=("saturation", "emf_test", "field_current", "pole_pairs", "connection"),
+    reads=("saturation", "emf_test", "pole_pairs", "connection"),
+    optional=("field_current",),
 )

@@ -20,17 +20,34 @@ NOTHING_MORE = 0.01  # of what the first ampere added: no meter sees it
 GAIN_COUNTS = 0.15  # a further reading is worth its trouble when it takes this share off the ±
 
 
+def _is_unnamed(v: Values) -> bool:
+    """Whether nobody named the working current."""
+    return v.build.is_leaf("field_current") and v.build.input("field_current").source == "usual"
+
+
 def working_current(v: Values) -> float:
     """The working current: the build's; where nobody named one, the highest that was tested."""
-    if v.build.is_leaf("field_current") and v.build.input("field_current").source == "usual":
-        return v["saturation"].high
-    return float(v["field_current"])
+    return v["saturation"].high if _is_unnamed(v) else float(v["field_current"])
+
+
+def _unnamed(v: Values) -> list[Finding]:
+    """The question that the rest of the book waits for once there are readings."""
+    if not _is_unnamed(v):
+        return []
+    high = show(v["saturation"].high, "A")
+    return [
+        Finding(
+            "caution",
+            f"No field current is entered: the number is that at {high}, the highest tested.",
+            f"Enter the field current that you will ride with, {high} or less; for more, test there first.",
+        )
+    ]
 
 
 def findings(v: Values) -> list[Finding]:
     curve, rows = v["saturation"], v["emf_test"]
     outside = _outside(v)
-    found = _field_read(v) + ([outside] if outside else [])
+    found = _unnamed(v) + _field_read(v) + ([outside] if outside else [])
     if curve.knee == 0.0:
         found.append(
             Finding(
