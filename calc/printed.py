@@ -35,6 +35,9 @@ tr, .ta-sign { break-inside: avoid }
 .ta-groups { display: grid; grid-template-columns: repeat(8, 1fr); gap: 1mm; font-size: .8em }
 .ta-groups span { border: 1px solid #111; padding: 0 1mm 3.5mm }
 .ta-checklist :is(th, td):last-child { width: 30mm }
+.ta-judged table { table-layout: fixed }
+.ta-judged :is(th, td):first-child { width: 32mm }
+.ta-judged :is(th, td):nth-child(2) { width: 20mm }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }
 .ta-checklist { font-size: .88em; line-height: 1.26 }

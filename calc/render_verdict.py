@@ -57,7 +57,7 @@ def waiting(v: Verdict, home: bool) -> str:
         )
         do = f"Enter, on the build sheet: {', '.join(links)}."
     every = "".join(f"<li>{link(key)}</li>" for key in keys)
-    waits = escape(", ".join(names))
+    waits = escape("; ".join(names))
     return (
         f'<li class="ta-check" data-severity="caution" data-check="waiting">{mark("caution")}'
         f'<div><p class="ta-line"><strong>{count}</strong> <span class="ta-word">caution</span></p>'
@@ -115,8 +115,8 @@ def stops(v: Verdict) -> list[str]:
 def _named(names: list[str], most: int) -> str:
     """Names in a line, `most` of them (0: all), the rest counted."""
     more = len(names) - most if most else 0
-    return escape(", ".join(names[:most] if more > 0 else names)) + (
-        f", and {more} more: see the build record" if more > 0 else ""
+    return escape("; ".join(names[:most] if more > 0 else names)) + (
+        f"; and {more} more: see the build record" if more > 0 else ""
     )
 
 
@@ -161,19 +161,20 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
     warning = (DEMO if demo else "") + not_yet(v) + not_judged_yet(v)
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
     checks = [
-        (f"{MARKS[j.severity]} {j.check.title}", j.severity, j.text, j.do) for j in view.worst_first(told)
+        (f"{MARKS[j.severity]}\N{NO-BREAK SPACE}{j.check.title}", j.severity, j.text, j.do)
+        for j in view.worst_first(told)
     ]
     if held:
         needed = dict.fromkeys(FIELDS[key].label for j in held for key in j.missing)
-        names = ", ".join(j.check.title for j in held)
+        names = "; ".join(j.check.title for j in held)
         checks.append(
-            (f"{MARKS['caution']} Can't be told yet", "caution", names, f"Enter {', '.join(needed)}.")
+            (f"{MARKS['caution']} Can't be told yet", "caution", names, f"Enter {'; '.join(needed)}.")
         )
     printed = f", printed {escape(today)}" if today else ""
     return (
         f'{warning}<p class="ta-big">{escape(sheet.name)} <small>build record{printed}</small></p>'
         + findings(v.findings)
-        + table("Verdict", ("Check", "Severity", "Found", "What to do"), checks)
+        + f'<div class="ta-judged">{table("Verdict", ("Check", "Severity", "Found", "What to do"), checks)}</div>'
         + f"<p>Not judged: {NOT_JUDGED}.</p>"
         "<p>A verdict on paper. It does not replace the first power-up, the stand test and a licensed check where "
         "local rules ask for one.</p>"
