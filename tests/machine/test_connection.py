@@ -264,6 +264,14 @@ def test_without_a_load_no_choice_is_claimed() -> None:
     assert a.report.headline == "star"
 
 
+def test_a_connection_nobody_entered_is_said_to_be_taken(cart: Sheet) -> None:
+    """The numbers are then those of the connection that is taken, in words and in values."""
+    alone = {key: text for key, text in MACHINE.items() if key != "connection"}
+    a, star = answer(**alone), answer(**{**MACHINE, "connection": "star"})
+    assert "isn't entered: a star is taken" in words(a) and "isn't entered" not in words(star)
+    assert a.results["both"] == star.results["both"]
+
+
 def test_winding_that_cannot_be_wound_gives_no_timing(cart: Sheet) -> None:
     rows = answer(cart, slots="50", alignment_error="0 deg").results["both"]
     assert rows[0]["alignment_error"] is not None

@@ -13,6 +13,7 @@ from calc.calculators.connection import ring
 from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
+from calc.fields import FIELDS
 from calc.figures.excitation import star_delta
 from calc.findings import Finding, Severity
 from calc.graph import step
@@ -115,6 +116,20 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
     ]
 
 
+def _unnamed(v: Values) -> list[Finding]:
+    """That nobody said which connection the machine has: every number is taken for that of the usual one."""
+    if "connection" in v.build.entered:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Which connection the machine has isn't entered: a {v['connection']} is taken, and all that was read "
+            f"between two leads for a {v['connection']}'s.",
+            f"Find it first. {FIELDS['connection'].how_to_measure}",
+        )
+    ]
+
+
 def _star_delta(v: Values) -> Report:
     rows = _both(v)
     volts = ", ".join(f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows)
@@ -145,13 +160,15 @@ def _star_delta(v: Values) -> Report:
                 "Enter masses, slope, gearing, speed and current limits in the build sheet.",
             )
         )
+    told = " Told at the stated values alone; the verdict counts how far each may be off." if do else ""
     return Report(
         headline,
         f"{because}; {volts}" if because else volts,
         "The same coils: a star gives 1.73 times the volts and the torque of each ampere, has three times the "
         "resistance and inductance, and runs 1.73 times slower on the same supply. For the same torque both lose the "
-        "same in copper. A delta asks more of the controller's current; a star more of its volts, downhill too.",
-        (*findings, *_sensors(v, rows), *ring.findings(v)),
+        "same in copper. A delta asks more of the controller's current; a star more of its volts, downhill too."
+        + told,
+        (*_unnamed(v), *findings, *_sensors(v, rows), *ring.findings(v)),
         drawings,
     )
 
