@@ -7,6 +7,7 @@ window.Turnabout = window.Turnabout || {};
 (function (T) {
   const CALM = 600; // ms without a new answer before it is kept, read out, and levers are looked for; or refused
   const ROUNDS = 40; // after which a key takes no less (measured)
+  const WARMTH = 400; // ms spent so on one answer: longer, a slow one would keep the keys waiting, and the battery
   const WAIT = "Your build is kept in this browser. Its answer appears here when the calculator has started.";
   const blocks = [];
   let warmed = Promise.resolve(); // one unseen answer at a time, however many blocks there are: a key waits for one at most
@@ -28,6 +29,7 @@ window.Turnabout = window.Turnabout || {};
     let calm = null;
     let busy = false;
     let cold = ROUNDS; // answers that are still slower than later ones
+    let warmth = 0; // ms spent on unseen ones
     let again = false;
     let isTyping = false;
     let isTouched = false; // somebody has entered something here since the page came
@@ -92,11 +94,18 @@ window.Turnabout = window.Turnabout || {};
 
     /** The same answer a few times more, unseen: the browser makes code that runs often quicker, and the first key is then answered as soon as the tenth. */
     async function warm() {
-      while (cold > 0 && !busy && T.engine.state === "ready") {
+      while (cold > 0 && warmth < WARMTH && !busy && T.engine.state === "ready") {
         cold--;
-        warmed = warmed.then(() => T.engine.call(request(kind, texts()))).catch(() => {});
-        await warmed;
+        warmed = warmed.then(unseen);
+        warmth += await warmed;
       }
+    }
+
+    /** How many ms an answer takes that nobody sees. */
+    async function unseen() {
+      const start = performance.now();
+      await T.engine.call(request(kind, texts())).catch(() => {});
+      return performance.now() - start;
     }
 
     function take(reply) {
