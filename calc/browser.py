@@ -20,7 +20,6 @@ from calc.drive import correction
 from calc.entries import parse_all, parts
 from calc.errors import InputError
 from calc.fields import FIELDS
-from calc.graph import GRAPH
 from calc.spec import reach
 
 SOLVED = Path(__file__).with_name("solved.json")
@@ -59,7 +58,7 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
 @cache
 def _judged() -> frozenset[str]:
     """The fields that the verdict uses: a bad entry in another is told, and holds up nothing."""
-    return frozenset(("name", *reach([node for check in CHECKS for node in check.nodes], GRAPH)))
+    return frozenset(("name", *reach(tuple(node for check in CHECKS for node in check.nodes))))
 
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:

@@ -21,6 +21,14 @@ DIRECT = {a.direct: a.parts for a in ALTERNATIVES}
 ASKED_AS_PARTS = {a.direct for a in ALTERNATIVES if a.ask == "parts"}
 
 
+_PLACE = {key: place for place, key in enumerate(FIELDS)}
+
+
+def _in_order(found: Iterable[str]) -> list[str]:
+    """The fields among what was found, in the registry's order."""
+    return sorted((key for key in found if key in _PLACE), key=_PLACE.__getitem__)
+
+
 _SLOPE = 1e-3
 """Share of its ± by which a quantity is moved to see what follows it."""
 
@@ -167,8 +175,7 @@ class Build:
 
     def leaves(self, *nodes: str) -> list[str]:
         """The fields that the nodes rest on, in the registry's order."""
-        found = frozenset().union(*(self._trace(node)[0] for node in nodes))
-        return [key for key in FIELDS if key in found]
+        return _in_order(frozenset().union(*(self._trace(node)[0] for node in nodes)))
 
     def unsaid(self, *nodes: str) -> list[str]:
         """The fields below the nodes that nobody entered: a usual value stands in for them, or a rule."""
@@ -177,12 +184,11 @@ class Build:
         found |= {
             key for key in below if key in self.steps and not self.is_leaf(key) and self.steps[key].stands_in
         }
-        return [key for key in FIELDS if key in found]
+        return _in_order(found)
 
     def missing(self, *nodes: str) -> list[str]:
         """The fields that must be entered before the nodes can be worked out, in the registry's order."""
-        found = frozenset().union(*(self._trace(node)[1] for node in nodes))
-        return [key for key in FIELDS if key in found]
+        return _in_order(frozenset().union(*(self._trace(node)[1] for node in nodes)))
 
     def input(self, key: str) -> Input:
         """A leaf with its spread: entered, or usual."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any, NamedTuple
 
 from calc.build import DIRECT, Values
@@ -76,8 +77,13 @@ class Report(NamedTuple):
     figures: tuple[Callable[[str], str], ...] = ()
 
 
-def reach(nodes: Iterable[str], steps: Mapping[str, Step]) -> tuple[str, ...]:
-    """Every field that can matter to the nodes, both ways of each alternative, in the registry's order."""
+@cache
+def reach(nodes: tuple[str, ...], rules: tuple[tuple[str, Step], ...] = ()) -> tuple[str, ...]:
+    """Every field that can matter to the nodes, both ways of each alternative, in the registry's order.
+
+    rules: steps on top of the graph's.
+    """
+    steps = GRAPH | dict(rules)
     seen: set[str] = set()
     open_ = list(nodes)
     while open_:
@@ -134,4 +140,4 @@ class Calculator(NamedTuple):
     @property
     def takes(self) -> tuple[str, ...]:
         """Every field that can matter, both ways of each alternative, in the registry's order."""
-        return reach([*self.nodes, *self.optional], {**GRAPH, **self.rules})
+        return reach((*self.nodes, *self.optional), tuple(self.rules.items()))

@@ -135,6 +135,7 @@ ROUTES = [
     for n in range(20)
 ]
 SLOWER = {
+    "gearing": 200,  # the search through the stock of sprockets is in every key
     "lead-trials": 200,
     "cut-out": 300,
     "torque-speed": 250,

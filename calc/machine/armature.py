@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian, Tesla
+from calc.quantities import Ampere, EmfConstant, Fraction, Henry, Number, Radian, Tesla, held
 
 RELEASE = 0.7
 """Release point of a unipolar sensor as a share of its operate point (common practice, no source)."""
@@ -60,7 +60,7 @@ def armature_shift(armature_share: Number) -> Radian:
 
     Source: [method-machine] #armature
     """
-    return np.arcsin(np.clip(armature_share, 0.0, 1.0))
+    return np.arcsin(held(armature_share, 0.0, 1.0))
 
 
 def edge_on_delay(sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
@@ -71,7 +71,7 @@ def edge_on_delay(sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:
 
     Source: [method-machine] #hysteresis
     """
-    return np.arcsin(np.clip(sensor_threshold / sensor_field, 0.0, 1.0))
+    return np.arcsin(held(sensor_threshold / sensor_field, 0.0, 1.0))
 
 
 def edge_off_delay(sensor_kind: str, sensor_threshold: Tesla, sensor_field: Tesla) -> Radian:

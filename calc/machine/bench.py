@@ -25,6 +25,7 @@ from calc.quantities import (
     Number,
     Ohm,
     Volt,
+    middle,
 )
 
 STOPWATCH = 0.15
@@ -78,10 +79,10 @@ def inductances(
     found = []
     rows = zip(short_circuit_test, impedances(short_circuit_test), strict=True)
     for number, ((speed, *_), impedance) in enumerate(rows, 1):
-        if float(np.mean(line_resistance)) > _RESISTIVE * impedance:
+        if middle(line_resistance) > _RESISTIVE * impedance:
             raise NoSolution(
                 f"Row {number} of the short-circuit spin: volts over amps make {impedance * 1000:.3g} mΩ between two "
-                f"leads, no more than their resistance of {float(np.mean(line_resistance)) * 1000:.3g} mΩ. No "
+                f"leads, no more than their resistance of {middle(line_resistance) * 1000:.3g} mΩ. No "
                 "inductance can be told from that.",
                 "Spin faster, and check that both readings were at the same field current.",
             )
@@ -146,7 +147,7 @@ def inductance_spread(short_circuit_test: Sequence[ShortRow], line_resistance: O
     """
     ohms = np.array(impedances(short_circuit_test))
     speeds = np.array([speed for speed, *_ in short_circuit_test])
-    held = np.minimum(float(np.mean(line_resistance)), _RESISTIVE * ohms)
+    held = np.minimum(middle(line_resistance), _RESISTIVE * ohms)
     raised = float(np.mean(ohms**2 / (ohms**2 - held**2)))
     return min(spread_of_mean((np.sqrt(ohms**2 - held**2) / speeds).tolist(), _CLAMP * raised), 0.5)
 

@@ -16,7 +16,7 @@ from calc.machine.curve import PLACES, Saturation, counted, slopes_at, through, 
 from calc.machine.scatter import READING_ERROR
 from calc.machine.spin import Reading, contradiction, points
 from calc.machine.suspect import Suspect, suspect
-from calc.quantities import Ampere, Array, EmfConstant, Fraction, Number, Weber
+from calc.quantities import Ampere, Array, EmfConstant, Fraction, Number, Weber, held, middle
 
 NO_CURVE = 0.2
 """Where a reading lies further off the curve than this share, no number is given (common practice, no source)."""
@@ -73,7 +73,7 @@ def covers(saturation: Saturation, field_current: Ampere) -> bool:
 
     Source: [method-machine] #spin-test
     """
-    return bool(saturation.low * 0.999 <= float(np.mean(field_current)) <= saturation.high * 1.001)
+    return bool(saturation.low * 0.999 <= middle(field_current) <= saturation.high * 1.001)
 
 
 def emf_at(saturation: Saturation, field_current: Ampere) -> EmfConstant:
@@ -85,14 +85,14 @@ def emf_at(saturation: Saturation, field_current: Ampere) -> EmfConstant:
     Source: [method-machine] #spin-test
     """
     if not covers(saturation, field_current):
-        asked = float(np.mean(field_current))
+        asked = middle(field_current)
         tested = f"from {saturation.low:.3g} A to {saturation.high:.3g} A"
         tested = f"at {saturation.high:.3g} A alone" if saturation.knee == 0.0 else tested
         raise NoSolution(
             f"The spin test was made {tested} of field; of {asked:.3g} A it tells nothing, because iron saturates.",
             f"Add a reading at {asked:.3g} A, or work with a field current that was tested.",
         )
-    return value(saturation, np.clip(field_current, saturation.low, saturation.high))
+    return value(saturation, held(field_current, saturation.low, saturation.high))
 
 
 def emf_spread(saturation: Saturation, field_current: Ampere) -> Fraction:
@@ -101,7 +101,7 @@ def emf_spread(saturation: Saturation, field_current: Ampere) -> Fraction:
     Source: [method-machine] #spin-test
     """
     places = np.linspace(saturation.low, saturation.high, len(saturation.errors))
-    return float(np.interp(float(np.mean(field_current)), places, saturation.errors))
+    return float(np.interp(middle(field_current), places, saturation.errors))
 
 
 @cache

@@ -17,7 +17,7 @@ from calc.errors import NoSolution
 from calc.machine.armature import FUNDAMENTAL, armature_ratio
 from calc.machine.scatter import spread_of_mean, student, variance
 from calc.machine.stall_tape import StallRow, ends, fit, moves, widths
-from calc.quantities import Array, EmfConstant, Fraction, Henry, Number, Radian, TorqueConstant
+from calc.quantities import Array, EmfConstant, Fraction, Henry, Number, Radian, TorqueConstant, held, middle
 
 FORCE_ERROR = 0.015
 """Error of a pull read off a scale on a lever (common practice, no source)."""
@@ -107,7 +107,7 @@ def _alike(peaks: list[float]) -> None:
 
 def _pairs(pole_pairs: Number) -> float:
     """A table never varies between draws, nor does what is read off it."""
-    return float(np.mean(pole_pairs))
+    return middle(pole_pairs)
 
 
 def stall_torque_constant(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> TorqueConstant:
@@ -146,14 +146,14 @@ def sensed_share(
     torques(stall_test, _pairs(pole_pairs))  # rows that contradict each other tell no shift either
     share, spread = fit(stall_test, _pairs(pole_pairs))
     whole = armature_ratio(emf_constant, line_inductance, pole_pairs, 1.0)
-    if share * (1.0 - spread) > MOST_SENSED * float(np.mean(whole)):
+    if share * (1.0 - spread) > MOST_SENSED * middle(whole):
         raise NoSolution(
-            f"The stall test moves the sensors {share / float(np.mean(whole)):.2g} times as far as the whole "
-            f"inductance of {float(np.mean(line_inductance)) * 1e6:.3g} µH between two leads could.",
+            f"The stall test moves the sensors {share / middle(whole):.2g} times as far as the whole "
+            f"inductance of {middle(line_inductance) * 1e6:.3g} µH between two leads could.",
             "Check inductance and pole pairs, and that the field current was the working one. Mark the lever's "
             "place exactly where the lamps change.",
         )
-    return np.clip(share / whole, 0.0, MOST_SENSED)
+    return held(share / whole, 0.0, MOST_SENSED)
 
 
 def sensed_spread(stall_test: tuple[StallRow, ...], pole_pairs: Number) -> Fraction:

@@ -175,8 +175,9 @@ def worth(v: Values) -> list[dict[str, Any]] | None:
     plain = [
         i for i in np.linspace(curve.low, curve.high, 9).tolist() if all(abs(i - k) > apart for k in notes)
     ]
-    rows = []
-    for current in sorted([*plain, *notes]):
+    rows, asked = [], sorted([*plain, *notes])
+    torques, lost = start_torque(v, curve, np.array(asked)), losses(v, np.array(asked))
+    for current, start_torque_there, loss in zip(asked, torques.tolist(), lost.tolist(), strict=True):
         constant = float(emf.emf_at(curve, current))
         watts = float(
             copper.field_power(current, v["field_resistance"], v["field_temperature"], v["brush_drop"])
@@ -190,8 +191,8 @@ def worth(v: Values) -> list[dict[str, Any]] | None:
                 "field_power": watts,
                 "torque_per_watt": per_ampere * float(v["phase_current_limit"]) / watts,
                 "line_current": float(v["torque_needed"]) / per_ampere,
-                "start_torque": float(start_torque(v, best.curve, current)),
-                "total_loss": float(losses(v, current)),
+                "start_torque": start_torque_there,
+                "total_loss": loss,
                 "note": notes.get(current, ""),
             }
         )

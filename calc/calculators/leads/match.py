@@ -11,7 +11,7 @@ from calc.calculators.leads.findings import OUT, match_findings, stops
 from calc.drive.unloaded import early_and_late
 from calc.figures.leads import lead_torque, lock_ring
 from calc.findings import Finding
-from calc.graph import Step, step
+from calc.graph import step
 from calc.machine import lock, signs
 from calc.spec import Calculator, Column, Report, Result
 
@@ -123,8 +123,8 @@ LEAD_MATCH = Calculator(
     report=_lead_match,
     rules={
         "no_load": step(lru_cache(maxsize=8)(early_and_late), line_resistance="hot_line_resistance"),
-        "no_load_early": Step(lambda no_load: no_load[0], ("no_load",)),
-        "no_load_late": Step(lambda no_load: no_load[1], ("no_load",)),
+        "no_load_early": step(lambda no_load: no_load[0]),
+        "no_load_late": step(lambda no_load: no_load[1]),
     },
     reads=("alignment_error", "sensor_spacing", "pole_pairs", "friction_torque", "torque_constant"),
     optional=("breakaway_torque", "lock_test", "controller_table", "sensor_offsets", "bore_diameter"),
