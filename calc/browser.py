@@ -12,10 +12,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from calc import levers, render, render_verdict, sheet, verdict, view
+from calc import render, sheet, view
 from calc.answer import evaluate
 from calc.calculators import find
-from calc.checks import CHECKS
 from calc.drive import correction
 from calc.entries import parse_all, parts
 from calc.errors import InputError
@@ -58,10 +57,14 @@ def _run(request: dict[str, Any]) -> dict[str, Any]:
 @cache
 def _judged() -> frozenset[str]:
     """The fields that the verdict uses: a bad entry in another is told, and holds up nothing."""
+    from calc.checks import CHECKS
+
     return frozenset(("name", *reach(tuple(node for check in CHECKS for node in check.nodes))))
 
 
 def _verdict(request: dict[str, Any]) -> dict[str, Any]:
+    from calc import render_verdict, verdict  # not every page has one
+
     own, source = _own(request["entries"], _judged())
     judged, home = verdict.judge(own, source), request.get("view") == "home"
     html: dict[str, Any] = {"html": render_verdict.verdict(judged, "verdict", source == "demo", home)}
@@ -73,6 +76,8 @@ def _verdict(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def _levers(request: dict[str, Any]) -> dict[str, Any]:
+    from calc import levers, render_verdict, verdict
+
     mended = levers.mend(verdict.judge(*_own(request["entries"], _judged())))
     return {"levers": {j.check.id: render_verdict.lever(j) for j in mended.checks if j.lever}}
 

@@ -167,30 +167,30 @@ def check_build(file: str, as_json: bool) -> tuple[str, int]:
 
     Raises InputError with every problem at once.
     """
-    from calc import checks, levers, told, verdict, view
+    from calc import checks, levers, told, verdict, view_verdict
 
     judged = levers.mend(verdict.judge(sheet.load(file)))
     code = STOPPED if judged.severity == "stop" else ANSWERED
     if as_json:
-        return _json(view.verdict(judged)), code
-    lines = [f"{judged.name}: {judged.severity}. {view.headline(judged)}."]
-    for j in view.worst_first(j for j in judged.checks if not j.missing):
-        lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view.chance(j)}".rstrip())
+        return _json(view_verdict.verdict(judged)), code
+    lines = [f"{judged.name}: {judged.severity}. {view_verdict.headline(judged)}."]
+    for j in view_verdict.worst_first(j for j in judged.checks if not j.missing):
+        lines.append(f"{j.severity:8}{j.check.title}: {j.text} {view_verdict.chance(j)}".rstrip())
         lines += [f"        Do: {j.do}"] if j.do else []
         lines += [f"        Or: {j.lever.text}"] if j.lever else []
-    count, names, keys = view.waiting(judged)
-    lines += [f"caution {count}: {told.few(names, view.NAMED)}."] if count else []
-    asked = [key for _, key in view.open_questions(judged.build)] or list(keys)[: view.NAMED]
+    count, names, keys = view_verdict.waiting(judged)
+    lines += [f"caution {count}: {told.few(names, view_verdict.NAMED)}."] if count else []
+    asked = [key for _, key in view_verdict.open_questions(judged.build)] or list(keys)[: view_verdict.NAMED]
     lines += [f"        Do: Enter first {', '.join(FIELDS[k].label for k in asked)}."] if count else []
     if judged.measure_next:
         lines.append("Worth adding or measuring next:")
         lines += [
             f"        {FIELDS[n.field].label} ({n.field})"
             + (f", {n.share * 100:.0f} % of the doubt" if n.share is not None else "")
-            + f": for {view.purpose(n)}"
-            for n in judged.measure_next[: view.NAMED]
+            + f": for {view_verdict.purpose(n)}"
+            for n in judged.measure_next[: view_verdict.NAMED]
         ]
-        more = len(judged.measure_next) - view.NAMED
+        more = len(judged.measure_next) - view_verdict.NAMED
         lines += [f"        and {more} more; --json lists them all"] if more > 0 else []
     lines += [f"{f.severity}: {f.text} {f.do}".rstrip() for f in judged.findings]
     lines.append(f"Not judged: {checks.NOT_JUDGED}.")

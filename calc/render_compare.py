@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from calc import units, view
+from calc import units, view, view_verdict
 from calc.checks import Judged
 from calc.compare import Beside, Idea, Measure, percent, rate
 from calc.fields import FIELDS
@@ -32,7 +32,7 @@ def builds(found: Beside, demo: bool) -> str:
     better = sum(a.severity == "ok" and b.severity != "ok" for a, b in found.checks)
     worse = sum(b.severity == "ok" and a.severity != "ok" for a, b in found.checks)
     heads = [
-        f"{name}: {view.headline(v)[0].lower()}{view.headline(v)[1:]}"
+        f"{name}: {view_verdict.headline(v)[0].lower()}{view_verdict.headline(v)[1:]}"
         for name, v in zip((one, other), found.verdicts, strict=True)
     ]
     why = f"{one} is ok in {better} checks where {other} isn’t, {other} in {worse} where {one} isn’t. "

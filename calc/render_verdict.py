@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from html import escape
 
-from calc import view
+from calc import view, view_verdict
 from calc.checks import NOT_JUDGED, Judged
 from calc.fields import FIELDS, TABLES
 from calc.figures.drawings import margins, percent
@@ -22,7 +22,11 @@ def lever(j: Judged) -> str:
 def judged(j: Judged) -> str:
     """One check of the verdict, with a slot for its lever."""
     margin = "" if j.margin is None else f"Margin {percent(j.margin)}. "
-    holds = f'<p class="ta-chance">{margin}{view.chance(j)}</p>' if margin or view.chance(j) else ""
+    holds = (
+        f'<p class="ta-chance">{margin}{view_verdict.chance(j)}</p>'
+        if margin or view_verdict.chance(j)
+        else ""
+    )
     act = f'<p class="ta-do"><span class="ta-act">Do</span> {escape(j.do)}</p>' if j.do else ""
     return (
         f'<li class="ta-check" data-severity="{j.severity}" data-check="{j.check.id}">{mark(j.severity)}'
@@ -42,12 +46,16 @@ def waiting(v: Verdict, home: bool) -> str:
 
     home: on the home page, where its own questions come first.
     """
-    count, names, keys = view.waiting(v)
+    count, names, keys = view_verdict.waiting(v)
     if not count:
         return ""
-    still = [link(key, f"question {number}") for number, key in view.open_questions(v.build)] if home else []
+    still = (
+        [link(key, f"question {number}") for number, key in view_verdict.open_questions(v.build)]
+        if home
+        else []
+    )
     if still:
-        do = f"Answer first: {view.listed(still)}."
+        do = f"Answer first: {view_verdict.listed(still)}."
     else:
         by_table = Counter(FIELDS[key].table for key in keys)
         links = (
@@ -80,25 +88,27 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
     counted = {word: sum(j.severity == severity for j in told) for severity, word in words.items()}
     counted["waiting"] = len(v.checks) - len(told)
     counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
-    bars = [(j.check.title, j.severity, j.margin) for j in view.worst_first(told) if j.margin is not None]
+    bars = [
+        (j.check.title, j.severity, j.margin) for j in view_verdict.worst_first(told) if j.margin is not None
+    ]
     figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
     items = []
     for n in v.measure_next:
         doubt = f" <span>{n.share * 100:.0f} % of the doubt</span>" if n.share is not None else ""
         how = escape(FIELDS[n.field].how_to_measure)
         items.append(
-            f"<li><strong>{link(n.field)}</strong>{doubt}<br>{how}<br>For: {escape(view.purpose(n))}.</li>"
+            f"<li><strong>{link(n.field)}</strong>{doubt}<br>{how}<br>For: {escape(view_verdict.purpose(n))}.</li>"
         )
-    most = 3 if home else view.NAMED
+    most = 3 if home else view_verdict.NAMED
     nxt = f'<h3>Worth measuring next</h3><ol class="ta-next">{"".join(items[:most])}</ol>' if items else ""
     if items[most:] and not home:
         rest = f'<ol class="ta-next" start="{most + 1}">{"".join(items[most:])}</ol>'
         nxt += f"<details><summary>And {len(items) - most} more</summary>{rest}</details>"
     return (
-        f'<p class="ta-big">{view.headline(v)} <small>{escape(v.name)}: {counts}</small></p>'
+        f'<p class="ta-big">{view_verdict.headline(v)} <small>{escape(v.name)}: {counts}</small></p>'
         + (f'<p class="ta-note">{SEVERITIES}</p>' if home else "")
         + findings(v.findings)
-        + f'<ul class="ta-checks">{"".join(map(judged, view.worst_first(told)))}'
+        + f'<ul class="ta-checks">{"".join(map(judged, view_verdict.worst_first(told)))}'
         + f"{waiting(v, home)}</ul>"
         + f"{figure}{nxt}"
         + f'<p class="ta-note">Not judged here: {NOT_JUDGED}.</p>'
@@ -162,7 +172,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
     checks = [
         (f"{MARKS[j.severity]}\N{NO-BREAK SPACE}{j.check.title}", j.severity, j.text, j.do)
-        for j in view.worst_first(told)
+        for j in view_verdict.worst_first(told)
     ]
     if held:
         needed = dict.fromkeys(FIELDS[key].label for j in held for key in j.missing)

@@ -15,7 +15,6 @@ import numpy as np
 
 from calc import doubt, draws, units
 from calc.build import Build, Values, enter
-from calc.calculators.charging import balance
 from calc.checks import CHECKS, Check, Judged
 from calc.checks.model import OK_FROM, STOP_UNDER
 from calc.doubt import Next
@@ -26,7 +25,7 @@ from calc.findings import WORST, Finding, Severity
 from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
-from calc.told import both_ways, fast, few, unsaid
+from calc.told import both_ways, fast, few, groups, unsaid
 from calc.told.machine import one_field, too_much_current
 from calc.told.power import fuse_reading, hot_day, over_full, touch
 
@@ -77,7 +76,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)
     if not build.missing("series"):
-        found += [f for f in balance.findings(stated) if f.severity == "stop"]
+        found += [f for f in groups.findings(stated) if f.severity == "stop"]
     if not build.missing("start_torque_worst", "full_torque_worst"):
         with suppress(NoSolution):  # the checks say why
             found += too_much_current(stated) + one_field(stated)

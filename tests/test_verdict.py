@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc import sheet, verdict, view
+from calc import sheet, verdict, view, view_verdict
 from calc.build import Build
-from calc.checks import CHECKS, Judged
+from calc.checks import CHECKS, Judged, Lever
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.levers import mend
@@ -91,7 +91,7 @@ def test_an_empty_sheet_gets_a_verdict_and_not_an_error() -> None:
 
 def test_extremes_are_shown_as_more_or_fewer_than() -> None:
     def said(share: float) -> str:
-        return view.chance(Judged(CHECKS[0], "ok", "", "", 0.1, share))
+        return view_verdict.chance(Judged(CHECKS[0], "ok", "", "", 0.1, share))
 
     assert "more than 99.8 %" in said(1.0)
     assert "fewer than 0.2 %" in said(0.0)
@@ -166,7 +166,7 @@ def test_a_lever_mends_its_check_and_leaves_no_other_worse(cart: Sheet) -> None:
         )
 
 
-def view_text(lever: verdict.Lever) -> str:
+def view_text(lever: Lever) -> str:
     f = FIELDS[lever.field]
     number = view.number(lever.value, f.unit)
     return f"{number:.0f}" if f.kind == "count" else f"{number} ± {abs(number) * 0.02}, measured"
@@ -177,7 +177,7 @@ def test_a_build_that_is_ok_needs_no_lever(cart: Sheet) -> None:
 
 
 def test_the_same_sheet_gives_the_same_chances(attempt: Sheet) -> None:
-    assert view.verdict(judge(attempt)) == view.verdict(judge(sheet.read(attempt.document)))
+    assert view_verdict.verdict(judge(attempt)) == view_verdict.verdict(judge(sheet.read(attempt.document)))
 
 
 def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:

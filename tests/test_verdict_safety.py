@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calc import view
+from calc import view_verdict
 from calc.build import Build, Input
 from calc.entries import parse_all
 from calc.fields import FIELDS
@@ -60,7 +60,7 @@ def test_sixty_volts_and_what_is_not_judged_are_said(cart: Sheet) -> None:
     high = judge(changed(cart, series="20", controller_voltage_max="90 V, measured"))
     assert any("60 V" in f.text for f in high.findings)
     assert not any("60 V" in f.text for f in judge(cart).findings)
-    assert "brakes" in view.verdict(judge(cart))["not_judged"]
+    assert "brakes" in view_verdict.verdict(judge(cart))["not_judged"]
 
 
 @pytest.mark.parametrize(

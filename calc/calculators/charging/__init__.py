@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
-from calc.calculators.charging import balance, safety
+from calc.calculators.charging import safety
 from calc.calculators.charging.match import KIND, MEASURE, NEVER, OVER, match, voltage
 from calc.figures.charging import charge_course, group_volts
 from calc.findings import Finding
@@ -14,6 +14,7 @@ from calc.power import cells, charge_time
 from calc.power.charge_time import Course
 from calc.power.charging import COLD_FROM, COLD_SHARES, FREEZING, GUIDANCE_TO
 from calc.spec import Calculator, Column, Report, Result
+from calc.told import groups
 from calc.units import from_si, plain, show
 
 WAITED_FOR = FREEZING + 5.0
@@ -22,7 +23,7 @@ WAITED_FOR = FREEZING + 5.0
 
 def _judged(v: Values) -> list[Finding]:
     """Everything that is found of charger, cells, leads and place."""
-    found = voltage(v) + safety.cold(v) + safety.current(v) + balance.findings(v) + safety.never(v)
+    found = voltage(v) + safety.cold(v) + safety.current(v) + groups.findings(v) + safety.never(v)
     wait, room = _wait(v), show(v["room_temperature"], "degC")
     never_warm = "Never warm it by a flame, a heater or an oven."
     if wait is None:
@@ -160,7 +161,7 @@ def _charging(v: Values) -> Report:
     course, word = _course(v), match(v)
     figures: tuple[Any, ...] = (lambda uid: charge_course(uid, course),) if course and course.time else ()
     if "group_voltages" in v.build.entered:
-        figures += (lambda uid: group_volts(uid, balance.measured(v)),)
+        figures += (lambda uid: group_volts(uid, groups.measured(v)),)
     allowed = f"Cells at {show(v['temperature'], 'degC')} take {show(v['current_allowed'], 'A')}."
     if course is None:
         why = f"{allowed} No time is told for a charge that must not be."
@@ -229,21 +230,21 @@ CHARGING = Calculator(
             "Between lowest and highest group",
             "mV",
             optional=True,
-            made=lambda v: balance.measured(v).spread,
+            made=lambda v: groups.measured(v).spread,
             needs=("group_voltages", "chemistry"),
         ),
         Result(
             "lowest_group",
             "Lowest group, from the minus",
             optional=True,
-            made=lambda v: balance.measured(v).lowest,
+            made=lambda v: groups.measured(v).lowest,
             needs=("group_voltages", "chemistry"),
         ),
         Result(
             "highest_group",
             "Highest group",
             optional=True,
-            made=lambda v: balance.measured(v).highest,
+            made=lambda v: groups.measured(v).highest,
             needs=("group_voltages", "chemistry"),
         ),
         Result(
@@ -256,7 +257,7 @@ CHARGING = Calculator(
                 Column("off", "Off the mean", "mV"),
                 Column("state", "Charge by its volts", "percent"),
             ),
-            made=balance.rows,
+            made=groups.rows,
             needs=("group_voltages", "chemistry"),
         ),
     ),
