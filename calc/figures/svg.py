@@ -142,7 +142,7 @@ def plot(
                 py - 8,
                 word,
                 "start" if px < WIDTH * 0.6 else "end",
-                "f-tag",
+                "f-tag f-over",
             ),
         ]
     return figure(uid, title, words, WIDTH, HEIGHT, body)
