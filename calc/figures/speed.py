@@ -17,7 +17,7 @@ def _rpm(value: Any) -> float:
 
 def torque_speed(uid: str, rows: list[dict[str, Any]]) -> str:
     """Torque at full throttle, and what the direct-current formula promises, over speed in rpm."""
-    there = [(_rpm(row["speed"]), row["torque"]) for row in rows]
+    solved = [(_rpm(row["speed"]), row["torque"]) for row in rows]
     most = max(row["torque"] for row in rows)
     promised = [
         (_rpm(r["speed"]), min(r["direct_current"], 1.6 * most)) for r in rows if r["direct_current"] > 0
@@ -39,7 +39,7 @@ def torque_speed(uid: str, rows: list[dict[str, Any]]) -> str:
         "speed, rpm",
         "torque, N·m",
         [
-            Curve(there, "there"),
+            Curve(solved, "this machine"),
             *([Curve(promised, "direct-current formula", 1)] if len(promised) > 1 else []),
         ],
         corners,
