@@ -45,20 +45,22 @@ def _is_measurable(build: Build, key: str) -> bool:
     return not FIELDS[key].after or FIELDS[key].after in build.entered
 
 
-def _guesses(judged: Judged, build: Build) -> list[str]:
+def _guesses(check: Check, build: Build) -> list[str]:
     """What below a check nobody measured or read from a label, and could."""
-    below = build.leaves(*judged.check.nodes)
+    below = build.leaves(*check.nodes)
     return [key for key in below if build.input(key).guessed and _is_measurable(build, key)]
 
 
-def explained(judged: Judged, margin: Any, build: Build, drawn: Values) -> Explained | None:
+def explained(
+    check: Check, chance: float | None, margin: Any, build: Build, drawn: Values
+) -> Explained | None:
     """r² between the draws of each guessed number and a check's margin; None for a check that has no margins."""
     if margin is None:
         return None
-    if not _weight(judged.chance) or float(np.std(margin)) == 0.0:
+    if not _weight(chance) or float(np.std(margin)) == 0.0:
         return {}
     found = {}
-    for key in _guesses(judged, build):
+    for key in _guesses(check, build):
         if FIELDS[key].kind == "number":
             sample = np.broadcast_to(np.asarray(drawn[key], dtype=float), margin.shape)
             if float(np.std(sample)) > 0.0:
@@ -78,15 +80,18 @@ def advised(judged: Judged, part: Explained | None) -> Judged:
     return judged._replace(do=do)
 
 
-def asked(check: Check, build: Build, margin: float, chance: float) -> list[str]:
+def asked(check: Check, build: Build, margin: float, chance: float, part: Explained | None) -> list[str]:
     """What a check of safety asks for before it is called safe.
 
-    Where it fits: what nobody entered, else what counts as a guess. Where it falls short: what nobody entered and could
-    make it fit; what the draws went through without is left out.
+    Where it fits: what nobody entered, else the guesses that the doubt is in, the most first. Where it falls short:
+    what nobody entered and could make it fit; what the draws went through without is left out.
     """
     rests = build.unsaid(*check.nodes)
+    if margin >= 0.0 and not rests:
+        decide = [key for key, share in (part or {}).items() if share >= DECIDES and unsaid(build.input(key))]
+        return sorted(decide, key=lambda key: -(part or {})[key])
     if margin >= 0.0:
-        return rests or [key for key in build.leaves(*check.nodes) if unsaid(build.input(key))]
+        return rests
     if chance >= 1.0 - OK_FROM:
         return rests
     return [key for key in rests if not (build.is_leaf(key) and FIELDS[key].kind in DRAWN)]
@@ -121,18 +126,21 @@ def measure_next(
     total = sum(doubt.values())
     ranked = sorted((key for key in doubt if doubt[key] >= LEAST_SHARE * total), key=lambda key: -doubt[key])
 
-    def guarding(severity: str) -> list[Judged]:
-        return [j for j in checks if j.check.safety and j.severity == severity and j.margin is not None]
+    def guarding(severity: str) -> list[tuple[Judged, Explained | None]]:
+        pairs = zip(checks, parts, strict=True)
+        return [
+            (j, p) for j, p in pairs if j.check.safety and j.severity == severity and j.margin is not None
+        ]
 
     stopped = (
         (key, j.check)
-        for j in guarding("stop")
-        for key in asked(j.check, build, j.margin or 0.0, j.chance or 0.0)
+        for j, part in guarding("stop")
+        for key in asked(j.check, build, j.margin or 0.0, j.chance or 0.0, part)
         if _is_measurable(build, key)
     )
     unsure = (
         (key, j.check)
-        for j in guarding("caution")
+        for j, _ in guarding("caution")
         for key in build.unsaid(*j.check.nodes)
         if _is_measurable(build, key)
     )
@@ -140,7 +148,7 @@ def measure_next(
         (key, j.check)
         for j, part in zip(checks, parts, strict=True)
         if j.severity != "ok" and part is not None
-        for key in _guesses(j, build)
+        for key in _guesses(j.check, build)
         if FIELDS[key].kind != "number" and _matters(j.check, build, key)
     )
     numbers = (

@@ -29,6 +29,8 @@ from calc.told import both_ways, fast, few, groups, unsaid
 from calc.told.machine import one_field, too_much_current
 from calc.told.power import fuse_reading, hot_day, over_full, touch
 
+FIRE = "Fire risk: "
+
 
 class Verdict(NamedTuple):
     """The judgement of a whole build. measure_next: the best to add or measure first."""
@@ -53,7 +55,7 @@ def judge(sheet: Sheet, source: str = "sheet", given: Mapping[str, Entry] | None
     build = Build.of(layers)
     stated, drawn = build.nominal(), build.drawn()
     both = [judge_one(check, build, stated, drawn) for check in CHECKS]
-    parts = [doubt.explained(judged, margin, build, drawn) for judged, margin in both]
+    parts = [doubt.explained(one.check, one.chance, margin, build, drawn) for one, margin in both]
     checks = tuple(doubt.advised(judged, part) for (judged, _), part in zip(both, parts, strict=True))
     findings = [Finding("caution", note) for note in sheet.notes]
     findings += [both_ways(clash) for clash in build.clashes] + _beside(build, stated)
@@ -156,36 +158,60 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     if check.bound and severity == "stop":
         severity = "caution"
     if check.safety:
-        severity, text, do = _guarding(check, build, severity, float(margin), chance, text, do)
-    if check.given and _less(build, stated, *check.given[:2]):
-        text += f" {check.given[2]}"
-        severity = "caution" if severity == "ok" else severity
+        part = doubt.explained(check, chance, sample, build, drawn)
+        severity, text, do = _guarding(check, build, severity, float(margin), chance, part, text, do)
+    for short in check.short:
+        if severity != "stop" and _less(build, stated, short.node, short.other):
+            text += f" {short.text}"
+            severity, do = ("caution", short.do) if severity == "ok" else (severity, do)
     ordered = np.sort(sample)  # numpy's median and quantile would load masked arrays for it
-    doubt = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
-    return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=doubt), sample
+    unsure = float(ordered[sample.size // 2] - ordered[round(sample.size * (1 - OK_FROM))])
+    return Judged(check, severity, text, do, float(margin), chance, have, need, doubt=unsure), sample
 
 
 def _guarding(
-    check: Check, build: Build, severity: Severity, margin: float, chance: float, text: str, do: str
+    check: Check,
+    build: Build,
+    severity: Severity,
+    margin: float,
+    chance: float,
+    part: doubt.Explained | None,
+    text: str,
+    do: str,
 ) -> tuple[Severity, str, str]:
-    """Severity, text and what to do of a check that guards somebody: no caution, and no ok on what is usual."""
-    asked = doubt.asked(check, build, margin, chance)
+    """Severity, text and what to do of a check that guards somebody: no caution, and no ok on what is usual, or on a
+    guess at what can be seen."""
+    asked = doubt.asked(check, build, margin, chance, part)
     named = few([FIELDS[key].quoted for key in asked])
     rests = bool(build.unsaid(*check.nodes))
     if severity == "ok":
-        if not rests:
+        if rests:
+            return "caution", text, f"Enter {named}: a safety check can't rest on what is usual."
+        guessed = [key for key in check.seen if key in build.entered and build.input(key).basis == "guess"]
+        if not guessed:
             return severity, text, do
-        return "caution", text, f"Enter {named}: a safety check can't rest on what is usual."
+        text += f" {few([FIELDS[key].quoted for key in guessed])}: a guess."
+        return (
+            "caution",
+            text,
+            f"Measure or read it before you rely on it. {FIELDS[guessed[0]].how_to_measure}",
+        )
     if margin < 0.0:
         do += f" First enter {named}." if asked else ""
     elif rests:  # it fits with what is usual: what stops it is that nobody entered more
         text += " It fits so, and can't be called safe yet."
-        do = f"Enter {named}. Still in doubt? {do}"
+        do = _first(f"Enter {named}.", do)
     elif asked:  # it fits as entered: what stops it is that nobody measured
         text += "".join(unsaid(build.input(key)) for key in asked)
         f = FIELDS[asked[0]]
-        do = f"Measure before the pack is connected: {f.name}. {f.how_to_measure} Still in doubt? {do}"
+        do = _first(f"Measure before the pack is connected: {f.name}. {f.how_to_measure}", do)
     return "stop", text, do
+
+
+def _first(what: str, do: str) -> str:
+    """What to do first, and what to do if that doesn't settle it; a risk of fire is said before either."""
+    risk, mend = ("Fire risk. ", do.removeprefix(FIRE)) if do.startswith(FIRE) else ("", do)
+    return f"{risk}{what} Still in doubt? {mend[0].upper()}{mend[1:]}"
 
 
 def _less(build: Build, stated: Values, node: str, other: str) -> bool:

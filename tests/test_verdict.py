@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from calc import sheet, verdict, view, view_verdict
+from calc import sheet, view, view_verdict
 from calc.build import Build
 from calc.checks import CHECKS, Judged, Lever
 from calc.entries import parse_all
@@ -218,6 +218,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "backwards": {"cog_from_axle": "80 mm, measured", "cog_height": "1150 mm, measured"},
         "stoppable": {"throttle_returns": "no"},
         "guard": {"guard_opening": "40 mm, measured", "guard_distance": "10 mm, measured"},
+        "electric-brake": {"electric_brake": "unknown"},
         "bus-rise": {"bus_capacitance": "300 µF, rated"},  # an upper bound: no more than a caution
         "field-supply": {"field_supply_volts": "12 V, measured"},
         "precharge": {"precharge_time": "0.2 s, measured"},

@@ -9,6 +9,7 @@ from calc.figures.rows import insulation
 from calc.findings import Finding
 from calc.machine import bench
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.machine import BOTH_WINDINGS, ONE_WINDING
 from calc.units import plain, show
 
 
@@ -101,11 +102,7 @@ def _insulation(v: Values) -> Report:
     beyond = bool(rows) and all(row["told"] == "at least" for row in rows)
     found = [_insulation_do(v)]
     if rows and len(rows) < 2:
-        found.append(
-            Finding(
-                "caution", "One row. Stator and field are two windings.", "Add a row for the other winding."
-            )
-        )
+        found.append(Finding("caution", ONE_WINDING, BOTH_WINDINGS))
     how = (
         f"In series with the insulation a meter of {show(v['meter_resistance'], 'Mohm')} shows a share of the "
         "supply: the "

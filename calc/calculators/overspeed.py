@@ -10,8 +10,10 @@ from calc.fields import FIELDS
 from calc.figures.overspeed import made_volts
 from calc.findings import Finding
 from calc.machine import emf
+from calc.power import charging
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.spec import Calculator, Report, Result
+from calc.told.power import NOTHING_BACK
 from calc.units import show
 
 _TRIED = 200
@@ -40,6 +42,13 @@ def _class(v: Values) -> str:
         if rms >= TOUCH_AC or peak >= SHOCK_VOLTAGE
         else f"below {TOUCH_AC:g} V ac and {SHOCK_VOLTAGE:g} V dc"
     )
+
+
+def _sent_back(v: Values) -> list[Finding]:
+    """What the controller itself sends back, where somebody said; none of the numbers here counts it."""
+    if "electric_brake" not in v.build.entered or charging.sends_nothing(v["electric_brake"]):
+        return []
+    return [Finding("stop", charging.sends_told(v["electric_brake"]), NOTHING_BACK)]
 
 
 def _findings(v: Values) -> list[Finding]:
@@ -157,7 +166,7 @@ def _overspeed(v: Values) -> Report:
         f"{'working field, which the supply holds' if held else 'field coil cold: it takes more at the same volts'}. "
         "A pack at its reserve rests at "
         f"{show(v['reserve_voltage'], 'V')}: above that the diodes conduct.",
-        tuple(_findings(v)),
+        (*_sent_back(v), *_findings(v)),
         (lambda uid: made_volts(uid, top, peak * scale, present * scale, levels, float(v["descent_speed"])),),
     )
 
@@ -210,5 +219,5 @@ OVERSPEED = Calculator(
         "cold_air",
         "ambient_temperature",
     ),
-    optional=("field_supply_holds",),
+    optional=("field_supply_holds", "electric_brake"),
 )

@@ -116,16 +116,17 @@ def _down(v: Values) -> list[Finding]:
     """What is let run downhill, where no limit of the controller holds, against the cap of who rides there."""
     if v.build.missing("descent_speed"):
         return []
-    caps = [float(cap) for (kind, watched, _), cap in _capped(v) if rider.rides_down(kind, watched)]
+    caps = [float(cap) for (_, watched, _), cap in _capped(v) if rider.rides_down(watched)]
     down = float(v["descent_speed"])
     if not caps or down <= min(caps) * 1.0001:
         return []
     return [
         Finding(
             "stop",
-            f"Downhill it is let run to {show(down, 'km/h')}; a grown rider may go {show(min(caps), 'km/h')}. The "
-            "controller's limit holds nothing there.",
-            "Hold less by the brakes, and enter that as the fastest speed downhill.",
+            f"Downhill it is let run to {show(down, 'km/h')}; whom nobody walks beside may go "
+            f"{show(min(caps), 'km/h')}. The controller's limit holds nothing there.",
+            "Somebody walks beside, hand at the brake; or hold less by the brakes, and enter that as the fastest speed "
+            "downhill.",
         )
     ]
 
@@ -140,7 +141,7 @@ def _setting(v: Values) -> list[Finding]:
             "ok",
             f"Controller: a limit of {show(_limit_speed(v), 'rpm')} of the motor is {cap}. This is the way to set it.",
             "Set it, wheels up, and read the speed; then on the level. It doesn't brake downhill: children and "
-            "beginners are walked down, a helper's hand at the brake.",
+            "beginners are walked down, a helper beside, hand at the brake.",
         )
     ]
     if built is not None and built > _ground(v) > 0.0 and not v.build.missing("driven_teeth"):

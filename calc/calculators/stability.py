@@ -11,14 +11,13 @@ from calc.figures.stability import footprint
 from calc.findings import Finding
 from calc.graph import step
 from calc.spec import Calculator, Column, Report, Result
-from calc.told import on_its_nose
+from calc.told import CLOSE_SIDE, on_its_nose
 from calc.units import plain, show
 from calc.vehicle import stability
 from calc.vehicle.rider import BEND_SHARE
 from calc.vehicle.road import GRAVITY
 
 LIFTS = (0.0, 0.1, 0.2, 0.3)  # m
-CLOSE = 1.5  # less in hand than this is called close (common practice, no source)
 TRY = (
     "Try it at walking pace: helmet on, a helper on the uphill side, nobody below, and never ride out of a tip "
     "with a foot."
@@ -104,8 +103,8 @@ def _findings(v: Values) -> list[Finding]:
     )
     if side > limit:
         found.append(Finding("stop", told, "Don't go there. Lower load, wider track, or another way."))
-    elif CLOSE * side > limit:
-        found.append(Finding("caution", told, "Go straight up and down there, never along. " + TRY))
+    elif side > v["side_good"]:
+        found.append(Finding("caution", f"{told} {CLOSE_SIDE[0]}", f"{CLOSE_SIDE[1]} {TRY}"))
     else:
         found.append(Finding("ok", told, TRY))
     cap, wanted = float(v["speed_cap"]), float(v["road_speed"])
@@ -258,6 +257,7 @@ STABILITY = Calculator(
     },
     report=_stability,
     reads=(
+        "side_good",
         "bend_cap",
         "road_speed",
         "corner_tip_share",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from calc.checks.model import Check
-from calc.told import LARGER_CHAIN, THICKER_BOLTS
+from calc.checks.model import Check, Short
+from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, THICKER_BOLTS
 
 HANDLING = (
     Check(
@@ -68,6 +68,15 @@ HANDLING = (
         "the way are surely free. The motor isn't counted.",
         "Hold a lower speed downhill, clear the way, or better brakes. Try at walking pace, helmet on, a helper by.",
         safety=True,
+        short=(
+            Short(
+                "reaction_time",
+                "reaction_least",
+                "Nobody sees, grips and brakes in so short a time.",
+                "Enter 1 s for somebody ready, 2 s for a beginner.",
+            ),
+        ),
+        seen=("deceleration", "sight_distance"),
         tells=(("descent_speed", "km/h"), ("road_speed", "km/h")),
     ),
     Check(
@@ -81,6 +90,7 @@ HANDLING = (
         "Two brakes, each with lever, cable and shoes of its own. A stronger second one, or on the axle with "
         "more weight.",
         safety=True,
+        seen=("second_deceleration",),
     ),
     Check(
         "brake-heat",
@@ -105,6 +115,8 @@ HANDLING = (
         "The parking brake holds {have} on the steepest slope, nose up or down; the slope pulls with {need}.",
         "A stronger parking brake, on the axle with more weight. Chocks always.",
         safety=True,
+        short=(Short("parking_held", "parking_wanted", *CLOSE_PARKING),),
+        seen=("parking_force",),
     ),
     Check(
         "backwards",
@@ -129,6 +141,7 @@ HANDLING = (
         "{have} of side slope; it tips or slides from {need} on.",
         "Lower load, wider track, or straight up and down there.",
         safety=True,
+        short=(Short("side_good", "side_slope", *CLOSE_SIDE),),
     ),
     Check(
         "bend",
@@ -165,6 +178,7 @@ HANDLING = (
         "out of reach.",
         "A solid cover, always where children ride; a finer mesh, or the guard further out.",
         safety=True,
+        seen=("guard_opening", "guard_distance"),
     ),
     Check(
         "rider",
@@ -174,9 +188,9 @@ HANDLING = (
         "floor",
         "percent",
         "What stopping, bend and supervision allow is {have} of the fastest that it goes, for the rider with the "
-        "least; {descent_speed} downhill counted for grown riders.",
+        "least; {descent_speed} downhill counted for whoever nobody walks beside.",
         "Set the controller's speed limit for that rider, and hold less downhill by the brakes: no limit holds there. "
-        "Children and beginners are walked down. Never by less field: that makes it faster.",
+        "Children and beginners are walked down, somebody beside. Never by less field: that makes it faster.",
         safety=True,
         despite_sensors=True,
         tells=(("descent_speed", "km/h"),),

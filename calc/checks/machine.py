@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from calc.checks.model import Check
+from calc.checks.model import Check, Short
+from calc.told.machine import BOTH_WINDINGS, ONE_WINDING
+from calc.told.power import NOTHING_BACK
 
 MACHINE = (
     Check(
@@ -28,11 +30,16 @@ MACHINE = (
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",
         safety=True,
         tells=(("voltage_full", "V"), ("insulation_resistance", "Mohm")),
-        given=(
-            "insulation_resistance",
-            "insulation_good",
-            "Dry, clean windings reach 1 MΩ with ease: clean, dry, and measure again before a pack is connected.",
+        short=(
+            Short(
+                "insulation_resistance",
+                "insulation_good",
+                "Dry, clean windings reach 1 MΩ with ease.",
+                "Clean, dry, and measure again before a pack is connected.",
+            ),
+            Short("windings_read", "whole", ONE_WINDING, BOTH_WINDINGS),
         ),
+        seen=("insulation_resistance",),
     ),
     Check(
         "overspeed",
@@ -61,6 +68,18 @@ MACHINE = (
         "at the time or weeks later.",
         safety=True,
         tells=(("descent_speed", "km/h"), ("cold_air", "degC"), ("ambient_temperature", "degC")),
+    ),
+    Check(
+        "electric-brake",
+        "Nothing is sent back by the brake",
+        "sends_nothing",
+        "",
+        "flag",
+        "",
+        "{sends_told}",
+        NOTHING_BACK,
+        safety=True,
+        tells=(("sends_told", ""),),
     ),
     Check(
         "bus-rise",

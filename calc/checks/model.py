@@ -13,6 +13,15 @@ OK_FROM, STOP_UNDER = 0.95, 0.5
 """The chance from which a check is ok, and under which it is a stop (a choice)."""
 
 
+class Short(NamedTuple):
+    """What is no stop and yet not good: a node that is less than another, what that means, and what to do."""
+
+    node: str
+    other: str
+    text: str
+    do: str
+
+
 class Check(NamedTuple):
     """One check: `have` and `need` are nodes of the graph.
 
@@ -21,9 +30,10 @@ class Check(NamedTuple):
     say: what have and need are, with {have}, {need} and the nodes of `tells`, each with its unit (none: it is text).
     do: what to do when it isn't ok. despite_sensors: where the sensors give no usable pattern, judge as if they were
     mended; the checks of start and sensors stop for them. decided_by: two other nodes that have the same order as have
-    and need and cost less to draw. below: said instead of `say` where have is less than nothing. given: two nodes and
-    words; where the first is less than the second the words are added, and the check is no more than a caution. bound:
-    have is the worst that can be, so that over the limit it proves nothing: a caution, never a stop.
+    and need and cost less to draw. below: said instead of `say` where have is less than nothing. short: where it is
+    short of good by one of these it is no more than a caution. seen: fields that somebody must have measured or read;
+    one that counts as a guess leaves no more than a caution. bound: have is the worst that can be, so that over the
+    limit it proves nothing: a caution, never a stop.
     """
 
     id: str
@@ -39,7 +49,8 @@ class Check(NamedTuple):
     tells: tuple[tuple[str, str], ...] = ()
     decided_by: tuple[str, str] | None = None
     below: str = ""
-    given: tuple[str, str, str] | None = None
+    short: tuple[Short, ...] = ()
+    seen: tuple[str, ...] = ()
     bound: bool = False
 
     @property

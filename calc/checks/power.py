@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from calc.checks.model import Check
+from calc.checks.model import Check, Short
 from calc.told import LARGER_RESERVE, LESS_ASKED, MORE_PARALLEL, MORE_SERIES, OPEN_DRIVE
-from calc.told.power import FUSE_CURVE, UNGUARDED
+from calc.told.power import FUSE_CURVE, TURN_DOWN, UNGUARDED
 
 POWER = (
     Check(
@@ -39,6 +39,7 @@ POWER = (
         "{have} from each cell at full throttle; its sheet allows {need} for good.",
         f"Fire risk. {MORE_PARALLEL}",
         safety=True,
+        seen=("cell_current_limit",),
     ),
     Check(
         "pack-low",
@@ -74,6 +75,7 @@ POWER = (
         "The protection opens when a group has {have}; to guard such cells it has to open by {need}.",
         "Fire risk: a protection board for this chemistry and number of cells, or its limit set lower.",
         safety=True,
+        seen=("protection_voltage_max", "group_voltage_max"),
     ),
     Check(
         "run-flat",
@@ -86,11 +88,15 @@ POWER = (
         "Cells run flat are a danger when they are charged again: a board for this chemistry and number of cells, or "
         "its limit set higher.",
         safety=True,
-        given=(
-            "protection_opens",
-            "voltage_min",
-            "That is under the cells' least: they may rest too low to be charged again. Read the groups an hour after.",
+        short=(
+            Short(
+                "protection_opens",
+                "voltage_min",
+                "That is under the cells' least: they may rest too low to be charged again.",
+                "Stop riding sooner, and read the groups an hour after; a board that opens higher.",
+            ),
         ),
+        seen=("protection_voltage_min", "group_voltage_min"),
     ),
     Check(
         "pack-high",
@@ -102,6 +108,7 @@ POWER = (
         "{have} when full, the controller stands {need}.",
         "Fewer cells in series, or a controller for a higher voltage.",
         safety=True,
+        seen=("controller_voltage_max",),
     ),
     Check(
         "charger",
@@ -114,11 +121,8 @@ POWER = (
         "Fire risk: don't charge with it. Get a charger made for this number of these cells.",
         safety=True,
         tells=(("voltage_full", "V"),),
-        given=(
-            "voltage_full",
-            "charger_voltage",
-            "That is a little over full: turn it down before it is joined; if it can't be set, don't join it.",
-        ),
+        short=(Short("voltage_full", "charger_voltage", "That is a little over full.", TURN_DOWN),),
+        seen=("charger_voltage",),
     ),
     Check(
         "charger-kind",
@@ -167,11 +171,15 @@ POWER = (
         "Fire risk: a charger of less current, or cells at another temperature. Below 0 °C never charge.",
         safety=True,
         tells=(("coldest_charge", "degC"), ("ambient_temperature", "degC")),
-        given=(
-            "charge_hottest",
-            "ambient_temperature",
-            "On the hottest day the cells are too warm to be charged: in the shade first, until a probe says less.",
+        short=(
+            Short(
+                "charge_hottest",
+                "ambient_temperature",
+                "On the hottest day the cells are too warm to be charged.",
+                "In the shade first, until a probe says less.",
+            ),
         ),
+        seen=("charger_current",),
     ),
     Check(
         "conductor",
@@ -184,6 +192,7 @@ POWER = (
         "for good as it lies, up to {cable_limit}.",
         "Fire risk: a thicker cable, air round it, or a lower battery current limit.",
         safety=True,
+        seen=("cross_section",),
         tells=(("ambient_temperature", "degC"), ("cable_limit", "degC")),
     ),
     Check(
@@ -196,6 +205,7 @@ POWER = (
         "The main fuse is for {have} of direct voltage; a full pack has {need}.",
         "Fire risk: a fuse and holder for the full voltage, direct current. An arc in a smaller one goes on burning.",
         safety=True,
+        seen=("fuse_voltage",),
     ),
     Check(
         "fuse-breaks",
@@ -207,6 +217,15 @@ POWER = (
         "The main fuse breaks {have}; a short right behind it makes {need}.",
         "Fire risk: a fuse with more breaking capacity at direct current.",
         safety=True,
+        short=(
+            Short(
+                "usual_most_resistance",
+                "cell_resistance",
+                "The cells are entered with more resistance than such cells have; with less, a short makes more.",
+                "Measure one cell again with the meter's probes on the cell itself, not on the load's clips.",
+            ),
+        ),
+        seen=("fuse_breaking",),
     ),
     Check(
         "fuse-guards",
@@ -218,6 +237,7 @@ POWER = (
         "The main fuse is rated {have}; for a cable that carries {cable_ampacity} it may be {need}.",
         "Fire risk: a thicker cable or a smaller fuse.",
         safety=True,
+        seen=("fuse_rating",),
         tells=(("cable_ampacity", "A"),),
     ),
     Check(
@@ -256,6 +276,7 @@ POWER = (
         "W",
         "{have} in it at the first moment; one for {precharge_rating} stands {need} for a moment.",
         "Fire risk: more ohms, or a larger resistor in a tin or on metal, and a circuit that gives up in seconds.",
+        safety=True,
         tells=(("precharge_rating", "W"),),
     ),
     Check(
@@ -268,6 +289,7 @@ POWER = (
         "One filling of the bus leaves {have} in it; it stands pulses of {need}.",
         "Fire risk: a resistor for a larger pulse. This one cracks or burns, and the main switch closes on an empty "
         "bus.",
+        safety=True,
     ),
     Check(
         "switch-make",
@@ -280,6 +302,7 @@ POWER = (
         "Wait longer, a smaller precharge resistor, or a switch for more. Contacts that weld can't be switched off any "
         "more.",
         safety=True,
+        seen=("switch_make_rating",),
     ),
     Check(
         "switch-break",
@@ -293,5 +316,6 @@ POWER = (
         "A switch with a direct-current rating at the full pack's volts, no less than the main fuse's amps. An arc "
         "that isn't broken goes on burning.",
         safety=True,
+        seen=("switch_break_rating",),
     ),
 )

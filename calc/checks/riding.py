@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.checks.model import Check
+from calc.checks.model import Check, Short
 from calc.told import LARGER_PACK, MORE_GRIP
 
 RIDING = (
@@ -75,10 +75,13 @@ RIDING = (
         "{have} of riding, {need} wanted.",
         LARGER_PACK,
         despite_sensors=True,
-        given=(
-            "least_reach",
-            "whole",
-            "Counted as if every part of the ride could be driven: mend that first, then read the minutes.",
+        short=(
+            Short(
+                "least_reach",
+                "whole",
+                "Counted as if every part of the ride could be driven.",
+                "Mend that first, then read the minutes.",
+            ),
         ),
     ),
     Check(

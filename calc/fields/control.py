@@ -137,6 +137,19 @@ CONTROLLER = (
         example="42 V",
     ),
     Field(
+        "electric_brake",
+        "controller",
+        "Electric braking by the controller",
+        "choice",
+        "Its settings, or a wire that turns it on. Then try: wheels up, field full, throttle let go, brake lever "
+        "pulled; a clamp meter on the pack's plus shows what flows back.",
+        choices=(
+            ("off", "off, tried: nothing flows back"),
+            ("on", "on, or it can't be switched off"),
+            ("unknown", "not known"),
+        ),
+    ),
+    Field(
         "controller_efficiency",
         "controller",
         "Efficiency of the controller",

@@ -26,6 +26,7 @@ STEPS: dict[str, Step] = {
     "breakaway_torque": step(launch.usual_breakaway)._replace(stands_in=True),
     "insulation_spread": step(bench.insulation_spread),
     "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
+    "windings_read": step(bench.windings_read),
     "insulation_needed": step(bench.insulation_needed),
     "insulation_good": step(bench.insulation_good),
     "insulation_least": alias("insulation_resistance"),

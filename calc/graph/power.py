@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from calc.fields import FIELDS
 from calc.graph.model import Step, alias, step
 from calc.power import charging, conductor, fuse, guarded, limits, pack, precharge
+
+_PRODUCT = FIELDS["resistance_capacity"]
+_MOST_PRODUCT = max(_PRODUCT.si(float(end)) for end in _PRODUCT.usual or ())
 
 STEPS: dict[str, Step] = {
     # The supply
     "pack_capacity": step(pack.pack_capacity),
     "cell_capacity": step(limits.cell_capacity),
     "cell_resistance": step(limits.cell_resistance),
+    "usual_most_resistance": step(limits.cell_resistance, resistance_capacity=_MOST_PRODUCT),
     "pack_resistance": step(pack.pack_resistance),
     "voltage_min": step(pack.voltage_min),
     "voltage_nominal": step(pack.voltage_nominal),
@@ -62,6 +67,8 @@ STEPS: dict[str, Step] = {
     "right_kind_told": step(charging.right_kind_told),
     "port_opens": step(charging.port_opens),
     "port_told": step(charging.port_told),
+    "sends_nothing": step(charging.sends_nothing),
+    "sends_told": step(charging.sends_told),
     "charge_lead_carries": step(charging.lead_carries),
     "charge_lead_asked": step(charging.lead_asked),
     # The cable from the pack, and its fuse

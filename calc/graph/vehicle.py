@@ -50,6 +50,8 @@ STEPS: dict[str, Step] = {
     "parking_grip": step(brakes.parking_grip),
     "parking_held": step(brakes.parking_held),
     "parking_needed": step(road.grade_force),
+    "parking_wanted": step(brakes.parking_wanted),
+    "reaction_least": step(brakes.reaction_least),
     "descent_rise": step(brakes.descent_rise),
     "hot_brake": step(brakes.hot_brake),
     # Tipping and sliding
@@ -60,6 +62,7 @@ STEPS: dict[str, Step] = {
     "speed_cap": step(stability.speed_cap),
     "side_limit": step(stability.side_limit, single_wheel="lone_wheel"),
     "side_hold": step(stability.side_hold),
+    "side_good": step(stability.side_good),
     # Who rides
     "bend_cap": step(rider.bend_cap),
     "riders_caps": step(rider.riders_caps),

@@ -299,6 +299,14 @@ def insulation_resistance(insulation_test: Sequence[InsulationRow], meter_resist
     return worst
 
 
+def windings_read(insulation_test: Sequence[InsulationRow]) -> Fraction:
+    """Rows over the two windings that there are, stator and field; 1 when both may have been read.
+
+    Source: [method-machine] #insulation
+    """
+    return min(len(insulation_test) / 2.0, 1.0)
+
+
 def insulation_least(insulation_resistance: Ohm, insulation_spread: Fraction) -> Ohm:
     """The least insulation that the readings let be believed, ohm.
 

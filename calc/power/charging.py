@@ -137,6 +137,25 @@ def port_told(charge_port: str) -> str:
     return "It can drive off while it is plugged in: the lead tears, and live ends lie on the floor."
 
 
+def sends_nothing(electric_brake: str) -> Number:
+    """1 where the controller sends no current back into the pack to brake, else 0.
+
+    Source: [method-power] #electric-brake
+    """
+    return float(electric_brake == "off")
+
+
+def sends_told(electric_brake: str) -> str:
+    """What the controller's electric brake does, in plain words.
+
+    Source: [method-power] #electric-brake
+    """
+    return {
+        "off": "The controller sends nothing back when it brakes or the throttle is let go.",
+        "on": "The controller brakes with current into the pack, at any speed: into a full pack, or into frozen cells.",
+    }.get(electric_brake, "Whether the controller brakes with current into the pack isn't known.")
+
+
 def lead_carries(
     charger_lead_section: SquareMetre, room_temperature: Kelvin, ambient_temperature: Kelvin
 ) -> Ampere:

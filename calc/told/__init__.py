@@ -26,6 +26,8 @@ OPEN_DRIVE = (
     "Let the charging plug open the drive: a contact in the socket, or a lid switch, in line with the controller's "
     "enable."
 )
+CLOSE_PARKING = ("It holds less than half as much again.", "Chock it, and park it across the slope.")
+CLOSE_SIDE = ("That is more than half of it.", "Go straight up and down there, never along.")
 LARGER_PACK = "A larger pack, a slower ride, or a better field supply."
 
 

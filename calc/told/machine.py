@@ -8,6 +8,9 @@ from calc.fields import FIELDS
 from calc.findings import Finding
 from calc.machine import armature, winding
 
+ONE_WINDING = "One row. Stator and field are two windings, and a grounded brush is the usual fault."
+BOTH_WINDINGS = "Add a row for the other winding; don't connect a pack before."
+
 NEARLY_ALL = 0.95
 """A start's best current from this share of all of it on counts as all of it."""
 

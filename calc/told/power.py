@@ -18,6 +18,14 @@ UNGUARDED = (
     "proven."
 )
 
+NOTHING_BACK = (
+    "Switch it off in the controller, and try: wheels up, throttle let go, brake lever pulled, a clamp meter on the "
+    "pack's plus. Else a fire risk on a cold morning, and on a full pack the protection opens on the hill."
+)
+TURN_DOWN = (
+    "Turn it down before it is joined, measured with nothing connected; if it can't be set, don't join it."
+)
+
 FUSE_CURVE = ", ".join(
     FIELDS[key].quoted for key in ("opens_short", "opens_short_rating", "opens_short_current")
 )
@@ -85,8 +93,7 @@ def over_full(charger: Input, full: float, limit: float) -> list[Finding]:
             "caution",
             f"The charger gives {units.show(charger.value, 'V', 4)}, a little over the {units.show(full, 'V', 4)} of "
             "the full pack. That is within the cells' tolerance, and it wears them.",
-            f"Turn it down to {units.show(full, 'V', 4)} or a little less if it can be set. Stay with it while it "
-            "charges.",
+            TURN_DOWN,
         )
     ]
 

@@ -32,6 +32,10 @@ TRIAL_SPEED = 8 / 3.6
 HOT_BRAKE = 200.0
 """Rise from which small pads and shoes fade, K (common practice, no source)."""
 BOUNDLESS = 1e6
+LEAST_REACTION = 0.7
+"""From seeing to the brake's bite, s, of somebody who expects it (common practice, no source)."""
+PARKING_SPARE = 1.5
+"""What a parking brake should hold over what the slope pulls with (common practice, no source)."""
 
 
 def lock_shares(
@@ -265,6 +269,22 @@ def parking_grip(
     loads = {"rear": rear, "front": front, "both": cosine}
     share = np.maximum(loads[parking_axle], 0.0) * (0.5 if braked_wheels == "one" else 1.0)
     return grip * total_mass * GRAVITY * share
+
+
+def parking_wanted(parking_needed: Newton) -> Newton:
+    """Force that a parking brake should hold, N: half as much again as the slope pulls with.
+
+    Source: [method-vehicle] #parking
+    """
+    return PARKING_SPARE * parking_needed
+
+
+def reaction_least() -> Second:
+    """The shortest time in which somebody ready sees, grips and brakes, s.
+
+    Source: [method-vehicle] #stopping
+    """
+    return LEAST_REACTION
 
 
 def parking_held(parking_force: Newton, parking_grip: Newton) -> Newton:

@@ -57,12 +57,12 @@ def set_speeds(riders: Rows, built_speed: MetrePerSecond) -> list[MetrePerSecond
     return [built_speed if limit is None else np.minimum(limit, built_speed) for *_, limit in riders]
 
 
-def rides_down(kind: str, watched: str) -> bool:
-    """Whether a rider takes a slope down by the brakes alone: the others are walked down, a helper's hand at the brake.
+def rides_down(watched: str) -> bool:
+    """Whether a rider takes a slope down by the brakes alone: with somebody beside, a helper's hand is at the brake.
 
     Source: [method-vehicle] #rider
     """
-    return kind == "grown" and watched != "beside"
+    return watched != "beside"
 
 
 def rider_share(
@@ -78,10 +78,10 @@ def rider_share(
     Source: [method-vehicle] #rider
     """
     shares = []
-    for (kind, watched, _), cap, reached in zip(
+    for (_, watched, _), cap, reached in zip(
         riders, riders_caps, set_speeds(riders, built_speed), strict=True
     ):
-        fastest = np.maximum(reached, descent_speed) if rides_down(kind, watched) else reached
+        fastest = np.maximum(reached, descent_speed) if rides_down(watched) else reached
         shares.append(cap / np.maximum(fastest, 0.1))
     return np.min(np.broadcast_arrays(*shares), axis=0)
 

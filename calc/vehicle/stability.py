@@ -11,6 +11,9 @@ import numpy as np
 from calc.quantities import Acceleration, Fraction, Metre, MetrePerSecond, Number, Radian
 from calc.vehicle.road import GRAVITY, along
 
+SIDE_SHARE = 0.5
+"""Part of the side slope that tips or slides it which may be ridden along (common practice, no source)."""
+
 
 def either() -> str:
     """Which of three wheels is the single one while nobody said: the worse counts.
@@ -173,6 +176,14 @@ def side_hold(side_limit: Fraction, grip: Number, slope: Fraction) -> Fraction:
     """
     slides = np.sqrt(np.maximum(np.square(grip) - np.square(slope), 1e-6))
     return np.minimum(side_limit, slides)
+
+
+def side_good(side_hold: Fraction) -> Fraction:
+    """Side slope that it may be ridden along, rise over run: half of the one on which it tips or slides.
+
+    Source: [method-vehicle] #slopes
+    """
+    return SIDE_SHARE * side_hold
 
 
 def lift_acceleration(slope: Fraction, cog_from_axle: Metre, cog_height: Metre) -> Acceleration:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc.build import Values
 from calc.calculators.brakes import parts
 from calc.findings import Finding
-from calc.told import on_its_nose
+from calc.told import CLOSE_PARKING, on_its_nose
 from calc.units import show
 from calc.vehicle.road import GRAVITY
 
@@ -28,10 +28,8 @@ def _parking(v: Values) -> Finding:
         return Finding(
             "stop", f"{text} It rolls away: {by}.", "Chocks below both wheels, always, until it holds."
         )
-    if held < 1.5 * needed:
-        return Finding(
-            "caution", f"{text} Less than half as much again.", "Chock it, and park it across the slope."
-        )
+    if held < v["parking_wanted"]:
+        return Finding("caution", f"{text} {CLOSE_PARKING[0]}", CLOSE_PARKING[1])
     return Finding("ok", text, "Turn the wheels to a kerb or bank all the same.")
 
 
