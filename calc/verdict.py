@@ -26,6 +26,7 @@ from calc.machine.bench import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
 from calc.told import both_ways, fast, few, groups, unsaid
+from calc.told.handling import light_rider, weighed_apart
 from calc.told.machine import one_field, too_much_current
 from calc.told.power import fuse_reading, hot_day, over_full, touch
 
@@ -78,7 +79,8 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
         found += fast(_top_speed(build, stated), wanted)
     if not build.missing("series"):
-        found += [f for f in groups.findings(stated) if f.severity == "stop"]
+        found += [f for f in groups.findings(stated) if f.severity != "ok"]
+    found += light_rider(stated) + weighed_apart(stated)
     if not build.missing("start_torque_worst", "full_torque_worst"):
         with suppress(NoSolution):  # the checks say why
             found += too_much_current(stated) + one_field(stated)

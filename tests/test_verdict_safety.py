@@ -302,3 +302,17 @@ def test_a_doubt_that_no_guess_is_in_asks_for_the_mend(cart: Sheet) -> None:
     """A bend paced within ±1.5 m is measured; what there is to do is slower, not to measure something else."""
     judged = check(changed(cart, corner_radius="6 m ± 1.5 m, measured"), "rider")
     assert judged.severity == "stop" and judged.do.startswith("Set the controller's speed limit")
+
+
+def test_what_contradicts_itself_is_said_beside_the_checks(cart: Sheet) -> None:
+    """Another load on the scales than on the sheet; a child's mass and no child; a pack with a group unread."""
+
+    def said(sheet: Sheet) -> str:
+        return " ".join(f.text for f in judge(sheet).findings if f.severity == "caution")
+
+    assert "stood on the scales" not in said(cart)
+    assert "stood on the scales" in said(changed(cart, load_mass="140 kg ± 2 kg, measured"))
+    light = changed(cart, rider_mass="25 kg ± 1 kg, measured")
+    assert "child more often" in said(changed(light, riders="grown, alone"))
+    assert "child more often" not in said(changed(light, riders="child, beside, 4.5 km/h"))
+    assert "15 groups were measured" in said(changed(cart, group_voltages="; ".join(["3.3 V"] * 15)))

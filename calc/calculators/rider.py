@@ -10,6 +10,7 @@ from calc.fields import FIELDS
 from calc.figures.handling import caps
 from calc.findings import Finding
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.handling import light_rider
 from calc.units import show
 from calc.vehicle import gearing, rider
 
@@ -109,7 +110,7 @@ def _who(v: Values) -> list[Finding]:
             )
         else:
             found.append(Finding("ok", f"{text} It reaches {show(row['reached'], 'km/h')}."))
-    return found + _down(v)
+    return found + _down(v) + light_rider(v)
 
 
 def _down(v: Values) -> list[Finding]:
@@ -271,6 +272,6 @@ RIDER_CAP = Calculator(
     ),
     report=_rider_cap,
     reads=("riders", "riders_caps"),
-    optional=(*HANDS, "descent_speed"),
+    optional=(*HANDS, "descent_speed", "rider_mass"),
     despite_sensors=True,
 )

@@ -9,6 +9,7 @@ from calc.figures.handling import blocks
 from calc.findings import Finding
 from calc.graph import step
 from calc.spec import Calculator, Column, Report, Result
+from calc.told.handling import weighed_apart
 from calc.units import show, show_spread
 from calc.vehicle import weighing
 
@@ -50,18 +51,7 @@ def _weighing(v: Values) -> Report:
     _told(v)
     axle, height = float(v["weighed_axle"]), float(v["weighed_height"])
     by_axle, by_height = float(v["cog_axle_spread"]), float(v["cog_height_spread"])
-    found = []
-    if not v.build.missing("total_mass"):
-        weighed, entered = float(v["weighed_mass"]), float(v["total_mass"])
-        if abs(weighed - entered) > weighing.SAME_WEIGHT * entered:
-            found.append(
-                Finding(
-                    "caution",
-                    f"{show(weighed, 'kg')} stood on the scales; {show(entered, 'kg')} are entered with rider "
-                    "and load.",
-                    "Weigh it as it is ridden: the heaviest rider on, the load on and tied.",
-                )
-            )
+    found = weighed_apart(v)
     if by_height > ROUGH:
         found.append(
             Finding(
@@ -134,7 +124,6 @@ COG_WEIGHING = Calculator(
     rules={
         "weighed_axle": step(weighing.cog_from_axle),
         "weighed_height": step(weighing.cog_height),
-        "weighed_mass": step(weighing.weighed_mass),
     },
     report=_weighing,
     reads=("cog_weighing",),

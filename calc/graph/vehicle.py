@@ -63,6 +63,7 @@ STEPS: dict[str, Step] = {
     "side_limit": step(stability.side_limit, single_wheel="lone_wheel"),
     "side_hold": step(stability.side_hold),
     "side_good": step(stability.side_good),
+    "weighed_mass": step(weighing.weighed_mass),
     # Who rides
     "bend_cap": step(rider.bend_cap),
     "riders_caps": step(rider.riders_caps),
