@@ -100,7 +100,11 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
             f"<li><strong>{link(n.field)}</strong>{doubt}<br>{how}<br>For: {escape(view_verdict.purpose(n))}.</li>"
         )
     most = 3 if home else view_verdict.NAMED
-    nxt = f'<h3>Worth adding or measuring next</h3><ol class="ta-next">{"".join(items[:most])}</ol>' if items else ""
+    nxt = (
+        f'<h3>Worth adding or measuring next</h3><ol class="ta-next">{"".join(items[:most])}</ol>'
+        if items
+        else ""
+    )
     if items[most:] and not home:
         rest = f'<ol class="ta-next" start="{most + 1}">{"".join(items[most:])}</ol>'
         nxt += f"<details><summary>And {len(items) - most} more</summary>{rest}</details>"

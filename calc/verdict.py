@@ -28,7 +28,7 @@ from calc.sheet import Sheet
 from calc.told import both_ways, fast, few, groups, unsaid
 from calc.told.handling import light_rider, weighed_apart
 from calc.told.machine import one_field, too_much_current
-from calc.told.power import fuse_reading, hot_day, over_full, touch
+from calc.told.power import fuse_reading, hot_day, touch
 
 FIRE = "Fire risk: "
 
@@ -72,8 +72,6 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     found += _grounded(build, stated) + fuse_reading(stated)
     found += touch(stated)
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
-        limit = float(stated["charge_voltage_limit"])
-        found += over_full(build.input("charger_voltage"), float(stated["voltage_full"]), limit)
         found += hot_day(stated)
     if not build.missing("top_speed"):
         wanted = float(stated["road_speed"]) if "road_speed" in build.entered else None
