@@ -16,6 +16,8 @@ from calc.told import unsaid
 
 LEAST_SHARE = 0.01
 """Of all doubt: what explains less isn't named (a choice)."""
+MUCH = 0.1
+"""Of all doubt: what explains as much is named before choices and counts, whose share nobody knows (a choice)."""
 DECIDES = 0.2
 """Of the doubt in one check: a guess that explains as much is named in what to do (a choice)."""
 
@@ -109,11 +111,25 @@ def _matters(check: Check, build: Build, key: str) -> bool:
     return len(margins) > 1
 
 
+def freeing(checks: Sequence[Judged]) -> list[tuple[str, Check]]:
+    """What checks wait for, each with a check that waits: for safety first, then the field that frees most of them.
+
+    One that a check waits for alone counts most.
+    """
+    weight: dict[str, float] = {}
+    for j in checks:
+        for key in j.missing:
+            weight[key] = weight.get(key, 0.0) + 1.0 / len(j.missing)
+    guarding = {key for j in checks if j.check.safety for key in j.missing}
+    waits = [(key, j.check) for j in checks for key in j.missing]
+    return sorted(waits, key=lambda one: (one[0] not in guarding, -weight[one[0]]))
+
+
 def measure_next(
     build: Build, checks: Sequence[Judged], parts: Sequence[Explained | None]
 ) -> tuple[Next, ...]:
-    """What to measure or add first: what a stopped check of safety asks for, guessed choices and counts, numbers by
-    their share, what other checks of safety ask for, then what is missing, for safety first.
+    """What to measure or add first: what a stopped check of safety asks for, numbers with most of the doubt, guessed
+    choices and counts, other numbers by their share, what other checks of safety ask for, then what is missing.
 
     A number's share is how much of the doubt in the checks it explains: r² between its draws and each margin,
     weighted by p(1 − p), which is largest where the check could go either way.
@@ -151,15 +167,18 @@ def measure_next(
         for key in _guesses(j.check, build)
         if FIELDS[key].kind != "number" and _matters(j.check, build, key)
     )
-    numbers = (
-        (key, check)
-        for key in ranked
-        for share, check in sorted(moved[key], key=lambda one: -one[0])
-        if share >= LEAST_SHARE * total
-    )
-    waiting = ((key, j.check) for j in sorted(checks, key=lambda j: not j.check.safety) for key in j.missing)
+
+    def numbers(least: float) -> list[tuple[str, Check]]:
+        return [
+            (key, check)
+            for key in ranked
+            if doubt[key] >= least * total
+            for share, check in sorted(moved[key], key=lambda one: -one[0])
+            if share >= LEAST_SHARE * total
+        ]
+
     named: dict[str, dict[str, Check]] = {}
-    for group in (stopped, choices, numbers, unsure, waiting):
+    for group in (stopped, numbers(MUCH), choices, numbers(LEAST_SHARE), unsure, freeing(checks)):
         for key, check in group:
             named.setdefault(key, {}).setdefault(check.id, check)
     return tuple(

@@ -59,7 +59,7 @@ def waiting(v: Verdict, home: bool) -> str:
     else:
         by_table = Counter(FIELDS[key].table for key in keys)
         links = (
-            f'<a data-group="{table}" href="#sheet-group-{table}">{escape(title)} {by_table[table]}</a>'
+            f'<a data-group="{table}" href="#sheet-group-{table}">{escape(title)} ({by_table[table]})</a>'
             for table, title in TABLES.items()
             if by_table[table]
         )
@@ -76,7 +76,8 @@ def waiting(v: Verdict, home: bool) -> str:
 
 
 SEVERITIES = (
-    "ok: of 100 builds like yours 95 or more hold. stop: fewer than 50, or safety is in doubt. What you haven't "
+    "ok: of 100 builds like yours 95 or more hold. stop: fewer than 50, or safety is in doubt; where only a bound is "
+    "known, over it is a caution. What you haven't "
     "entered is taken from its usual range, so a stop may mean: measure first."
 )
 

@@ -31,6 +31,11 @@ from calc.told.machine import one_field, too_much_current
 from calc.told.power import fuse_reading, hot_day, touch
 
 FIRE = "Fire risk: "
+SPUN = Finding(
+    "caution",
+    "The spin rows wait for one number: which field current you will ride with.",
+    f"Enter {FIELDS['field_current'].quoted}, one that was tested: most checks wait for it.",
+)
 
 
 class Verdict(NamedTuple):
@@ -79,6 +84,8 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     if not build.missing("series"):
         found += [f for f in groups.findings(stated) if f.severity != "ok"]
     found += light_rider(stated) + weighed_apart(stated)
+    if "emf_test" in build.entered and "field_current" in build.missing("emf_constant"):
+        found.append(SPUN)
     if not build.missing("start_torque_worst", "full_torque_worst"):
         with suppress(NoSolution):  # the checks say why
             found += too_much_current(stated) + one_field(stated)
@@ -155,7 +162,8 @@ def judge_one(check: Check, build: Build, stated: Values, drawn: Values) -> tupl
     rests = [FIELDS[k].name for k in build.unsaid(*check.nodes)]
     if rests:
         text += f" Usual values stand in for {rests[0] if len(rests) == 1 else f'{len(rests)} entries'}."
-    if check.bound and severity == "stop":
+    if check.bound and severity != "ok":
+        text += " That is the most it can be: over the limit proves nothing yet, and asks to be looked at."
         severity = "caution"
     if check.safety:
         part = doubt.explained(check, chance, sample, build, drawn)

@@ -8,7 +8,7 @@ from typing import Any
 from calc import view
 from calc.build import Build
 from calc.checks import NOT_JUDGED, Check, Judged
-from calc.doubt import Next
+from calc.doubt import Next, freeing
 from calc.fields import FIELDS, QUESTIONS
 from calc.findings import WORST
 from calc.told import few
@@ -94,9 +94,9 @@ def worst_first(judged: Iterable[Judged]) -> list[Judged]:
 
 
 def waiting(v: Verdict) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
-    """How many checks can't be told yet, which, and the fields they wait for, those of safety first; '' for none."""
+    """How many checks can't be told yet, which, and the fields they wait for in `freeing` order; '' for none."""
     held = [j for j in v.checks if j.missing]
-    keys = dict.fromkeys(key for j in sorted(held, key=lambda j: not j.check.safety) for key in j.missing)
+    keys = dict.fromkeys(key for key, _ in freeing(held))
     count = "1 check waits for entries" if len(held) == 1 else f"{len(held)} checks wait for entries"
     names = tuple(_inside(j.check) for j in held)
     return count if held else "", names, tuple(keys)

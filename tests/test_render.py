@@ -145,8 +145,8 @@ def test_few_entries_give_one_line_for_all_that_waits_with_links_to_the_fields()
     line = html.split('data-check="waiting"')[1].split("</details>")[0]
     assert "Answer first: question 3, question 4, question 5 and question 6." in Reader(line).said
     named = re.findall(r'<li><a data-field="([a-z_]+)" href="#sheet-\1">', line)
-    assert {"charger_voltage", "controller_voltage_max", "road_speed"} <= set(named)
-    assert named.index("charger_voltage") < named.index("road_speed")  # safety first
+    assert {"charger_voltage", "controller_voltage_max", "ride_time"} <= set(named)
+    assert named.index("charger_voltage") < named.index("ride_time")  # safety first
 
 
 SIX = {
@@ -168,7 +168,7 @@ def test_what_waits_is_counted_by_chapter_once_the_six_questions_are_answered(vi
     """Teeth answer the question for the gear ratio; each chapter leads to its group, and all are in the fold."""
     html = ask(op="verdict", view=view_, entries=SIX)["html"]
     line = html.split('data-check="waiting"')[1].split("</details>")[0]
-    groups = re.findall(r'<a data-group="([a-z_]+)" href="#sheet-group-\1">[^<]* (\d+)</a>', line)
+    groups = re.findall(r'<a data-group="([a-z_]+)" href="#sheet-group-\1">[^<]* \((\d+)\)</a>', line)
     named = re.findall(r'<li><a data-field="([a-z_]+)"', line)
     assert len(groups) > 2
     assert {key: int(n) for key, n in groups} == Counter(FIELDS[key].table for key in named)

@@ -144,3 +144,16 @@ def test_spin_rows_without_a_field_current_wait_for_it_and_stop_nothing(cart: Sh
     assert waits.missing == ("field_current",) and waits.severity == "caution"
     assert judge(rows).measure_next and not any("spin test" in j.text for j in judge(rows).checks)
     assert not check(changed(rows, field_current="2 A, measured"), "start").missing
+
+
+def test_a_spin_test_without_its_field_current_says_that_it_is_what_all_waits_for(cart: Sheet) -> None:
+    spun = without(cart, "field_current", "field_voltage")
+    told = judge(spun)
+    assert any("spin rows wait for one number" in f.text for f in told.findings)
+    assert next(
+        n.field
+        for n in told.measure_next
+        if n.share is None and n.field in told.build.missing("start_torque")
+    )
+    assert [n.field for n in told.measure_next][0] == "field_current"
+    assert not any("spin rows" in f.text for f in judge(cart).findings)

@@ -171,9 +171,9 @@ def test_a_cold_morning_takes_the_pack_to_the_cut_out_and_is_named(cart: Sheet) 
 
 
 def test_what_a_check_of_safety_waits_for_is_named_before_the_rest(cart: Sheet) -> None:
-    bare = without(cart, "charger_voltage", "slope", "controller_voltage_max")
+    bare = without(cart, "charger_voltage", "ride_time", "controller_voltage_max")
     missing = [n.field for n in judge(bare).measure_next if n.share is None]
-    assert missing.index("charger_voltage") < missing.index("slope")
+    assert missing.index("charger_voltage") < missing.index("ride_time")
 
 
 CLOSE_CALLS = {

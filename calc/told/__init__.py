@@ -43,7 +43,7 @@ def unsaid(item: Input) -> str:
         return ""
     unit = FIELDS[item.key].unit
     off = units.show(item.spread, "K" if unit == "degC" else unit)  # a difference of temperatures
-    return f" {units.show(item.value, unit)} counts as a guess, ± {off}; measure it, and say so."
+    return f" {units.show(item.value, unit)} counts as a guess, ± {off}; measure or read it, and say so."
 
 
 def fast(top: float, wanted: float | None) -> list[Finding]:
