@@ -93,11 +93,9 @@ def evaluate(
                 results = {}
         results = results or {r.key: _or_none(values, r) if r in gives else None for r in calculator.gives}
     inputs = tuple(build.input(key) for key in used) + _computed(takes, values)
-    stops = tuple(f for f in report.findings if f.severity == "stop") if cautions else ()
-    others = tuple(f for f in report.findings if f not in stops)
     # What was entered twice decides what all the rest says.
-    found = stops + cautions + others + _stand_ins(calculator, build, inputs) + notes + unused
-    report = report._replace(findings=found)
+    found = (*cautions, *report.findings, *_stand_ins(calculator, build, inputs), *notes, *unused)
+    report = report._replace(findings=tuple(sorted(found, key=lambda f: f.severity != "stop")))
     return Answer(calculator, inputs, results, report, build, told)
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc import render, units
+from calc import render, units, verdict
 from calc.build import Build, Values
-from calc.checklists import BLANK, CODES, known, told
+from calc.checklists import BLANK, CODES, MOST_NAMED, known, told
 from calc.figures.circuit import Part, one_line
 from calc.power import conductor
+from calc.render_verdict import not_yet
 from calc.sheet import Sheet
 
 SIGNAL = "0.5 mm²"  # control wires carry no more than a few ampere (common practice, no source)
@@ -16,7 +17,7 @@ SIGNAL = "0.5 mm²"  # control wires carry no more than a few ampere (common pra
 
 def _drawing(build: Build, values: Values) -> str:
     def t(node: str, unit: str | None = None) -> str:
-        return told(build, values, node, unit)
+        return told(build, values, node, unit).replace(BLANK, BLANK[:6])  # two of them fit a box
 
     short = {"lfp": "LFP", "nmc": "NMC"}
     kind = t("chemistry").split(" (")[0]
@@ -89,9 +90,9 @@ def _drawing(build: Build, values: Values) -> str:
         ),
     }
     leads = {
-        "pack": f"{t('cross_section', 'mm**2')}, {t('loop_length', 'm')}",
-        "machine": "three leads",
-        "field": "two leads",
+        "pack": (t("cross_section", "mm**2"), t("loop_length", "m")),
+        "machine": ("three leads",),
+        "field": ("two leads",),
     }
     words = (
         "From the pack through its protection, main fuse and main switch to the controller and by three leads to the "
@@ -232,7 +233,8 @@ def body(sheet: Sheet, source: str, today: str) -> str:
     head = ("Run", "Current", "Section", "Length", "Fuse", "Colour by local code")
     return (
         f'<div class="ta-circuit">{render.headed("Power circuit", sheet.name, source, today)}'
-        '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
+        + not_yet(verdict.judge(sheet, source), MOST_NAMED)
+        + '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
         f"{CODES}</strong></p>"
         f'<figure class="ta-figure">{_drawing(build, values)}</figure>'
         + render.table("Wire list", head, runs(build, values), "Power circuit")

@@ -76,6 +76,10 @@ def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
     )
     wound, slots = (count, pairs, span, layers, values["connection"]), chosen_slots(values)
     lines = [f"{FIELDS[key].label}: {enter(key)}" for key in build.missing("bore_diameter")]
+    if "connection" not in build.entered:  # a delta's sensors sit elsewhere than a star's
+        lines.append(
+            f"{FIELDS['connection'].label}: {enter('connection')} {FIELDS['connection'].how_to_measure}"
+        )
     if slots:
         lines.append(sensors.sensors_reason(count, pairs, slots, values["sensor_spacing"]))
     else:
@@ -84,7 +88,7 @@ def _sensor_template(sheet: Sheet, source: str, today: str) -> str:
     if any(lines):
         items = "".join(f"<li>{escape(line)}</li>" for line in lines if line)
         return (
-            '<p class="ta-big">No template yet</p><p>A template at a wrong scale is worse than none.</p>'
+            '<p class="ta-big">No template yet</p><p>A template that is wrong is worse than none.</p>'
             f"<ul>{items}</ul>"
         )
     bore = float(values["bore_diameter"])

@@ -42,3 +42,18 @@ def test_the_day_is_printed_and_wants_are_choices() -> None:
 def test_a_demo_sheet_can_never_be_taken_for_ones_own(name: str) -> None:
     assert "DEMO VALUES" in printed.page(name, sheet.demo(), demo=True)
     assert "DEMO VALUES" not in printed.page(name, sheet.demo(), demo=False)
+
+
+def test_no_template_for_a_connection_nobody_entered() -> None:
+    """A delta's sensors sit half a slot from a star's: paper for the wrong one is glued by."""
+    own = sheet.demo()
+    bare = own._replace(entries={key: e for key, e in own.entries.items() if key != "connection"})
+    html = printed.page("sensor-template", bare, demo=False)
+    assert "No template yet" in html and "joined in one bare point is a star" in html
+
+
+def test_the_circuit_of_a_stopped_build_says_not_yet() -> None:
+    """Whoever wires by it is told what the verdict stops."""
+    stopped = sheet.load(sheet.example_file("first-attempt"))
+    assert "NOT YET" in printed.page("circuit", stopped, demo=False)
+    assert "NOT YET" not in printed.page("circuit", sheet.demo(), demo=False)

@@ -261,11 +261,11 @@ POWER = (
         "floor",
         "percent",
         "After {precharge_time} the bus is at {have} of the pack's volts, and the main switch closes on "
-        "{inrush_current}; {need} is wanted.",
+        "{inrush_current}; {need} is wanted.{precharge_told}",
         "Wait longer, a smaller resistor, a larger one that empties the bus, or electronics that stay off until the "
         "main switch is closed. Contacts that weld can't be switched off any more.",
         safety=True,
-        tells=(("precharge_time", "s"), ("inrush_current", "A")),
+        tells=(("precharge_time", "s"), ("inrush_current", "A"), ("precharge_told", "")),
     ),
     Check(
         "precharge-power",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from calc.figures.svg import box, circle, figure, line, path, text
@@ -53,13 +53,14 @@ def _part(x: float, name: str, part: Part) -> list[str]:
     return body + [text(x + 8.0, y + 34.0 + 16.0 * k, words) for k, words in enumerate(part.values)]
 
 
-def _down(x: float, part: str, words: str = "") -> list[str]:
-    """The lead from a box's foot to the head of the one below, with what it is."""
-    y = _foot(part)
-    return [line(x, y, x, y + ROW - HIGH, "f-line"), *([text(x + 8.0, y + 23.0, words)] if words else [])]
+def _down(x: float, part: str, words: Sequence[str] = ()) -> list[str]:
+    """The lead from a box's foot to the head of the one below; to its left what it is, a line for each of `words`."""
+    y, first = _foot(part), 23.0 if len(words) == 1 else 15.0
+    told = [text(x - 8.0, y + first + 16.0 * k, word, "end") for k, word in enumerate(words)]
+    return [line(x, y, x, y + ROW - HIGH, "f-line"), *told]
 
 
-def one_line(uid: str, parts: dict[str, Part], leads: dict[str, str], words: str) -> str:
+def one_line(uid: str, parts: dict[str, Part], leads: Mapping[str, Sequence[str]], words: str) -> str:
     """The circuit: pack, protection, fuse, switch with precharge, controller, machine; beside them the charger's inlet,
     the field's supply and the bleed; what opens what.
 
@@ -74,9 +75,8 @@ def one_line(uid: str, parts: dict[str, Part], leads: dict[str, str], words: str
     for above in ("pack", "protection", "fuse"):
         body += _down(_MIDDLE, above)
     body += _down(_MIDDLE, "switch", leads["pack"])
-    for shift in (-14.0, 0.0, 14.0):
-        body += _down(_MIDDLE + shift, "controller")
-    body.append(text(_MIDDLE + 24.0, _foot("controller") + 23.0, leads["machine"]))
+    for shift, told in ((-14.0, leads["machine"]), (0.0, ()), (14.0, ())):
+        body += _down(_MIDDLE + shift, "controller", told)
     body += _down(_FAR, "supply", leads["field"])
     height = TOP + len(ROWS) * ROW
     body += [*_branches(), *_openers()]

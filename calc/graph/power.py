@@ -88,6 +88,8 @@ STEPS: dict[str, Step] = {
     "resistor_stands": step(precharge.resistor_stands),
     "filling_energy": step(precharge.pulse_energy, supply_voltage="voltage_full"),
     "precharge_left": step(precharge.left_over, supply_voltage="voltage_full"),
+    "filling_time": step(precharge.filling_time),
+    "precharge_told": step(precharge.told, time="filling_time"),
     "bus_filled": step(precharge.filled),
     "bus_wanted": step(precharge.wanted),
     "inrush_current": step(precharge.inrush, missing="precharge_left", supply_voltage="voltage_full"),

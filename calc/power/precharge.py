@@ -136,6 +136,16 @@ def left_over_bled(
     return 1.0 - share * (1.0 - alone)
 
 
+def told(precharge_left: Fraction, precharge_electronics: str, precharge_time: Second, time: Second) -> str:
+    """Why the bus stays empty though there is time enough to fill it, in words; '' where that isn't so.
+
+    Source: [method-power] #precharge
+    """
+    if precharge_electronics == "off" or precharge_left <= 1.0 - FULL or precharge_time < time:
+        return ""
+    return " Electronics that may start early can hold it down near nothing: counted as empty."
+
+
 def filled(precharge_left: Fraction) -> Fraction:
     """Share of the pack's voltage that is on the bus when the main switch closes.
 

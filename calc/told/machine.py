@@ -42,6 +42,20 @@ def odd_slots(slots: int, pole_pairs: int) -> Finding:
     )
 
 
+def unnamed_connection(v: Values) -> list[Finding]:
+    """The caution where nobody said which connection the machine has: every number is taken for the usual one's."""
+    if "connection" in v.build.entered:
+        return []
+    return [
+        Finding(
+            "caution",
+            f"Which connection the machine has isn't entered: a {v['connection']} is taken, and all that was read "
+            f"between two leads for a {v['connection']}'s.",
+            f"Find it first. {FIELDS['connection'].how_to_measure}",
+        )
+    ]
+
+
 def too_much_current(v: Values) -> list[Finding]:
     """Where less line current starts more: all of it pulls the sensors too far from their place."""
     best, full = float(v["start_current"]), float(v["stall_current"])

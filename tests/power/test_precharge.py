@@ -5,6 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from calc.answer import evaluate
+from calc.calculators.precharge import PRECHARGE
+from calc.entries import parse_all
+from calc.fields import FIELDS
 from calc.power import cells, joining, precharge
 from tests.power.test_conductor import command
 
@@ -157,7 +161,7 @@ def test_electronics_and_a_bleed_resistor_together_hold_the_bus_down():
     assert u == pytest.approx(79.3, abs=0.05)
     assert both["results"]["held"]["value"] < 0.95 * 84.0 < alone["results"]["held"]["value"]
     first = both["findings"][0]
-    assert first["severity"] == "stop" and "Counted as empty" in first["text"]
+    assert first["severity"] == "stop" and "counted as empty" in first["text"]
     assert any("ends at 79.3 V at best" in f["text"] for f in both["findings"])
 
 
@@ -269,3 +273,16 @@ def test_what_a_bleed_resistor_takes_is_judged(ohms: str, severity: str, said: s
     found = [f for f in told["findings"] if "all the time the pack is on" in f["text"]]
     assert [f["severity"] for f in found] == [severity]
     assert said in found[0]["text"]
+
+
+def test_a_bus_that_may_never_fill_isnt_told_a_time_first() -> None:
+    """100 Ω fill it in a second by themselves; electronics of 20 W that start early hold it down."""
+    given = {"chemistry": "nmc", "series": "13", "bus_capacitance": "2200 µF", "precharge_resistor": "100 Ω"}
+    given |= {"precharge_time": "2 s", "idle_power": "20 W", "pack_capacity": "20 Ah"}
+
+    def headline(electronics: str) -> str:
+        entries = parse_all({**given, "precharge_electronics": electronics}, FIELDS)
+        return evaluate(PRECHARGE, [("sheet", entries)]).report.headline
+
+    assert headline("on").startswith("may never fill")
+    assert headline("off").endswith(" s")

@@ -13,13 +13,13 @@ from calc.calculators.connection import ring
 from calc.calculators.connection.suiting import LEVEL, Fit, choice, fit
 from calc.drive.standing import torque_constant
 from calc.drive.torque import no_load_speed
-from calc.fields import FIELDS
 from calc.figures.excitation import star_delta
 from calc.findings import Finding, Severity
 from calc.graph import step
 from calc.machine import alignment, connection
 from calc.spec import Calculator, Column, Report, Result
 from calc.started import SENSING
+from calc.told.machine import unnamed_connection
 from calc.units import show
 
 REFERENCE_TORQUE = 10.0
@@ -116,20 +116,6 @@ def _sensors(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
     ]
 
 
-def _unnamed(v: Values) -> list[Finding]:
-    """That nobody said which connection the machine has: every number is taken for that of the usual one."""
-    if "connection" in v.build.entered:
-        return []
-    return [
-        Finding(
-            "caution",
-            f"Which connection the machine has isn't entered: a {v['connection']} is taken, and all that was read "
-            f"between two leads for a {v['connection']}'s.",
-            f"Find it first. {FIELDS['connection'].how_to_measure}",
-        )
-    ]
-
-
 def _star_delta(v: Values) -> Report:
     rows = _both(v)
     volts = ", ".join(f"{show(row['emf_constant'], 'V/krpm')} in {row['connection']}" for row in rows)
@@ -144,10 +130,12 @@ def _star_delta(v: Values) -> Report:
             (unproven, *_sensors(v, rows)),
             drawings,
         )
-    fits = _fits(v)
+    fits, unnamed = _fits(v), unnamed_connection(v)
     star = v["connection"] == "star"
     now, other = fits if star else fits[::-1]
     headline, because, do = choice(now, other)
+    if unnamed:
+        headline = f"not entered which; if it is a {now.name}: {headline}"
     findings = [Finding("ok" if f.suits else "caution", f.words) for f in (now, other) if f.words]
     if do:
         severity: Severity = "ok" if now.suits else "caution" if other.suits else "stop"
@@ -168,7 +156,7 @@ def _star_delta(v: Values) -> Report:
         "resistance and inductance, and runs 1.73 times slower on the same supply. For the same torque both lose the "
         "same in copper. A delta asks more of the controller's current; a star more of its volts, downhill too."
         + told,
-        (*_unnamed(v), *findings, *_sensors(v, rows), *ring.findings(v)),
+        (*unnamed, *findings, *_sensors(v, rows), *ring.findings(v)),
         drawings,
     )
 

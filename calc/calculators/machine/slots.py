@@ -23,7 +23,7 @@ from calc.findings import Finding
 from calc.graph import step
 from calc.machine import alignment, armature, edges, sensors, winding
 from calc.spec import Calculator, Column, Report, Result
-from calc.told.machine import longer_than_a_pole, odd_slots
+from calc.told.machine import longer_than_a_pole, odd_slots, unnamed_connection
 from calc.units import plain, show
 
 
@@ -141,7 +141,7 @@ def _sensor_slots(v: Values) -> Report:
         f"{show(v['sensor_pitch'], 'deg')} of shaft. "
         f"The stator has a slot every {plain(360 / slots)}° of shaft, {show(v['slot_angle'], 'deg')} electrical. "
         f"Slots whole electrical turns apart count as the same place.",
-        tuple(_findings(v)),
+        (*unnamed_connection(v), *_findings(v)),
         tuple(drawings),
     )
 

@@ -53,14 +53,13 @@ def _findings(v: Values) -> list[Finding]:
     ends, full = _held(v, float(v["precharge_resistor"])), float(v["supply_voltage"])
     low = v["precharge_electronics"] == "on" and ends < precharge.FULL * full
     if v["precharge_left"] > 1.0 - precharge.FULL:
-        early = " It may stay near nothing: electronics that start early hold it down. Counted as empty."
         found.insert(
             0,
             Finding(
                 "stop",
                 f"The main switch closes with {show(v['precharge_left'], 'percent')} of the volts missing, on "
                 f"{show(v['inrush'], 'A')}: contacts weld, and then the switch can't open any more."
-                f"{early if low else ''}",
+                f"{v['precharge_told']}",
                 "Wait longer, a smaller resistor, a larger one that empties the bus, or electronics that stay off "
                 "until the main switch is closed.",
             ),
@@ -145,10 +144,20 @@ def _emptying(v: Values, end: float) -> float | None:
     return float(precharge.emptying_time(v["bus_capacitance"], v["bleed_resistor"], v["supply_voltage"], end))
 
 
+def _headline(v: Values) -> tuple[str, str]:
+    """The time it takes, or that the bus isn't full when the switch closes; and what goes with it."""
+    takes, through = show(v["time"], "s"), f"to 95 % through {show(v['precharge_resistor'], 'ohm')}"
+    first = f"{show(v['peak_current'], 'A')} at the first moment"
+    if v["precharge_left"] <= 1.0 - precharge.FULL:
+        return takes, f"{through}; {first}"
+    held = "may never fill: electronics that start early hold it down"
+    named = held if v["precharge_told"] else "not full when the switch closes"
+    return named, f"with nothing else on the bus {takes} {through}; {first}"
+
+
 def _precharge(v: Values) -> Report:
     return Report(
-        show(v["time"], "s"),
-        f"to 95 % through {show(v['precharge_resistor'], 'ohm')}; {show(v['peak_current'], 'A')} at the first moment",
+        *_headline(v),
         f"{show(v['bus_capacitance'], 'uF')} on {show(v['supply_voltage'], 'V')}. After "
         f"{show(v['precharge_time'], 's')} {show(v['precharge_left'], 'percent')} of the volts is missing, and the "
         f"main switch closes on {show(v['inrush'], 'A')}.",
