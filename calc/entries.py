@@ -24,6 +24,7 @@ ENTRY = re.compile(
     rf"(?:(?:±)\s*(?P<spread>{NUMBER})\s*(?P<spread_unit>[^±,;]*?)\s*)?"
     r"(?:,\s*(?P<basis>[^,;±]+?)\s*)?$"
 )
+RATIO = re.compile(rf"\s*(?P<one>{NUMBER})\s*[:/]\s*(?P<other>{NUMBER})\s*(?=$|[,±])")
 BLANK = "___"
 """What stands in a new sheet in place of a value; left in, it is refused."""
 BASIS_WORDS = {
@@ -122,9 +123,27 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
     return value, notes
 
 
+def _divided(field: Field, text: str) -> str:
+    """A ratio as people write it, 54/9 or 1:10, as the number it is, where one without a unit or a slope is wanted."""
+    match = RATIO.match(text) if "" in field.units or field.is_slope else None
+    if match is None:
+        return text
+    one, other = (_float(field, text, match[name])[0] for name in ("one", "other"))
+    if other == 0.0:
+        raise field.refuse(text, "is divided by nothing")
+    return f"{one / other * (100.0 if field.is_slope else 1.0):.12g}{text[match.end() :]}"
+
+
+def _in_other_units(field: Field, number: float) -> str:
+    """' (16 in?)' for a bare number that fits in other units that the field takes; else ''."""
+    low, high = field.limits()
+    fits = [unit for unit in field.units[1:] if unit and low <= _si(field, number, unit) <= high]
+    return f" ({' or '.join(f'{number:g} {units.symbol(unit)}' for unit in fits)}?)" if fits else ""
+
+
 @lru_cache(maxsize=1024)  # with every key a form sends all its entries, and one of them is new
 def _number(field: Field, text: str) -> Entry:
-    match = ENTRY.match(text.replace("+/-", "±").replace("+-", "±"))
+    match = ENTRY.match(_divided(field, text.replace("+/-", "±").replace("+-", "±")))
     if match is None:
         raise field.refuse(text, "can't be read as a number with a unit" if text else "is empty")
     number, notes = _float(field, text, match["number"])
@@ -148,7 +167,8 @@ def _number(field: Field, text: str) -> Entry:
                 spread = units.difference_to_si(amount, other)
     if field.is_slope and unit == "deg":
         notes += (f"{field.label}: {text} was read as {units.show(value, 'percent')}.",)
-    return _checked(field, value, spread, basis, text, notes)
+    hint = "" if match["unit"].strip() else _in_other_units(field, number)
+    return _checked(field, value, spread, basis, text, notes, hint)
 
 
 def _si(field: Field, number: float, unit: str) -> float:
@@ -176,12 +196,18 @@ def _unit(field: Field, text: str, word: str) -> str:
 
 
 def _checked(
-    field: Field, value: float, spread: float | None, basis: str, text: str, notes: tuple[str, ...] = ()
+    field: Field,
+    value: float,
+    spread: float | None,
+    basis: str,
+    text: str,
+    notes: tuple[str, ...] = (),
+    hint: str = "",
 ) -> Entry:
     low, high = field.limits()
     slack = 1e-9 * max(abs(low), abs(high))
     if not low - slack <= value <= high + slack:
-        raise field.refuse(text, "is outside the limits")
+        raise field.refuse(text, f"is outside the limits{hint}")
     value = min(max(value, low), high)
     if spread is not None and not spread <= (high - low) * (1 + 1e-9):
         raise field.refuse(text, "has a ± wider than everything that is allowed")

@@ -295,3 +295,36 @@ def test_a_file_keeps_the_unit_and_a_point(key: str, typed: str, kept: str) -> N
     again = read(key, written(FIELDS[key], entry))
     assert (again.value, again.spread, again.basis) == (entry.value, entry.spread, entry.basis)
     assert written(FIELDS[key], entry).replace(" °", "°") == kept
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "value"),
+    [("gear_ratio", "54/9", 6.0), ("gear_ratio", "9 : 2, measured", 4.5), ("slope", "1:10", 0.1)],
+)
+def test_a_ratio_is_the_number_it_is(key: str, text: str, value: float) -> None:
+    assert read(key, text).value == pytest.approx(value)
+
+
+def test_a_ratio_to_nothing_and_one_of_a_length_are_refused() -> None:
+    for key, text in (("gear_ratio", "6/0"), ("wheel_diameter", "1000/2")):
+        with pytest.raises(InputError):
+            read(key, text)
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "meant"),
+    [
+        ("wheel_diameter", "16", "16 in"),
+        ("cell_capacity", "2500", "2500 mAh"),
+        ("center_distance", "45", "45 cm"),
+    ],
+)
+def test_a_bare_number_of_another_unit_is_asked_about(key: str, text: str, meant: str) -> None:
+    """An inch where millimetres are the display unit: refused, and the unit that it fits is named."""
+    with pytest.raises(InputError) as refused:
+        read(key, text)
+    assert f"{meant}" in refused.value.problems[0].text
+    assert read(key, meant).value > 0
+    with pytest.raises(InputError) as named:
+        read("wheel_diameter", "16 mm")
+    assert "?)" not in named.value.problems[0].text

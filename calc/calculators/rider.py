@@ -274,4 +274,5 @@ RIDER_CAP = Calculator(
     reads=("riders", "riders_caps"),
     optional=(*HANDS, "descent_speed", "rider_mass"),
     despite_sensors=True,
+    hinges=("sight_cap", "bend_cap"),
 )

@@ -62,6 +62,14 @@ def _gearing(v: Values) -> Report:
                 "A larger sprocket on the axle or a smaller one on the motor.",
             )
         )
+    if v["gear_ratio"] < 1.0:
+        findings.append(
+            Finding(
+                "caution",
+                "The wheel turns faster than the motor.",
+                "Are the two sprockets swapped? The small one sits on the motor, the large one on the axle.",
+            )
+        )
     if top <= 0.0:
         findings.append(
             Finding("caution", "At full throttle it doesn't move on the level.", "See the standing start.")
