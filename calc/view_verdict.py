@@ -9,7 +9,7 @@ from calc import view
 from calc.build import Build
 from calc.checks import NOT_JUDGED, Check, Judged
 from calc.doubt import Next, freeing
-from calc.fields import FIELDS, QUESTIONS
+from calc.fields import FIELDS, PACK_ASKED, QUESTIONS
 from calc.findings import WORST
 from calc.told import few
 from calc.verdict import Verdict
@@ -51,8 +51,14 @@ def verdict(v: Verdict) -> dict[str, Any]:
 def open_questions(build: Build) -> list[tuple[int, str]]:
     """The home page's questions that nothing in the build answers yet: number, and the first field still to fill."""
     found = []
+    # A pack of other cells is entered by its volts under load: that answers the question for its cells.
+    known = PACK_ASKED if "supply_voltage" in build.entered else ()
     for number, (_, keys) in enumerate(QUESTIONS, 1):
-        empty = [k for k in keys if build.missing(k) or (build.is_leaf(k) and k not in build.entered)]
+        empty = [
+            k
+            for k in keys
+            if k not in known and (build.missing(k) or (build.is_leaf(k) and k not in build.entered))
+        ]
         found += [(number, empty[0])] if empty else []
     return found
 

@@ -314,3 +314,14 @@ def test_what_a_box_shows_when_empty_means_the_example_when_typed(known: Field) 
     assert shown is not None
     typed, meant = parse(known, unescape(shown[1]).replace("\n", "; ")), parse(known, known.sample())
     assert typed.value == meant.value and typed.spread == meant.spread
+
+
+def test_a_pack_that_isnt_counted_is_no_open_question() -> None:
+    """Lead-acid is entered by its volts under load; nobody is sent back to question 5 then."""
+    others = {key: text for key, text in SIX.items() if key not in ("chemistry", "series", "pack_capacity")}
+    line = ask(op="verdict", view="home", entries=others)["html"].split('data-check="waiting"')[1]
+    assert "question 5" in line
+    line = ask(op="verdict", view="home", entries={**others, "supply_voltage": "45 V"})["html"].split(
+        'data-check="waiting"'
+    )[1]
+    assert "question 5" not in line

@@ -105,12 +105,13 @@ FIELDS: dict[str, Field] = {
     for f in group
 }
 
+PACK_ASKED = ("chemistry", "series", "pack_capacity")
 QUESTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("What does it all weigh?", ("total_mass",)),
     ("How steep is the worst slope?", ("slope",)),
     ("How fast should it go?", ("road_speed",)),
     ("How long should a ride last?", ("ride_time",)),
-    ("Which pack?", ("chemistry", "series", "pack_capacity")),
+    ("Which pack?", PACK_ASKED),
     ("Which gearing and wheel?", ("gear_ratio", "wheel_diameter")),
 )
 """The six questions of the home page, each with the fields that answer it: what a first verdict rests on."""
@@ -167,6 +168,7 @@ __all__ = [
     "ALTERNATIVES",
     "BASES",
     "FIELDS",
+    "PACK_ASKED",
     "QUESTIONS",
     "SLIP",
     "TABLES",

@@ -216,6 +216,7 @@ PACK = Calculator(
                 Column("cost", "Price"),
             ),
             made=search_rows,
+            nothing="nothing asks for a number of cells yet: enter what the controller stands, or the energy wanted",
         ),
     ),
     report=_pack,

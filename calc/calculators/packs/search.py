@@ -9,10 +9,15 @@ from calc.calculators.packs import box
 from calc.power import packing
 
 SHOWN = 8
+ASKING = ("energy_wanted", "controller_voltage_max", "controller_voltage_cutoff")
+"""Without any of these nothing asks for a number of cells: one alone would do."""
 
 
-def search_rows(v: Values) -> list[dict[str, Any]]:
-    """The fewest cells first that do all that was entered; then what comes near, with what is wrong."""
+def search_rows(v: Values) -> list[dict[str, Any]] | None:
+    """The fewest cells first that do all that was entered; then what comes near, with what is wrong. None where nothing
+    asks for a number of cells."""
+    if not set(ASKING) & v.build.entered.keys():
+        return None
 
     def entered(key: str) -> float | None:
         return float(v[key]) if key in v.build.entered else None

@@ -162,6 +162,8 @@ def _speed(v: Values) -> Finding:
 
 def _advice(v: Values) -> list[Finding]:
     """The reading that would help most, or that there are enough."""
+    if len(v["emf_test"]) <= v["saturation"].constants:
+        return []  # said already: too few for the bend, and where to add some
     best = emf.next_reading(v["emf_test"], working_current(v))
     if best.after is None or best.before is None:
         return []  # said already: go to the working current, or add a second one
@@ -178,10 +180,7 @@ def _advice(v: Values) -> list[Finding]:
         ]
     if v["saturation"].fall > FALL_COUNTS:
         return []  # said already: one speed does more than another row
-    alone = (
-        len(v["emf_test"]) <= v["saturation"].constants
-    )  # for the bend there are too few, and that is said
-    enough = f"For the EMF constant {'alone these' if alone else 'these'} readings are enough"
+    enough = "For the EMF constant these readings are enough"
     more = (
         f"one more at the best place, {where}, would leave its ± at {before}"
         if before == after
