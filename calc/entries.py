@@ -101,9 +101,10 @@ def _basis(field: Field, text: str, word: str) -> str:
     return basis
 
 
-def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]]:
+def _float(field: Field, text: str, number: str) -> tuple[float, str]:
+    """The number, and how it was read where a comma stood for a point; '' where none did."""
     number = number.replace("−", "-")
-    notes: tuple[str, ...] = ()
+    read = ""
     if "," in number:
         whole, _, rest = number.partition(",")
         if "," in rest or "." in number:
@@ -112,15 +113,14 @@ def _float(field: Field, text: str, number: str) -> tuple[float, tuple[str, ...]
             )
         if re.fullmatch(r"[+\-]?[1-9]\d{0,2},\d{3}", number):
             raise field.refuse(text, f"is ambiguous: write {whole}{rest}, or {whole}.{rest} with a point")
-        number = f"{whole}.{rest}"
-        notes = (f"{field.label}: {text} was read as {number}.",)
+        number = read = f"{whole}.{rest}"
     try:
         value = float(number)
     except ValueError:
         raise field.refuse(text, "isn't a number") from None
     if not math.isfinite(value):
         raise field.refuse(text, "is too large to be a number")
-    return value, notes
+    return value, read
 
 
 def _divided(field: Field, text: str) -> str:
@@ -146,14 +146,14 @@ def _number(field: Field, text: str) -> Entry:
     match = ENTRY.match(_divided(field, text.replace("+/-", "±").replace("+-", "±")))
     if match is None:
         raise field.refuse(text, "can't be read as a number with a unit" if text else "is empty")
-    number, notes = _float(field, text, match["number"])
+    number, read = _float(field, text, match["number"])
     unit = _unit(field, text, match["unit"])
     basis = _basis(field, text, match["basis"]) if match["basis"] else ""
     value = _si(field, number, unit)
     spread: float | None = None
     if match["spread"] is not None:
         amount, more = _float(field, text, match["spread"])
-        notes += more
+        read += f"{' ± ' if read else '± '}{more}" if more else ""
         if amount < 0:
             raise field.refuse(text, "has a negative ±")
         word = units.canonical(match["spread_unit"] or "")
@@ -165,6 +165,9 @@ def _number(field: Field, text: str) -> Entry:
                 spread = _tangent(math.atan(abs(value)) + units.difference_to_si(amount, other)) - abs(value)
             else:
                 spread = units.difference_to_si(amount, other)
+    notes: tuple[str, ...] = ()
+    if read:
+        notes += (f"{field.label}: {text} was read as {units.beside(read, unit)}.",)
     if field.is_slope and unit == "deg":
         notes += (f"{field.label}: {text} was read as {units.show(value, 'percent')}.",)
     hint = "" if match["unit"].strip() else _in_other_units(field, number)

@@ -328,3 +328,8 @@ def test_a_bare_number_of_another_unit_is_asked_about(key: str, text: str, meant
     with pytest.raises(InputError) as named:
         read("wheel_diameter", "16 mm")
     assert "?)" not in named.value.problems[0].text
+
+
+def test_a_decimal_comma_is_echoed_with_its_unit() -> None:
+    assert read("line_resistance", "0,05 Ω").notes[0].endswith("was read as 0.05 Ω.")
+    assert read("line_resistance", "36,5 ± 0,5").notes[0].endswith("was read as 36.5 ± 0.5 mΩ.")

@@ -27,7 +27,9 @@ window.Turnabout = window.Turnabout || {};
     const copy = () => {
       const big = answer.querySelector(".ta-big, .ta-needs");
       const line = big ? [...big.childNodes].map((part) => part.cloneNode(true)) : ["no answer yet"];
-      link.replaceChildren(T.make("span", { class: "ta-aside" }, "Answer: "), WORDS[answer.dataset.state] || "", ...line);
+      // What stops is said before the number that it stops.
+      const stopped = answer.querySelector('.ta-finding[data-severity="stop"]') ? "stop: " : "";
+      link.replaceChildren(T.make("span", { class: "ta-aside" }, "Answer: "), WORDS[answer.dataset.state] || "", stopped, ...line);
     };
     new MutationObserver(copy).observe(answer, { childList: true, subtree: true, attributeFilter: ["data-state"] });
     copy();
