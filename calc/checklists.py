@@ -9,7 +9,7 @@ from functools import cache
 from html import escape
 from typing import Any
 
-from calc import render, render_verdict, units, verdict
+from calc import bars, render, render_verdict, units, verdict
 from calc.build import Build, Values
 from calc.calculators.rider import SHORT
 from calc.errors import NoSolution
@@ -22,7 +22,7 @@ BLANK = "________"
 CODES = "Local codes and licensed practice come before this sheet."
 LICENSED = f"From {SHOCK_VOLTAGE:g} V on a licensed person does or checks this."
 HOLE = re.compile(r"\{(\w+)(?:\|([^}]*))?\}")
-MOST_NAMED = 6
+MOST_NAMED = 4
 """Stops named on a sheet, which is one page; half as many checks that wait."""
 OF_A_RIDER = frozenset({"who", "limit", "cap"})
 """Holes of a step that stands once for each rider: they are filled in from the rows of the riders."""
@@ -107,15 +107,11 @@ def body(name: str, sheet: Sheet, source: str, today: str) -> str:
     caution = filled(one["caution"])
     if one.get("live") and (not known(build, "voltage_full") or touch(values)):
         caution += f" {LICENSED}"
-    on_top = ""
-    if one.get("judged", True):
-        on_top = render_verdict.not_yet(judged, MOST_NAMED) + render_verdict.not_judged_yet(
-            judged, MOST_NAMED // 2
-        )
-    stops, waits = len(render_verdict.stops(judged)), len(render_verdict.unjudged(judged))
-    if (stops or waits) and "barred" in one:
+    on_top = render_verdict.on_top(judged, name, MOST_NAMED) if one.get("judged", True) else ""
+    stops, waits = len(bars.stops(judged, name)), len(bars.unjudged(judged, name))
+    if (stops or waits) and name in bars.BARS:
         why = f"{stops} to mend first" if stops else f"{waits} not judged yet"
-        sign = f'<p class="ta-demo">{one["barred"]}: {why}, named on top.</p></div>'
+        sign = f'<p class="ta-demo">Not to be {bars.BARS[name].word}: {why}, named on top.</p></div>'
     else:
         sign = '<p class="ta-sign">Done by: <span></span> Date: <span></span></p></div>'
     return (

@@ -41,7 +41,7 @@ tr, .ta-sign { break-inside: avoid }
 .ta-sign span { display: inline-block; border-bottom: 1px solid #111; min-width: 12rem }
 .ta-tile svg { display: block }
 .ta-checklist { font-size: .88em; line-height: 1.26 }
-.ta-checklist :is(th, td) { padding: .16rem .4rem }
+.ta-checklist :is(th, td) { padding: .13rem .4rem }
 .ta-checklist p { margin: .25rem 0 }
 .ta-figure { margin: 0; break-inside: avoid }
 .ta-figure svg { width: 100%; max-height: 11.5cm }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from html import escape
 
-from calc import view, view_verdict
+from calc import bars, view, view_verdict
 from calc.checks import NOT_JUDGED, Judged
 from calc.fields import FIELDS, TABLES
 from calc.figures.drawings import margins, percent
@@ -89,10 +89,10 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
     counted = {word: sum(j.severity == severity for j in told) for severity, word in words.items()}
     counted["waiting"] = len(v.checks) - len(told)
     counts = ", ".join(f"{number} {word}" for word, number in counted.items() if number or word == "ok")
-    bars = [
+    held = [
         (j.check.title, j.severity, j.margin) for j in view_verdict.worst_first(told) if j.margin is not None
     ]
-    figure = f'<figure class="ta-figure">{margins(f"{uid}-m", bars)}</figure>' if bars else ""
+    figure = f'<figure class="ta-figure">{margins(f"{uid}-m", held)}</figure>' if held else ""
     items = []
     for n in v.measure_next:
         doubt = f" <span>{n.share * 100:.0f} % of the doubt</span>" if n.share is not None else ""
@@ -121,42 +121,37 @@ def verdict(v: Verdict, uid: str, demo: bool, home: bool = False) -> str:
     )
 
 
-def stops(v: Verdict) -> list[str]:
-    """The name of each thing that the verdict stops, those of safety first."""
-    stopped = sorted((j for j in v.checks if j.severity == "stop"), key=lambda j: not j.check.safety)
-    return [j.check.title for j in stopped] + [f.text.rstrip(".") for f in v.findings if f.severity == "stop"]
-
-
 def _named(names: list[str], most: int) -> str:
     """Names in a line, `most` of them (0: all), the rest counted."""
     more = len(names) - most if most else 0
-    return escape("; ".join(names[:most] if more > 0 else names)) + (
-        f"; and {more} more: see the build record" if more > 0 else ""
-    )
+    return escape("; ".join([*names[:most], f"and {more} more"] if more > 0 else names))
 
 
-def not_yet(v: Verdict, most: int = 0) -> str:
-    """On top of what is printed of a build that the verdict stops: what is to be mended; '' where nothing is."""
-    named = stops(v)
-    if not named:
-        return ""
-    return (
-        f'<p class="ta-demo">NOT YET: {len(named)} to mend first. Do not plug the pack in, charge or ride before. '
-        f"{_named(named, most)}.</p>"
-    )
+def _before(v: Verdict, sheet: str = "") -> str:
+    """What is not to be done before it is mended, in a sentence."""
+    what = bars.words(v, sheet)
+    unplugged = " The pack stays unplugged from the drive." if not sheet and "powered" in what else ""
+    return f"Not to be {view_verdict.listed(what, 'or')} before.{unplugged}"
 
 
-def unjudged(v: Verdict) -> list[str]:
-    """The name of each check of safety that waits for entries."""
-    return [j.check.title for j in v.checks if j.missing and j.check.safety]
+def on_top(v: Verdict, sheet: str = "", most: int = 0) -> str:
+    """On top of what is printed: what is to be mended first, and what guards and isn't judged yet; '' where nothing is.
 
-
-def not_judged_yet(v: Verdict, most: int = 0) -> str:
-    """The checks of safety that wait for entries, in a line; '' where none does."""
-    held = unjudged(v)
-    return (
-        f"<p><strong>Not judged yet, for want of entries: {_named(held, most)}.</strong></p>" if held else ""
-    )
+    sheet: the name of one sheet, on which stands what bars it, and how much there is beside. most: stops named there,
+    which is one page; half as many checks that wait.
+    """
+    stopped, waits = bars.stops(v, sheet), bars.unjudged(v, sheet)
+    beside = len(bars.stops(v)) - len(stopped)
+    told = []
+    if stopped:
+        told.append(f"NOT YET: {len(stopped)} to mend first. {_before(v, sheet)} {_named(stopped, most)}.")
+    if waits:
+        told.append(f"Not judged yet, for want of entries: {_named(waits, most // 2)}.")
+    if beside:
+        told.append(f"Beside this sheet {beside} more to mend.{'' if stopped else f' {_before(v)}'}")
+    if sheet and told:
+        told.append("See the build record.")
+    return f'<p class="ta-demo">{" ".join(told)}</p>' if told else ""
 
 
 def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
@@ -173,7 +168,7 @@ def record(sheet: Sheet, v: Verdict, demo: bool, today: str = "") -> str:
         ]
         if rows:
             tables += f"<h2>{escape(title)}</h2>" + table(title, ("Quantity", "Value", "Known by"), rows)
-    warning = (DEMO if demo else "") + not_yet(v) + not_judged_yet(v)
+    warning = (DEMO if demo else "") + on_top(v)
     told, held = ([j for j in v.checks if bool(j.missing) is waits] for waits in (False, True))
     checks = [
         (f"{MARKS[j.severity]}\N{NO-BREAK SPACE}{j.check.title}", j.severity, j.text, j.do)

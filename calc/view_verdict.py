@@ -63,9 +63,9 @@ def open_questions(build: Build) -> list[tuple[int, str]]:
     return found
 
 
-def listed(words: Sequence[str]) -> str:
+def listed(words: Sequence[str], last: str = "and") -> str:
     """'two, three and six'."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def _inside(check: Check) -> str:

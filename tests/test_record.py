@@ -19,7 +19,10 @@ def record(name: str, today: str = "") -> str:
 
 def test_a_build_that_fails_says_so_on_top() -> None:
     html = record("first-attempt")
-    assert "NOT YET" in html[:400] and "charge or ride before" in html[:400]
+    assert (
+        "NOT YET" in html[:400] and "Not to be charged, powered, ridden or handed over before" in html[:400]
+    )
+    assert "The pack stays unplugged from the drive" in html[:400]
     assert "NOT YET" not in record("harvest-cart")
 
 
