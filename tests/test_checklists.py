@@ -135,14 +135,66 @@ def test_the_first_throttle_is_on_few_volts_with_the_stops_tried() -> None:
 
 
 def test_an_ohmmeter_never_meets_a_plugged_pack() -> None:
-    for name in ("insulation-check", "monthly-check"):
-        plugged = next(k for k, (what, _) in enumerate(steps(name)) if "PLUGGED" in what)
-        assert "voltmeter" in steps(name)[plugged][0] and "both fall to nothing" in steps(name)[plugged][1]
-        for k, (what, _) in enumerate(steps(name)):
-            assert not ("ohmmeter" in what.lower() and k >= plugged), what
-            assert "pack's plus" not in what or k == plugged, what
-    assert where("insulation-check", "PACK PLUGGED") == len(steps("insulation-check")) - 1
-    assert where("insulation-check", "damp") < where("insulation-check", "PACK PLUGGED")
+    plugged = where("monthly-check", "PLUGGED")
+    assert "voltmeter" in steps("monthly-check")[plugged][0]
+    assert "both fall to nothing" in steps("monthly-check")[plugged][1]
+    for name, from_here in (
+        ("monthly-check", plugged),
+        ("first-power", where("first-power", "PLUG THE PACK")),
+    ):
+        for what, _ in steps(name)[from_here:]:
+            assert "ohmmeter" not in what.lower(), what
+    for what, _ in steps("insulation-check"):
+        assert "PLUGGED" not in what and "pack's plus" not in what and "voltmeter" not in what, what
+    assert "unplugged all through" in checklists.checklists()["insulation-check"]["caution"]
+
+
+def test_the_pack_is_plugged_first_behind_lamps() -> None:
+    """Polarity, short and stop come before; insulation with the pack on comes while the lamps still limit a fault."""
+    first = where("first-power", "PLUG THE PACK")
+    assert "lamps in series" in steps("first-power")[first][0].lower()
+    for words in ("polarity", "emergency stop", "electric brake off"):
+        assert where("first-power", words) < first, words
+    assert where("first-power", "to the frame") == first + 1
+    assert "lamps still in" in steps("first-power")[first + 1][0].lower()
+    assert "lamps out" in steps("first-power")[first + 2][0]
+    for name in JOB[: JOB.index("first-power")]:
+        assert not any("pack plugged" in what.lower() for what, _ in steps(name)), name
+
+
+def test_what_stays_live_is_said_where_a_fuse_is_taken_out() -> None:
+    for name in ("first-power", "storage"):
+        caution = checklists.checklists()[name]["caution"].replace("\n", " ")
+        assert "fuse's holder" in caution
+        assert all(words in caution for words in ("insulated tools", "no rings", "eyes covered", "one hand"))
+
+
+@pytest.mark.parametrize(("name", "words"), [("charging", "plug in"), ("hand-over", "cord or seat switch")])
+def test_a_drive_is_seen_to_turn_before_it_is_seen_to_be_dead(name: str, words: str) -> None:
+    what, good = steps(name)[where(name, words)]
+    before = what.lower().split(words)[0]
+    assert all(word in before for word in ("wheels up", "main switch on", "field full", "throttle")), before
+    assert good.startswith("first it turns")
+
+
+def test_nothing_flows_back_into_the_pack_before_it_rolls() -> None:
+    lever = where("first-power", "brake lever")
+    assert "clamp meter for direct current" in steps("first-power")[lever][0].lower()
+    assert "nothing flows back" in steps("first-power")[lever][1]
+    assert where("stand-test", "electric brake off") < where("stand-test", "throttle a touch")
+
+
+def test_the_first_roll_raises_a_limit_before_it_needs_it() -> None:
+    """5 km/h and a third of the current first; braking at 8 km/h after 8 is set; the slope with all of the current."""
+    at = {
+        words: where("first-roll", words)
+        for words in ("walking pace; battery", "8 km/h", "sixth", "drill", "slope, un")
+    }
+    assert list(at.values()) == sorted(at.values()) and len(set(at.values())) == len(at)
+    what = steps("first-roll")[at["8 km/h"]][0]
+    assert what.index("Speed limit up to 8 km/h") < what.index("full braking")
+    assert "throttle shut first, then the brake" in steps("first-roll")[at["drill"]][0]
+    assert at["slope, un"] == len(steps("first-roll")) - 1
 
 
 BARRED = list(bars.BARS)

@@ -20,6 +20,7 @@ STEPS: dict[str, Step] = {
     "voltage_nominal": step(pack.voltage_nominal),
     "voltage_full": step(pack.voltage_full),
     "group_full": step(pack.voltage_full, series=1.0),
+    "group_least": step(pack.voltage_min, series=1.0),
     "charge_voltage_limit": step(limits.charge_voltage_limit),
     "rested_voltage": step(pack.open_circuit_voltage, state_of_charge=0.5),
     "reserve_voltage": step(pack.open_circuit_voltage, state_of_charge="reserve_charge"),
