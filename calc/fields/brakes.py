@@ -46,8 +46,9 @@ BRAKES = (
         "brakes",
         "Deceleration of the working brake on the level",
         "number",
-        "Loaded, dry and level, from walking pace first: speed squared divided by twice the braking distance, from the "
-        "mark where the brake goes on. From 10 km/h in 1.5 m it is 2.6 m/s².",
+        "Loaded, dry and level: speed squared divided by twice the braking distance, from the mark where the brake "
+        "goes on. From 10 km/h in 1.5 m it is 2.6 m/s². Before the first ride: coasted at walking pace, pack "
+        "unplugged, as the page on brakes says.",
         ("m/s**2", "ft/s**2"),
         0.1,
         12,
