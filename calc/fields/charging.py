@@ -138,7 +138,8 @@ CHARGER = (
         "charger",
         "What plugging the charger in does to the drive",
         "choice",
-        "Plug in, chain off, throttle a touch: nothing may happen.",
+        "Pack unplugged, an ohmmeter across the plug's contact: open as soon as the plug is in. Once it drives: wheels "
+        "up, main switch on, field full, a touch of throttle, it turns; plug in, a touch again: nothing may happen.",
         choices=(("opens-drive", "it opens the drive"), ("nothing", "nothing: it could still drive")),
     ),
 )
