@@ -151,8 +151,9 @@ def _fuse_findings(v: Values) -> list[Finding]:
             "caution",
             "The fuse sits at the pack's plus, a hand's breadth from the cells: nothing guards what lies before it. "
             "Each pack that joins another has one of its own.",
-            "Cover both its ends. Change it with the pack switched off and unplugged. Never bridge one. Local codes "
-            "and a licensed person come first.",
+            "Cover both its ends. Change it with the pack switched off and unplugged; its holder is live all the same: "
+            "insulated tools, no rings, eyes covered, one hand. Never bridge one. Local codes and a licensed person "
+            "come first.",
         )
     )
     return found
