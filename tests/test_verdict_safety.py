@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+
+import numpy as np
 import pytest
 
 from calc import view_verdict
@@ -307,3 +310,35 @@ def test_what_contradicts_itself_is_said_beside_the_checks(cart: Sheet) -> None:
     assert "child more often" in said(changed(light, riders="grown, alone"))
     assert "child more often" not in said(changed(light, riders="child, beside, 4.5 km/h"))
     assert "15 groups were measured" in said(changed(cart, group_voltages="; ".join(["3.3 V"] * 15)))
+LOWEST = {
+    "flat": {"slope": "0 %, measured"},
+    "exactly flat": {"slope": "0 % ± 0 %, measured", "side_slope": "0 % ± 0 %, measured"},
+    "flat, and too weak to gather way": {
+        "slope": "0 % ± 0 %, measured",
+        "phase_current_limit": "1 A, measured",
+    },
+    "hardly any descent": {"descent_height": "0.1 m, measured"},
+    "a crawl": {"road_speed": "0.5 km/h", "climb_speed": "0.5 km/h", "descent_speed": "0.5 km/h"},
+    "no second brake": {"second_axle": "none", "second_deceleration": "0 m/s²"},
+    "hardly any parking brake": {"parking_force": "1 N, measured", "slope": "0 % ± 0 %, measured"},
+    "no reaction, no way ahead": {"reaction_time": "0 s", "sight_distance": "1 m, measured"},
+    "no wheels' inertia": {"wheel_inertia": "0 kg·m², measured", "slope": "0 % ± 0 %, measured"},
+    "ice": {"grip": "0.05 ± 0, measured", "slope": "0 % ± 0 %, measured"},
+}
+
+
+@pytest.mark.parametrize("case", LOWEST)
+@pytest.mark.filterwarnings("error")
+def test_a_need_of_nothing_has_a_margin_all_the_same(cart: Sheet, case: str) -> None:
+    """Entries at their lowest limits, level ground among them, are normal: every margin is a number that JSON takes."""
+    told = view_verdict.verdict(judge(changed(cart, **LOWEST[case])))
+    json.dumps(told, allow_nan=False)
+    for judged in told["checks"]:
+        assert judged["margin"] is None or np.isfinite(judged["margin"]), judged["id"]
+
+
+def test_level_ground_is_parked_on_by_any_brake(cart: Sheet) -> None:
+    judged = check(changed(cart, slope="0 % ± 0 %, measured"), "parking")
+    assert judged.severity == "ok" and judged.margin is not None and judged.margin > 100.0
+    steep = check(cart, "parking")
+    assert steep.need == pytest.approx(293 * 9.80665 * np.sin(np.arctan(0.08)), rel=1e-6)

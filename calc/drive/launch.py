@@ -34,6 +34,8 @@ COPPER_HEAT = 385.0
 """Specific heat of copper, J/(kg·K) (common practice, no source)."""
 STICKS = 1.5
 """Breakaway over running friction of a machine, where it wasn't measured (common practice, no source)."""
+LEAST_START = 1e-3
+"""What a start on the level that gathers no way counts as, rise over run, so that what is in hand stays a number."""
 LEAST_STEERED = 0.2
 """Share of the weight that the front axle should keep to steer (common practice, no source)."""
 
@@ -142,12 +144,13 @@ def start_slope(
     slope: Fraction, start_force: Newton, grip_force: Newton, standing_force: Newton, moved_mass: Kilogram
 ) -> Fraction:
     """Slope, rise over run, on which it would stand as it does in the hardest start uphill: the slope's own, and the
-    acceleration over g·cos θ. It falls over backwards where that is the slope that tips it standing.
+    acceleration over g·cos θ; no less than `LEAST_START`. It falls over backwards where that is the slope that tips it
+    standing.
 
     Source: [method-drive] #grip
     """
     left = np.maximum(np.minimum(start_force, grip_force) - standing_force, 0.0)
-    return slope + left / moved_mass / (GRAVITY * along(slope)[0])
+    return np.maximum(slope + left / moved_mass / (GRAVITY * along(slope)[0]), LEAST_START)
 
 
 def moved_mass(

@@ -49,7 +49,7 @@ STEPS: dict[str, Step] = {
     "second_wanted": step(brakes.second_wanted),
     "parking_grip": step(brakes.parking_grip),
     "parking_held": step(brakes.parking_held),
-    "parking_needed": step(road.grade_force),
+    "parking_needed": step(brakes.parking_needed),
     "parking_wanted": step(brakes.parking_wanted),
     "reaction_least": step(brakes.reaction_least),
     "descent_rise": step(brakes.descent_rise),

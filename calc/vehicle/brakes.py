@@ -21,7 +21,7 @@ from calc.quantities import (
     Number,
     Second,
 )
-from calc.vehicle.road import GRAVITY, along
+from calc.vehicle.road import GRAVITY, along, grade_force
 
 CREEP = 1e-3
 """Deceleration under which it is said not to stop, m/s²; keeps the arithmetic finite."""
@@ -36,6 +36,8 @@ LEAST_REACTION = 0.7
 """From seeing to the brake's bite, s, of somebody who expects it (common practice, no source)."""
 PARKING_SPARE = 1.5
 """What a parking brake should hold over what the slope pulls with (common practice, no source)."""
+LEAST_PULL = 1.0
+"""What level ground counts as pulling with, N, so that what is in hand stays a number (a choice)."""
 
 
 def lock_shares(
@@ -269,6 +271,14 @@ def parking_grip(
     loads = {"rear": rear, "front": front, "both": cosine}
     share = np.maximum(loads[parking_axle], 0.0) * (0.5 if braked_wheels == "one" else 1.0)
     return grip * total_mass * GRAVITY * share
+
+
+def parking_needed(total_mass: Kilogram, slope: Fraction) -> Newton:
+    """Force that a parking brake has to hold, N: m·g·sin θ of the steepest slope, no less than a newton on the level.
+
+    Source: [method-vehicle] #parking
+    """
+    return np.maximum(grade_force(total_mass, slope), LEAST_PULL)
 
 
 def parking_wanted(parking_needed: Newton) -> Newton:
