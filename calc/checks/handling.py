@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check, Short
-from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, THICKER_BOLTS
+from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, LIFTS, THICKER_BOLTS
 
 HANDLING = (
     Check(
@@ -126,7 +126,7 @@ HANDLING = (
         "floor",
         "percent",
         "It tips over backwards from {have} on; the hardest start uphill on {slope} is like standing on {need}.",
-        "Load lower and further forward, less phase current, throttle opened slowly. Nobody behind it.",
+        LIFTS,
         safety=True,
         despite_sensors=True,
         tells=(("slope", "percent"),),

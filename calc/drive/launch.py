@@ -108,6 +108,36 @@ def grip_force(total_mass: Kilogram, grip: Number, driven_share: Fraction) -> Ne
     return grip * total_mass * GRAVITY * driven_share
 
 
+def held_force(
+    load: Newton,
+    moved_mass: Kilogram,
+    total_mass: Kilogram,
+    slope: Fraction,
+    grip: Number,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    cog_height: Metre,
+    driven_axle: str,
+    driven_wheels: str,
+) -> Newton:
+    """Greatest force that the driven tyres pass on while it gathers speed against `load` (N), N.
+
+    Speeding up moves weight from the front axle to the rear one, m·b·h/w with b = (F − load)/moved_mass; so F = grip ·
+    (load at a crawl ± m·h/w·(F − load)/moved_mass), solved for F: load + (grip at a crawl − load)/(1 ∓ grip·m·h/(w ·
+    moved_mass)). Never more than grip on the whole weight. `moved_mass` is all that is sped up, kg, what turns counted;
+    without the wheels more weight moves. Validity: as for the load on the axles at a crawl; until the front lifts.
+
+    Source: [method] #run
+    """
+    share = driven_share(slope, wheelbase, cog_from_axle, cog_height, driven_axle, driven_wheels)
+    wheels = 0.5 if driven_wheels == "one" else 1.0
+    gained = wheels * grip * cog_height / wheelbase * total_mass / moved_mass
+    gained = -gained if driven_axle == "front" else gained
+    whole = wheels * grip * total_mass * GRAVITY * along(slope)[0]
+    spare = grip_force(total_mass, grip, share) - np.asarray(load)
+    return np.clip(load + spare / np.maximum(1.0 - gained, 1e-6), 0.0, whole)
+
+
 def grip_slope(
     grip: Number,
     rolling_coefficient: Number,
@@ -141,15 +171,16 @@ def tip_slope(cog_from_axle: Metre, cog_height: Metre) -> Fraction:
 
 
 def start_slope(
-    slope: Fraction, start_force: Newton, grip_force: Newton, standing_force: Newton, moved_mass: Kilogram
+    slope: Fraction, start_force: Newton, start_held: Newton, standing_force: Newton, moved_mass: Kilogram
 ) -> Fraction:
     """Slope, rise over run, on which it would stand as it does in the hardest start uphill: the slope's own, and the
     acceleration over g·cos θ; no less than `LEAST_START`. It falls over backwards where that is the slope that tips it
-    standing.
+    standing. `start_held` is what the tyres hold while it gathers way, N; the wheels' own turning is best left out of
+    the mass: it slows the start by some per cent and tips it by as much.
 
     Source: [method-drive] #grip
     """
-    left = np.maximum(np.minimum(start_force, grip_force) - standing_force, 0.0)
+    left = np.maximum(np.minimum(start_force, start_held) - standing_force, 0.0)
     return np.maximum(slope + left / moved_mass / (GRAVITY * along(slope)[0]), LEAST_START)
 
 

@@ -19,6 +19,7 @@ STEPS: dict[str, Step] = {
     "grip_force": step(launch.grip_force),
     "moved_mass": step(launch.moved_mass),
     "tip_slope": step(launch.tip_slope),
+    "start_held": step(launch.held_force, load="standing_force"),
     "start_slope": step(launch.start_slope, start_force="hardest_force"),
     # The centre of gravity by weighing
     "cog_axle_spread": step(weighing.cog_axle_spread)._replace(stated=True),

@@ -79,6 +79,20 @@ def on_its_nose(cog_from_axle: float, wheelbase: float) -> list[Finding]:
     ]
 
 
+LIFTS = "Load lower and further forward, less phase current, throttle opened slowly. Nobody behind it, ever."
+
+
+def lifts_front(start_slope: float, tip_slope: float) -> list[Finding]:
+    """The stop when the hardest start uphill, told as the slope that it is like standing on, tips it over backwards."""
+    if start_slope < tip_slope:
+        return []
+    text = (
+        "A start with full throttle uphill lifts the front wheels: it tips over backwards. It is like standing on "
+        f"{units.show(float(start_slope), 'percent')}, and {units.show(float(tip_slope), 'percent')} tip it."
+    )
+    return [Finding("stop", text, LIFTS)]
+
+
 UNCOUNTED = Finding(
     "ok",
     "Not told here: whether chain, shaft, key and mount hold, and whether it tips over sideways or slides.",

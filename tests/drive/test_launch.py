@@ -15,7 +15,7 @@ from calc.fields import FIELDS
 from calc.machine import endurance
 from calc.sheet import Sheet, demo
 from calc.vehicle import road
-from tests.test_verdict import changed, check
+from tests.test_verdict import changed, check, without
 
 G = 9.80665
 LENGTHS = st.floats(0.3, 3.0)
@@ -220,7 +220,7 @@ def test_tipping_backwards_is_told() -> None:
     tall = told(cog_from_axle="100 mm", cog_height="1400 mm", slope="8 %")
     assert any("tips over backwards as it stands" in f.text and f.severity == "stop" for f in tall.findings)
     hard = told(cog_from_axle="150 mm", cog_height="1000 mm", slope="8 %")
-    assert any("lifts the front wheels" in f.text and f.severity == "caution" for f in hard.findings)
+    assert any("lifts the front wheels" in f.text and f.severity == "stop" for f in hard.findings)
     assert not any("front wheels" in f.text or "backwards" in f.text for f in told().findings)
 
 
@@ -289,6 +289,82 @@ def test_a_start_that_lifts_the_front_is_like_the_slope_that_tips_it(
     front = launch.front_share(slope, base, at, height, gained)
     assert (like > launch.tip_slope(at, height)) == (front < 0.0)
     assert launch.start_slope(slope, 1e9, 200.0, 300.0, mass) == pytest.approx(max(slope, launch.LEAST_START))
+
+
+def slipping_force(
+    pull: float, load: float, mass: float, moved: float, slope: float, grip: float, frame
+) -> float:
+    """What reaches the ground when the throttle is opened slowly to `pull`, by stepping: at each step the rear wheels
+    carry what moments about the front contact give with the inertia at the last step's force, never more than all."""
+    base, at, height = frame
+    cosine, sine = 1 / np.hypot(1, slope), slope / np.hypot(1, slope)
+    force = min(load, pull)
+    for _ in range(4000):
+        inertia = mass * max(force - load, 0.0) / moved
+        rear = (mass * G * (cosine * (base - at) + sine * height) + inertia * height) / base
+        holds = grip * min(rear, mass * G * cosine)
+        wanted = min(pull, holds)
+        force += np.clip(wanted - force, -pull / 400, pull / 400)
+    return float(force)
+
+
+@given(
+    st.floats(0.0, 0.3),
+    st.floats(0.2, 1.2),
+    st.floats(0.2, 0.6),
+    st.floats(0.3, 1.0),
+    st.floats(100.0, 1500.0),
+)
+def test_tyres_hold_what_the_gathering_of_way_loads_them_with(
+    slope: float, grip: float, at: float, height: float, pull: float
+) -> None:
+    """Against stepping in time: a crawl's grip is too little, and the formula is where the stepping comes to rest."""
+    frame, mass, moved = (0.9, at, height), 85.0, 97.6
+    load = float(road.road_load(mass, slope, 0.025, 0.0, 0.0))
+    crawl = float(launch.grip_force(mass, grip, launch.driven_share(slope, *frame, "rear", "two")))
+    if crawl < 1.02 * load or pull < load or abs(1 - grip * height / 0.9 * mass / moved) < 0.1:
+        return
+    held = float(launch.held_force(load, moved, mass, slope, grip, *frame, "rear", "two"))
+    assert held >= crawl - 1e-9
+    stepped = slipping_force(pull, load, mass, moved, slope, grip, frame)
+    assert min(pull, held) == pytest.approx(stepped, rel=2e-3)
+
+
+LIFTED = {
+    "vehicle_mass": "40 kg, measured",
+    "rider_mass": "45 kg, measured",
+    "load_mass": "0 kg, measured",
+    "slope": "10 %, measured",
+    "wheelbase": "900 mm, measured",
+    "cog_from_axle": "320 mm, measured",
+    "cog_height": "520 mm, measured",
+    "grip": "0.75 ± 0.03, measured",
+    "wheel_diameter": "300 mm, measured",
+    "driver_teeth": "10",
+    "driven_teeth": "90",
+}
+
+
+def test_a_short_light_cart_lifts_though_a_crawl_s_grip_would_not_lift_it(cart: Sheet) -> None:
+    """By hand: 85 kg, front off at g·(cos·a/h − sin) = 5.03 m/s²; that takes 97.6 kg · 5.03 + 104 N = 595 N, and with
+    all of the weight on them the rear tyres hold 0.75 · 85 · g · cos = 622 N; a crawl's 437 N give 3.4 m/s²."""
+    lifted = changed(without(cart, "cog_weighing"), **LIFTED)
+    judged = check(lifted, "backwards")
+    cosine, sine = 1 / np.hypot(1, 0.1), 0.1 / np.hypot(1, 0.1)
+    lift = G * (cosine * 0.32 / 0.52 - sine)
+    moved = 85 + 0.0035 * (2 * 9 / 0.3) ** 2
+    needed = moved * lift + 85 * G * (sine + 0.02537 * cosine)
+    whole = 0.75 * 85 * G * cosine
+    assert lift == pytest.approx(5.03, abs=0.01) and whole > needed > 0.75 * 85 * G * 0.7
+    assert judged.severity == "stop" and judged.need is not None and judged.have is not None
+    assert judged.need == pytest.approx(
+        0.1 + (whole - needed + moved * lift) / moved / (G * cosine), rel=1e-3
+    )
+    for calculator in ("standing-start", "gearing"):
+        found = evaluate(calculators.find(calculator), [("sheet", lifted.entries)]).findings
+        assert any(f.severity == "stop" and "lifts the front wheels" in f.text for f in found), calculator
+    gentle = changed(lifted, phase_current_limit="60 A, measured")
+    assert check(gentle, "backwards").severity == "ok"
 
 
 def test_late_sensors_that_the_current_pulls_right_are_no_fault() -> None:

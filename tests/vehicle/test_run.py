@@ -57,7 +57,7 @@ def test_wheels_count_as_a_rolling_hoop_does() -> None:
 def test_held_force_is_grip_on_the_load_that_the_pull_itself_makes(slope, grip, axle, wheels) -> None:
     """Put back: the load on the axle at that acceleration, times grip, is the force."""
     load = float(road_load(290.0, slope, 0.02, 0.0, 0.0))
-    held = float(run.held_force(load, 300.0, 290.0, slope, grip, 1.35, 0.56, 0.62, axle, wheels))
+    held = float(launch.held_force(load, 300.0, 290.0, slope, grip, 1.35, 0.56, 0.62, axle, wheels))
     gained = (held - load) / 300.0
     share = launch.rear_share if axle == "rear" else launch.front_share
     there = share(slope, 1.35, 0.56, 0.62, gained) * (0.5 if wheels == "one" else 1.0)
@@ -69,7 +69,7 @@ def test_held_force_is_grip_on_the_load_that_the_pull_itself_makes(slope, grip, 
 def test_at_steady_speed_it_is_the_grip_at_a_crawl() -> None:
     share = launch.driven_share(0.08, *FRAME)
     crawl = float(launch.grip_force(290.0, 0.5, share))
-    assert float(run.held_force(crawl, 300.0, 290.0, 0.08, 0.5, *FRAME)) == pytest.approx(crawl)
+    assert float(launch.held_force(crawl, 300.0, 290.0, 0.08, 0.5, *FRAME)) == pytest.approx(crawl)
 
 
 def test_scrub_by_hand() -> None:

@@ -14,6 +14,7 @@ from calc.figures.svg import ticks
 from calc.findings import Finding
 from calc.machine.losses import drag_torque
 from calc.quantities import Array
+from calc.told import lifts_front
 from calc.units import from_si, show, to_si
 from calc.vehicle import run, scrub
 from calc.vehicle.gearing import motor_speed_at, wheel_force
@@ -79,7 +80,7 @@ def gathered(v: Values, slope: float) -> Run:
     speeds = run.grid(max(float(v["top_speed"]), 0.1), marks(v))
     mass = float(run.run_mass(v["moved_mass"], v["wheel_inertia"], v["wheel_diameter"]))
     given, asked = pull(v, speeds), load(v, slope, speeds)
-    held = run.held_force(asked, mass, v["total_mass"], slope, v["grip"], *(v[key] for key in FRAME))
+    held = launch.held_force(asked, mass, v["total_mass"], slope, v["grip"], *(v[key] for key in FRAME))
     return Run(
         speeds, *run.times(speeds, np.minimum(given, held) - asked, mass), bool(given[0] > np.ravel(held)[0])
     )
@@ -127,20 +128,23 @@ def run_words(v: Values) -> str:
 
 
 def grip_findings(v: Values) -> list[Finding]:
-    """Whether the tyres pass on what the slope asks, and what full throttle gives."""
+    """Whether the tyres pass on what the slope asks, and what full throttle gives, and whether the front stays down."""
     slope = float(v["slope"])
-    held, asked = crawl_grip(v, slope), float(load(v, slope, np.zeros(1))[0])
-    given, where = float(v["hardest_force"]), show(slope, "percent")
-    if held < asked:
+    crawl, asked = crawl_grip(v, slope), float(load(v, slope, np.zeros(1))[0])
+    given, held, where = float(v["hardest_force"]), float(v["start_held"]), show(slope, "percent")
+    if crawl < asked:
         text = (
-            f"On {where} the driven tyres hold {show(held, 'N')}; slope and rolling ask {show(asked, 'N')}."
+            f"On {where} the driven tyres hold {show(crawl, 'N')}; slope and rolling ask {show(asked, 'N')}."
         )
         return [Finding("stop", text, "No gearing mends this: more weight on the driven axle, or more grip.")]
+    lifts = lifts_front(v["start_slope"], v["tip_slope"])
     if given > held:
         text = f"On {where} full throttle from standstill pulls {show(given, 'N')}, the driven tyres hold "
-        text += f"{show(held, 'N')}: once it turns, they spin."
-        return [Finding("caution", text, "A lower gear gains nothing here. Open the throttle slowly.")]
-    return [Finding("ok", f"On {where} the driven tyres hold {show(held, 'N')}, full throttle pulls less.")]
+        text += f"{show(held, 'N')} as it gathers way: once it turns, they spin."
+        do = "A lower gear gains nothing here. Open the throttle slowly."
+        return [*lifts, Finding("caution", text, do)]
+    text = f"On {where} the driven tyres hold {show(held, 'N')} as it gathers way, full throttle pulls less."
+    return [*lifts, Finding("ok", text)]
 
 
 def _solid(v: Values) -> bool:

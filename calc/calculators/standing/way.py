@@ -14,7 +14,7 @@ from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.losses import drag_torque
 from calc.machine.thermal_class import CLASS_LIMIT
 from calc.quantities import Array
-from calc.told import MORE_GRIP, on_its_nose
+from calc.told import MORE_GRIP, lifts_front, on_its_nose
 from calc.units import show
 from calc.vehicle.gearing import motor_speed_at, wheel_force
 from calc.vehicle.road import road_load
@@ -30,7 +30,8 @@ def _geared(v: Values, torque: Array | float) -> Array | float:
 def _net_forces(v: Values) -> tuple[Array, Array]:
     """Speeds up to walking pace (m/s) and the force that is left there (N), no more than the tyres hold.
 
-    The standstill's mean torque, falling with speed as the closed form does. Air drag is left out: a newton there.
+    The standstill's mean torque, falling with speed as the closed form does; the tyres as they are loaded while it
+    gathers way. Air drag is left out: a newton there.
     """
     speeds = np.linspace(0.0, launch.WALKING_PACE, STEPS)
     motor = motor_speed_at(speeds, v["gear_ratio"], v["wheel_diameter"])
@@ -54,9 +55,8 @@ def _net_forces(v: Values) -> tuple[Array, Array]:
     )
     torque = float(v["start_torque"]) * closed / max(float(closed[0]), 1e-9)
     left = shaft_torque(torque, drag_torque(v["friction_torque"], v["iron_share"], motor))
-    pull = np.minimum(_geared(v, left), float(v["grip_force"]))
     load = road_load(v["total_mass"], v["slope"], v["rolling_coefficient"], 0.0, speeds)
-    return speeds, pull - load
+    return speeds, np.minimum(_geared(v, left), float(v["start_held"])) - load
 
 
 def gathering(v: Values) -> tuple[float, float] | None:
@@ -80,7 +80,7 @@ def distance(v: Values) -> float | None:
 
 def front_at_start(v: Values) -> float:
     """Share of the weight on the front axle at the hardest start that tyres and motor allow."""
-    push = min(float(v["hardest_force"]), float(v["grip_force"])) - float(v["standing_force"])
+    push = min(float(v["hardest_force"]), float(v["start_held"])) - float(v["standing_force"])
     gained = max(push, 0.0) / float(v["moved_mass"])
     return float(launch.front_share(*_frame(v), gained))
 
@@ -107,13 +107,13 @@ def grip_findings(v: Values) -> list[Finding]:
     else:
         text = f"The driven wheels hold {show(held, 'N')} before they slip; slope and rolling ask {show(needed, 'N')}."
         found.append(Finding("ok", text))
-    pull = float(v["hardest_force"])
-    if needed <= held < pull:
+    pull, moving = float(v["hardest_force"]), float(v["start_held"])
+    if needed <= held and moving < pull:
         found.append(
             Finding(
                 "caution",
-                f"Full throttle pulls {show(pull, 'N')}, the tyres hold {show(held, 'N')}: once it turns, they "
-                "spin.",
+                f"Full throttle pulls {show(pull, 'N')}; as it gathers way the tyres hold {show(moving, 'N')}: once it "
+                "turns, they spin.",
                 "Open the throttle slowly, or lower the phase current limit.",
             )
         )
@@ -126,14 +126,8 @@ def _tipping(v: Values) -> list[Finding]:
     if standing <= 0.0:
         text = f"It tips over backwards as it stands: its limit is a slope of {tips}."
         return [Finding("stop", text, "Carry the load lower and further forward. Don't try this slope.")]
-    if started <= 0.0:
-        return [
-            Finding(
-                "caution",
-                "A start with full throttle uphill lifts the front wheels: it tips over backwards.",
-                "Load lower and further forward, less phase current, throttle opened slowly, and nobody behind it.",
-            )
-        ]
+    if lifts := lifts_front(v["start_slope"], v["tip_slope"]):
+        return lifts
     if started < launch.LEAST_STEERED:
         return [
             Finding(
