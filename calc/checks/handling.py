@@ -63,9 +63,8 @@ HANDLING = (
         "sight_distance",
         "ceiling",
         "m",
-        "{have} to standing, the longer of {descent_speed} down the steepest slope and {road_speed} on the "
-        "level; {need} of "
-        "the way are surely free. The motor isn't counted.",
+        "{have} to standing, the longer of {descent_speed} down the steepest slope, with what it gathers until the "
+        "brake bites, and {road_speed} on the level; {need} of the way are surely free. The motor isn't counted.",
         "Hold a lower speed downhill, clear the way, or better brakes. Try at walking pace, helmet on, a helper by.",
         safety=True,
         short=(

@@ -136,14 +136,32 @@ def net_deceleration(braking_share: Fraction, slope: Fraction) -> Acceleration:
     return GRAVITY * (braking_share - along(slope)[1])
 
 
-def stopping_distance(
-    road_speed: MetrePerSecond, reaction_time: Second, net_deceleration: Acceleration
-) -> Metre:
-    """Distance from seeing to standing, m: v·t + v²/(2·d). Kilometres where nothing slows it.
+def bite_speed(
+    road_speed: MetrePerSecond, reaction_time: Second, slope_pull: Acceleration = 0.0
+) -> MetrePerSecond:
+    """Speed when the brake bites, m/s: v + a·t, a the slope's pull (m/s²) that nothing holds until then.
 
     Source: [method-vehicle] #stopping
     """
-    return road_speed * reaction_time + np.square(road_speed) / (2.0 * np.maximum(net_deceleration, CREEP))
+    return road_speed + slope_pull * reaction_time
+
+
+def stopping_distance(
+    road_speed: MetrePerSecond,
+    reaction_time: Second,
+    net_deceleration: Acceleration,
+    slope_pull: Acceleration = 0.0,
+) -> Metre:
+    """Distance from seeing to standing, m: v·t + a·t²/2 + (v + a·t)²/(2·d). Kilometres where nothing slows it.
+
+    `slope_pull` is a, downhill g·sin θ: it gathers speed until the brake bites. Nothing on the level, nor uphill,
+    where it would lose some. Rolling and air are left out.
+
+    Source: [method-vehicle] #stopping
+    """
+    rolled = road_speed * reaction_time + slope_pull * np.square(reaction_time) / 2.0
+    braked = np.square(bite_speed(road_speed, reaction_time, slope_pull))
+    return rolled + braked / (2.0 * np.maximum(net_deceleration, CREEP))
 
 
 def longest(descent_stop: Metre, level_stop: Metre) -> Metre:
@@ -155,14 +173,22 @@ def longest(descent_stop: Metre, level_stop: Metre) -> Metre:
 
 
 def speed_for_distance(
-    distance: Metre, reaction_time: Second, net_deceleration: Acceleration
+    distance: Metre,
+    reaction_time: Second,
+    net_deceleration: Acceleration,
+    slope_pull: Acceleration = 0.0,
 ) -> MetrePerSecond:
-    """Fastest speed that stops within a distance, m/s: the inverse of `stopping_distance`; 0 where nothing slows it.
+    """Fastest speed that stops within a distance, m/s: the inverse of `stopping_distance`; 0 where nothing slows it, or
+    where the slope alone takes it further before the brake bites.
+
+    With u the speed when the brake bites, distance = u·t − a·t²/2 + u²/(2·d), so u = d·(√(t² + 2·(s + a·t²/2)/d) − t).
 
     Source: [method-vehicle] #stopping
     """
     slows = np.maximum(net_deceleration, CREEP)
-    speed = slows * (np.sqrt(np.square(reaction_time) + 2.0 * distance / slows) - reaction_time)
+    further = distance + slope_pull * np.square(reaction_time) / 2.0
+    bite = slows * (np.sqrt(np.square(reaction_time) + 2.0 * further / slows) - reaction_time)
+    speed = np.maximum(bite - slope_pull * reaction_time, 0.0)
     return np.where(net_deceleration > CREEP, speed, 0.0)
 
 

@@ -103,7 +103,7 @@ def findings(v: Values) -> list[Finding]:
         runs, free = float(v["longest_stop"]), float(v["sight_distance"])
         steep = v["descent_stop"] >= v["level_stop"]
         where = (
-            f"{show(v['descent_speed'], 'km/h')} downhill"
+            f"{show(v['descent_speed'], 'km/h')} downhill, and what it gathers until the brake bites,"
             if steep
             else f"{show(v['road_speed'], 'km/h')} on the level"
         )

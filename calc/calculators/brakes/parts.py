@@ -38,7 +38,7 @@ def descent(v: Values) -> float | None:
 
 
 def level(v: Values) -> float:
-    return float(brakes.stopping_distance(v["road_speed"], v["reaction_time"], v["level_deceleration"]))
+    return float(v["level_stop"])
 
 
 def uphill(v: Values) -> float:
@@ -57,12 +57,12 @@ def first(v: Values) -> str:
 
 
 def stop_energy(v: Values) -> float | None:
-    """Heat of one stop down the slope: the motion, and the height lost while braking."""
+    """Heat of one stop down the slope: the motion when the brake bites, and the height lost while braking."""
     if not slows(v):
         return None
-    motion, net = float(v["energy"]), float(v["net_deceleration"])
-    braked = float(v["road_speed"]) ** 2 / (2.0 * net)
-    return motion + float(v["total_mass"]) * float(v["slope_pull"]) * braked
+    net, pull, mass = (float(v[key]) for key in ("net_deceleration", "slope_pull", "total_mass"))
+    bite = float(brakes.bite_speed(v["road_speed"], v["reaction_time"], pull))
+    return float(brakes.motion_energy(mass, bite)) + mass * pull * bite**2 / (2.0 * net)
 
 
 def rise(v: Values, heat: float) -> float:

@@ -17,8 +17,9 @@ from calc.vehicle.road import GRAVITY
 WET_GRASS = 0.2  # Source: [method-drive] #grip
 
 
-def _curves(v: Values) -> list[tuple[str, float]]:
-    """(name, deceleration) of the curves in the figure: level, downhill, downhill on wet grass."""
+def _curves(v: Values) -> list[tuple[str, float, float]]:
+    """(name, deceleration, pull of the slope until the brake bites) of the curves in the figure: level, downhill,
+    downhill on wet grass."""
     split = parts.split(v)
     wet_frame = parts.frame(v, grip=min(WET_GRASS, float(v["grip"])))
     wet_cap = (
@@ -27,10 +28,11 @@ def _curves(v: Values) -> list[tuple[str, float]]:
         else np.min(np.broadcast_arrays(*brakes.lock_shares(split, *wet_frame)))
     )
     wet = float(brakes.net_deceleration(brakes.braking_share(v["deceleration"], wet_cap), v["slope"]))
+    pull = float(v["slope_pull"])
     return [
-        ("level", float(v["level_deceleration"])),
-        (f"down {show(v['slope'], 'percent')}", float(v["net_deceleration"])),
-        ("and wet grass", wet),
+        ("level", float(v["level_deceleration"]), 0.0),
+        (f"down {show(v['slope'], 'percent')}", float(v["net_deceleration"]), pull),
+        ("and wet grass", wet, pull),
     ]
 
 
@@ -38,13 +40,15 @@ def _brakes(v: Values) -> Report:
     stop, speed = parts.distance(v), show(v["road_speed"], "km/h")
     curves = _curves(v)
     wet = curves[2][1]
-    takes = float(brakes.stopping_distance(v["road_speed"], v["reaction_time"], wet))
+    takes = float(brakes.stopping_distance(v["road_speed"], v["reaction_time"], wet, v["slope_pull"]))
     on_wet = (
         f" On wet grass it takes {show(takes, 'm')}."
         if wet > brakes.CREEP
         else " On wet grass it doesn't stop there at all."
     )
     where = f"down {show(v['slope'], 'percent')}" if v["slope"] > 0 else "on the level"
+    bite = show(float(brakes.bite_speed(v["road_speed"], v["reaction_time"], v["slope_pull"])), "km/h")
+    gathers = f" Until they bite the slope brings it to {bite}." if v["slope"] > 0 else ""
     return Report(
         "doesn't stop" if stop is None else show(stop, "m"),
         f"to stand from {speed} {where}, {show(v['reaction_time'], 's')} of reaction counted",
@@ -52,7 +56,7 @@ def _brakes(v: Values) -> Report:
         "the braked "
         f"tyres hold {show(v['brake_cap'] * GRAVITY, 'm/s**2')} downhill, "
         f"{show(v['slope_pull'], 'm/s**2')} of it "
-        f"goes into holding the slope.{on_wet}",
+        f"goes into holding the slope.{gathers}{on_wet}",
         tuple(findings(v)),
         (lambda uid: distances(uid, float(v["road_speed"]), float(v["reaction_time"]), curves),),
     )
@@ -146,6 +150,7 @@ BRAKES = Calculator(
         "level_deceleration",
         "stopping_distance",
         "descent_stop",
+        "level_stop",
         "longest_stop",
         "slope_pull",
         "total_mass",
