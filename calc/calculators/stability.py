@@ -107,7 +107,7 @@ def _findings(v: Values) -> list[Finding]:
         found.append(Finding("caution", f"{told} {CLOSE_SIDE[0]}", f"{CLOSE_SIDE[1]} {TRY}"))
     else:
         found.append(Finding("ok", told, TRY))
-    cap, wanted = float(v["speed_cap"]), float(v["road_speed"])
+    cap, wanted = float(v["speed_cap"]), float(v["bend_speed"])
     tips, slides = float(v["corner_tip_share"]), float(v["corner_slide_share"])
     how = "tips" if tips < slides else "slides"
     if cap <= 0.0:
@@ -119,12 +119,13 @@ def _findings(v: Values) -> list[Finding]:
             )
         )
     else:
-        text = (
-            f"In a bend of {show(v['corner_radius'], 'm')} it {how} at {show(cap, 'km/h')}; {show(wanted, 'km/h')} "
-            "are wanted."
-        )
+        downhill = v["descent_speed"] > v["road_speed"]
+        met = show(wanted, "km/h")
+        met = f"downhill it is let run to {met}." if downhill else f"{met} are wanted."
+        text = f"In a bend of {show(v['corner_radius'], 'm')} it {how} at {show(cap, 'km/h')}; {met}"
         if wanted > cap:
-            found.append(Finding("stop", text, "Slower before the bend; a wider bend; weight lower."))
+            first = "Hold less downhill by the brakes" if downhill else "Slower before the bend"
+            found.append(Finding("stop", text, f"{first}; a wider bend; weight lower."))
         elif wanted > np.sqrt(0.5) * cap:
             found.append(
                 Finding(
@@ -209,6 +210,7 @@ STABILITY = Calculator(
         "slope",
         "grip",
         "road_speed",
+        "descent_speed",
     ),
     gives=(
         Result("speed_cap", "Speed at which it tips or slides in the bend, as the ground is", "km/h"),
@@ -259,6 +261,8 @@ STABILITY = Calculator(
     reads=(
         "side_good",
         "bend_cap",
+        "bend_speed",
+        "descent_speed",
         "road_speed",
         "corner_tip_share",
         "corner_slide_share",

@@ -146,12 +146,14 @@ HANDLING = (
         "bend",
         "Takes the bend at speed",
         "speed_cap",
-        "road_speed",
+        "bend_speed",
         "floor",
         "km/h",
-        "In the tightest bend it tips or slides at {have}, slope and side slope counted; {need} wanted.",
-        "Slower before the bend, a wider one, weight lower, track wider.",
+        "In the tightest bend it tips or slides at {have}, slope and side slope counted; it may come at {need}, the "
+        "more of {road_speed} on the level and {descent_speed} downhill.",
+        "Slower before the bend, downhill above all, a wider one, weight lower, track wider.",
         safety=True,
+        tells=(("road_speed", "km/h"), ("descent_speed", "km/h")),
     ),
     Check(
         "stoppable",

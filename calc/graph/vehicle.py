@@ -62,6 +62,7 @@ STEPS: dict[str, Step] = {
     "corner_tip_share": step(stability.corner_tip_share, single_wheel="lone_wheel"),
     "corner_slide_share": step(stability.corner_slide_share),
     "speed_cap": step(stability.speed_cap),
+    "bend_speed": step(stability.bend_speed),
     "side_limit": step(stability.side_limit, single_wheel="lone_wheel"),
     "side_hold": step(stability.side_hold),
     "side_good": step(stability.side_good),

@@ -141,6 +141,15 @@ def speed_cap(
     return cornering_speed(np.minimum(corner_tip_share, corner_slide_share), corner_radius)
 
 
+def bend_speed(road_speed: MetrePerSecond, descent_speed: MetrePerSecond) -> MetrePerSecond:
+    """Speed at which the tightest bend may be met, m/s: the one wanted on the level or the one let run to downhill,
+    whichever is more.
+
+    Source: [method-vehicle] #corner
+    """
+    return np.maximum(road_speed, descent_speed)
+
+
 def side_limit(
     wheels: str,
     single_wheel: str,

@@ -11,7 +11,7 @@ from calc.drive import launch
 from calc.sheet import Sheet
 from calc.vehicle import stability
 from tests.test_answers import answer
-from tests.test_verdict import check, without
+from tests.test_verdict import changed, check, without
 
 G = 9.80665
 PLACE, HEIGHT, TRACK, SLOPE = (
@@ -167,3 +167,24 @@ def test_a_centre_of_gravity_in_front_of_the_front_axle_is_a_stop() -> None:
     for one in ("stability", "brakes"):
         found = answer(one, "cog_from_axle=1400 mm")["findings"]
         assert found[0]["severity"] == "stop" and "on its nose" in found[0]["text"]
+
+
+def test_the_bend_is_met_at_the_fastest_speed_downhill_too(cart: Sheet) -> None:
+    """The cart's bend stands 19.8 km/h: 12 wanted on the level pass, 24 downhill don't, however slow the level is."""
+    fast = changed(cart, descent_speed="24 km/h")
+    judged, level = check(fast, "bend"), check(cart, "bend")
+    assert (level.severity, judged.severity) == ("ok", "stop")
+    assert judged.need == pytest.approx(24 / 3.6) and judged.have == pytest.approx(level.have)
+    slow = check(changed(cart, descent_speed="4 km/h"), "bend")
+    assert slow.need == pytest.approx(12 / 3.6)
+    told = answer("stability", "descent_speed=24 km/h")["findings"]
+    assert any(f["severity"] == "stop" and "downhill" in f["text"] for f in told)
+    assert check(without(cart, "descent_speed"), "bend").severity == "caution"  # a rule stands in
+
+
+def test_no_rider_is_let_faster_downhill_than_the_bend_and_the_brakes_are_judged_at(cart: Sheet) -> None:
+    """Where nobody walks beside, the cap is held against the same speed: what stops the bend stops the rider."""
+    for down in range(12, 30, 3):
+        fast = changed(cart, descent_speed=f"{down} km/h")
+        if check(fast, "bend").severity == "stop":
+            assert check(fast, "rider").severity == "stop"
