@@ -216,6 +216,11 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
         "charge-port": {"charge_port": "nothing"},
         "brake-heat": {"descent_height": "200 m, measured"},
         "backwards": {"cog_from_axle": "80 mm, measured", "cog_height": "1150 mm, measured"},
+        "rolling-back": {
+            "cog_from_axle": "160 mm, measured",
+            "cog_height": "760 mm, measured",
+            "front_brake_share": "0 %, measured",
+        },
         "stoppable": {"throttle_returns": "no"},
         "guard": {"guard_opening": "40 mm, measured", "guard_distance": "10 mm, measured"},
         "electric-brake": {"electric_brake": "unknown"},

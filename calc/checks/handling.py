@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calc.checks.model import Check, Short
-from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, LIFTS, THICKER_BOLTS
+from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, LIFTS, ROLL_BACK, THICKER_BOLTS
 
 HANDLING = (
     Check(
@@ -128,6 +128,19 @@ HANDLING = (
         LIFTS,
         safety=True,
         despite_sensors=True,
+        tells=(("slope", "percent"),),
+    ),
+    Check(
+        "rolling-back",
+        "Rolling back, brakes don't tip it",
+        "back_lift",
+        "back_braking",
+        "floor",
+        "m/s**2",
+        "Rolling back down {slope} after a start that failed, {have} of braking lifts the front wheels; with all "
+        "brakes pulled the rear ones give up to {need}.",
+        ROLL_BACK,
+        safety=True,
         tells=(("slope", "percent"),),
     ),
     Check(

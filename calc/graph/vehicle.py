@@ -56,6 +56,11 @@ STEPS: dict[str, Step] = {
     "reaction_least": step(brakes.reaction_least),
     "descent_rise": step(brakes.descent_rise),
     "hot_brake": step(brakes.hot_brake),
+    # Rolling back after a start that failed, and braking
+    "rear_braking": step(brakes.rear_braking),
+    "rear_second": step(brakes.no_second),
+    "back_lift": step(brakes.back_lift),
+    "back_braking": step(brakes.back_braking),
     # Tipping and sliding
     "lone_wheel": step(stability.either),
     "tip_share": step(stability.tip_share, single_wheel="lone_wheel", forward=0.0, down=1.0),
@@ -124,7 +129,9 @@ WHEN_ENTERED: dict[str, dict[str, Step]] = {
     "front_brake_share": {
         "brake_cap": step(brakes.split_cap),
         "level_cap": step(brakes.split_cap, slope=0.0),
+        "rear_braking": step(brakes.rear_braking_split),
     },
+    "second_deceleration": {"rear_second": step(brakes.rear_second)},
     "nut_torque": {"joint_torque": step(mount.clamped_torque)},
     "mount_offset": {"mount_twist": step(mount.twist, chain_pull="motor_pull")},
     "key_length": {"joint_torque": step(mount.key_torque)},

@@ -81,6 +81,11 @@ def on_its_nose(cog_from_axle: float, wheelbase: float) -> list[Finding]:
 
 LIFTS = "Load lower and further forward, less phase current, throttle opened slowly. Nobody behind it, ever."
 
+ROLL_BACK = (
+    "It rolls back after a failed start: throttle shut, brake gently, nobody behind it. Load further forward and "
+    "lower; brakes in front too."
+)
+
 
 def lifts_front(start_slope: float, tip_slope: float) -> list[Finding]:
     """The stop when the hardest start uphill, told as the slope that it is like standing on, tips it over backwards."""

@@ -329,3 +329,65 @@ def parking_held(parking_force: Newton, parking_grip: Newton) -> Newton:
     Source: [method-vehicle] #parking
     """
     return np.minimum(parking_force, parking_grip)
+
+
+_REAR = {"none": 0.0, "front": 0.0, "rear": 1.0, "both": 1.0}
+"""Part of a brake's force that may work at the rear while nobody measured the split."""
+
+
+def rear_braking(deceleration: Acceleration, braked_axle: str) -> Acceleration:
+    """What the working brake may give at the rear wheels, m/s²: all that was tried, unless it acts in front alone.
+
+    Source: [method-vehicle] #rolling-back
+    """
+    return _REAR[braked_axle] * deceleration
+
+
+def rear_braking_split(
+    deceleration: Acceleration, braked_axle: str, front_brake_share: Fraction
+) -> Acceleration:
+    """The same where the split between the axles was measured, m/s².
+
+    Source: [method-vehicle] #rolling-back
+    """
+    shared = 1.0 - front_brake_share if braked_axle == "both" else _REAR[braked_axle]
+    return shared * deceleration
+
+
+def no_second() -> Acceleration:
+    """What a second brake adds at the rear while none was tried, m/s².
+
+    Source: [method-vehicle] #rolling-back
+    """
+    return 0.0
+
+
+def rear_second(second_deceleration: Acceleration, second_axle: str) -> Acceleration:
+    """What the second brake adds at the rear wheels, m/s².
+
+    Source: [method-vehicle] #rolling-back
+    """
+    return _REAR[second_axle] * second_deceleration
+
+
+def back_lift(slope: Fraction, cog_from_axle: Metre, cog_height: Metre) -> Acceleration:
+    """Braking, as force over mass, that lifts the front wheels while it rolls backwards down the slope, m/s²:
+    g·cos θ·a/h. The force holds the slope as well as slowing it, so that the slope itself hardly counts.
+
+    Source: [method-vehicle] #rolling-back
+    """
+    return GRAVITY * along(slope)[0] * cog_from_axle / cog_height
+
+
+def back_braking(
+    rear_braking: Acceleration, rear_second: Acceleration, braked_wheels: str, slope: Fraction, grip: Number
+) -> Acceleration:
+    """Braking that the rear wheels give at most, m/s²: both brakes pulled, all of the weight on the rear tyres, which
+    is how they stand when the front lifts; no less than 0.01. More than `back_lift`, and it goes over backwards.
+
+    With front brakes too, the front's force is nothing there, because no load is left on it.
+
+    Source: [method-vehicle] #rolling-back
+    """
+    held = GRAVITY * grip * along(slope)[0] * (0.5 if braked_wheels == "one" else 1.0)
+    return np.maximum(np.minimum(rear_braking + rear_second, held), 0.01)

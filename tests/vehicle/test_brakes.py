@@ -260,3 +260,70 @@ def test_bad_entries_are_refused_by_name(words: str, said: str, capsys: pytest.C
     assert cli.main(["run", "brakes", words]) == 2
     told = capsys.readouterr()
     assert said in told.err and "Traceback" not in told.err and not told.out
+
+
+def over_backwards(
+    rear: float, front: float, grip: float, slope: float, base: float, at: float, h: float
+) -> bool:
+    """Rolling backwards, brakes pulled slowly up to `rear` and `front` (as shares of the weight): does the front lift?
+
+    By stepping: the force of each axle is the lesser of its brake and grip times its load, the loads those of moments
+    about the contacts with the last step's forces.
+    """
+    cosine = 1 / np.hypot(1, slope)
+    behind = ahead = 0.0
+    for pulled in np.minimum(np.linspace(0.0, 2.0, 4000), 1.0):
+        carried = (cosine * at - (behind + ahead) * h) / base
+        if carried <= 0.0:
+            return True
+        behind += 0.1 * (min(pulled * rear, grip * (cosine - carried)) - behind)
+        ahead += 0.1 * (min(pulled * front, grip * carried) - ahead)
+    return False
+
+
+@given(
+    st.floats(0.0, 0.3), st.floats(0.15, 1.0), st.floats(0.1, 0.7), st.floats(0.0, 1.0), st.floats(0.15, 0.6),
+    st.floats(0.3, 1.0),
+)  # fmt: skip
+def test_braking_while_rolling_back_by_stepping(
+    slope: float, grip: float, brake: float, front: float, at: float, h: float
+) -> None:
+    lift = float(brakes.back_lift(slope, at, h))
+    rear = float(brakes.rear_braking_split(brake * G, "both", front))
+    given_ = float(brakes.back_braking(rear, 0.0, "two", slope, grip))
+    if abs(given_ - lift) < 0.02 * lift:
+        return
+    assert (given_ > lift) == over_backwards((1 - front) * brake, front * brake, grip, slope, 0.9, at, h)
+
+
+ROLLS_BACK = {
+    "braked_axle": "rear",
+    "deceleration": "4.1 m/s², measured",
+    "second_axle": "front",
+    "wheelbase": "900 mm, measured",
+    "cog_from_axle": "290 mm, measured",
+    "cog_height": "760 mm, measured",
+    "grip": "0.8 ± 0.02, measured",
+}
+
+
+def test_a_rear_brake_that_throws_it_over_backwards_is_a_stop(cart: Sheet) -> None:
+    """8 %, a 290 mm, h 760 mm: the front lifts at cos·a/h = 0.380 of the weight, the brake gives 0.418, tyres 0.797."""
+    high = changed(without(cart, "cog_weighing", "front_brake_share"), **ROLLS_BACK)
+    judged = check(high, "rolling-back")
+    assert judged.have is not None and judged.need is not None
+    assert judged.have / G == pytest.approx(0.380, abs=1e-3)
+    assert judged.need / G == pytest.approx(0.418, abs=1e-3)
+    assert judged.severity == "stop" and "brake gently" in judged.do
+    assert check(cart, "rolling-back").severity == "ok"
+    slippery = check(changed(high, grip="0.3 ± 0.02, measured"), "rolling-back")
+    assert slippery.severity == "ok" and slippery.need / G == pytest.approx(0.3 * 0.9968, abs=1e-3)
+    both = check(changed(high, second_axle="rear"), "rolling-back")
+    assert both.need / G == pytest.approx((4.1 + 2.1) / G, abs=1e-3)
+    gentle = changed(high, braked_axle="front", second_axle="front")
+    assert check(gentle, "rolling-back").severity == "ok"
+    waits = check(without(high, "deceleration"), "rolling-back")
+    assert waits.missing == ("deceleration",)
+    words = [f"{key}={text}" for key, text in ROLLS_BACK.items()]
+    found = [f for f in answer("brakes", *words)["findings"] if "over backwards" in f["text"]]
+    assert [f["severity"] for f in found] == ["stop"] and "nobody behind it" in found[0]["do"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc.build import Values
 from calc.calculators.brakes import parts
 from calc.findings import Finding
-from calc.told import CLOSE_PARKING, on_its_nose
+from calc.told import CLOSE_PARKING, ROLL_BACK, on_its_nose
 from calc.units import show
 from calc.vehicle.road import GRAVITY
 
@@ -45,6 +45,17 @@ def _second(v: Values) -> Finding:
     if given < wanted:
         return Finding("stop", text, "A stronger second brake, or one on the axle that carries more.")
     return Finding("ok", text, "Try each alone once a month, at walking pace.")
+
+
+def _rolling_back(v: Values) -> Finding:
+    lift, given = float(v["back_lift"]), float(v["back_braking"])
+    text = (
+        f"Rolling back down {show(v['slope'], 'percent')} after a start that failed, {show(lift, 'm/s**2')} of braking "
+        f"lifts the front wheels; with all brakes pulled the rear ones give up to {show(given, 'm/s**2')}."
+    )
+    if given > lift:
+        return Finding("stop", f"{text} It goes over backwards.", ROLL_BACK)
+    return Finding("ok", text, "All the same: throttle shut, brake gently, nobody behind it.")
 
 
 def findings(v: Values) -> list[Finding]:
@@ -99,6 +110,8 @@ def findings(v: Values) -> list[Finding]:
     if v["braked_wheels"] == "one":
         text = "One wheel of the axle brakes alone: half the grip, and it pulls to that side."
         found.append(Finding("caution", text, "Brake both wheels of the axle, or brake a solid axle."))
+    if v["slope"] > 0.0 and not v.build.missing("back_braking"):
+        found.append(_rolling_back(v))
     if not v.build.missing("sight_distance") and net > 0.0:
         runs, free = float(v["longest_stop"]), float(v["sight_distance"])
         steep = v["descent_stop"] >= v["level_stop"]

@@ -100,6 +100,8 @@ BRAKES = Calculator(
         Result("net_deceleration", "Deceleration left downhill", "m/s**2"),
         Result("locks_first", "What ends the braking force first, downhill", made=parts.first),
         Result("brake_cap", "Braking force that the tyres hold, of the weight", "percent"),
+        Result("back_lift", "Braking that lifts the front while it rolls back", "m/s**2"),
+        Result("back_braking", "The most that the rear wheels give then", "m/s**2", optional=True),
         Result("sight_cap", "Speed that stops within the free way", "km/h", optional=True),
         Result("second_given", "Second brake alone", "m/s**2", optional=True),
         Result("second_wanted", "Wanted of it", "m/s**2"),
