@@ -221,6 +221,7 @@ def test_every_check_can_fail_and_can_pass(cart: Sheet) -> None:
             "cog_height": "760 mm, measured",
             "front_brake_share": "0 %, measured",
         },
+        "steering": {"track": "1500 mm, measured", "cog_from_axle": "270 mm, measured"},
         "stoppable": {"throttle_returns": "no"},
         "guard": {"guard_opening": "40 mm, measured", "guard_distance": "10 mm, measured"},
         "electric-brake": {"electric_brake": "unknown"},

@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from calc.checks.model import Check, Short
-from calc.told import CLOSE_PARKING, CLOSE_SIDE, LARGER_CHAIN, LIFTS, ROLL_BACK, THICKER_BOLTS
+from calc.told import (
+    CLOSE_PARKING,
+    CLOSE_SIDE,
+    LARGER_CHAIN,
+    LIFTS,
+    ROLL_BACK,
+    STRAIGHT_ON,
+    THICKER_BOLTS,
+    WIDE_TURNS,
+)
 
 HANDLING = (
     Check(
@@ -167,6 +176,24 @@ HANDLING = (
         "Slower before the bend, downhill above all, a wider one, weight lower, track wider.",
         safety=True,
         tells=(("road_speed", "km/h"), ("descent_speed", "km/h")),
+    ),
+    Check(
+        "steering",
+        "Steers round its tightest turn",
+        "steering_taken",
+        "whole",
+        "ceiling",
+        "percent",
+        "Two wheels driven alike take up to {have} of the front tyres' grip in a turn of {turn_radius}; at {need} it "
+        "runs straight on.",
+        STRAIGHT_ON,
+        safety=True,
+        short=(
+            Short(
+                "much_steering", "steering_taken", "More than half of it: the steering is heavy.", WIDE_TURNS
+            ),
+        ),
+        tells=(("turn_radius", "m"),),
     ),
     Check(
         "stoppable",

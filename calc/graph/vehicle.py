@@ -5,7 +5,19 @@ from __future__ import annotations
 from calc.drive import launch
 from calc.fields import FIELDS
 from calc.graph.model import Step, alias, step
-from calc.vehicle import brakes, chain, coast_fit, coasting, gearing, mount, rider, road, stability, weighing
+from calc.vehicle import (
+    brakes,
+    chain,
+    coast_fit,
+    coasting,
+    gearing,
+    mount,
+    rider,
+    road,
+    scrub,
+    stability,
+    weighing,
+)
 
 # What counts where a coast-down can't tell the drag area: the field's usual range.
 _LOW, _HIGH = (float(x) for x in FIELDS["drag_area"].usual or ())
@@ -68,6 +80,8 @@ STEPS: dict[str, Step] = {
     "corner_slide_share": step(stability.corner_slide_share),
     "speed_cap": step(stability.speed_cap),
     "bend_speed": step(stability.bend_speed),
+    "steering_taken": step(scrub.steering_taken, single_wheel="lone_wheel"),
+    "much_steering": step(scrub.much_steering),
     "side_limit": step(stability.side_limit, single_wheel="lone_wheel"),
     "side_hold": step(stability.side_hold),
     "side_good": step(stability.side_good),

@@ -86,6 +86,11 @@ ROLL_BACK = (
     "lower; brakes in front too."
 )
 
+STRAIGHT_ON = "It runs straight on. Drive one wheel, a longer wheelbase, less track, or more weight in front."
+WIDE_TURNS = (
+    "Slow in turns and steer wide; on wet ground it runs wide sooner. Driving one wheel alone ends it."
+)
+
 
 def lifts_front(start_slope: float, tip_slope: float) -> list[Finding]:
     """The stop when the hardest start uphill, told as the slope that it is like standing on, tips it over backwards."""

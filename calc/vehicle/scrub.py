@@ -7,6 +7,18 @@ import numpy as np
 from calc.quantities import Fraction, Kilogram, Metre, Newton, Nm, Number
 from calc.vehicle.road import GRAVITY
 
+MUCH_STEERING = 0.5
+"""Share of the front tyres' grip from which a solid axle is felt (common practice, no source)."""
+
+
+def pair_driven(driven_wheels: str, driven_axle: str, wheels: str, single_wheel: str) -> bool:
+    """Whether both wheels of an axle are driven alike: not with one driven wheel of two, nor where three wheels drive
+    by the single one.
+
+    Source: [method] #scrub
+    """
+    return driven_wheels == "two" and not (wheels == "3" and single_wheel == driven_axle)
+
 
 def slide_share(track: Metre, turn_radius: Metre) -> Fraction:
     """Part of the way that each of the two tyres slides, forward on one side and backward on the other: t/(2·R).
@@ -53,3 +65,34 @@ def steering_share(
     cosine = turn_radius / np.hypot(turn_radius, wheelbase)
     held = grip * total_mass * GRAVITY * np.maximum(front_share, 1e-6)
     return scrub_moment / (wheelbase * cosine * held)
+
+
+def steering_taken(
+    track: Metre,
+    turn_radius: Metre,
+    wheelbase: Metre,
+    cog_from_axle: Metre,
+    driven_axle: str,
+    driven_wheels: str,
+    wheels: str,
+    single_wheel: str,
+) -> Fraction:
+    """Part of the front tyres' grip that a solid rear axle takes in the tightest turn on the level; 0 without one.
+
+    Mass and grip fall out: t·N_rear/(2·w·cos δ·N_front). Validity: as for the moment; the most it can be.
+
+    Source: [method] #scrub
+    """
+    if driven_axle == "front" or not pair_driven(driven_wheels, driven_axle, wheels, single_wheel):
+        return 0.0 * track
+    front = cog_from_axle / wheelbase
+    moment = scrub_moment(1.0, 1.0, np.maximum(1.0 - front, 0.0), track)
+    return steering_share(1.0, 1.0, front, moment, wheelbase, turn_radius)
+
+
+def much_steering() -> Fraction:
+    """Part of the front tyres' grip from which a solid axle is felt.
+
+    Source: [method] #scrub
+    """
+    return MUCH_STEERING

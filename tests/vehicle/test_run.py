@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 
 from calc.cli import main
 from calc.drive import launch
+from calc.sheet import Sheet
 from calc.vehicle import run, scrub
 from calc.vehicle.road import GRAVITY, road_load
+from tests.test_verdict import changed, check, without
 
 FRAME = (1.35, 0.56, 0.62, "rear", "two")
 
@@ -125,4 +127,40 @@ def test_one_wheel_has_no_scrub_and_less_grip(capsys: pytest.CaptureFixture[str]
 def test_a_short_wide_nose_light_cart_runs_straight_on(capsys: pytest.CaptureFixture[str]) -> None:
     told = answer(capsys, "track=1500 mm", "cog_from_axle=250 mm", "turn_radius=1.5 m")
     assert told["results"]["steering_share"]["value"] > 100
-    assert any("runs straight on" in f["do"] or "straight on" in f["do"] for f in told["findings"])
+    assert any("runs straight on" in f["do"] and f["severity"] == "stop" for f in told["findings"])
+
+
+OVERPOWERED = {
+    "track": "1000 mm, measured",
+    "wheelbase": "900 mm, measured",
+    "cog_from_axle": "270 mm, measured",
+    "turn_radius": "1.6 m, measured",
+}
+
+
+def test_a_solid_axle_that_overpowers_the_steering_is_a_stop(cart: Sheet) -> None:
+    """By moments of forces: the axle's two tyres slide, each µ·N/2 on t/2; the front ones push µ·N_front across their
+    own way. Track 1 m, wheelbase 0.9, 30 % in front, 1.6 m: 149 % of that is wanted. Grip falls out."""
+    short = changed(without(cart, "cog_weighing"), **OVERPOWERED, cog_height="620 mm, measured")
+    rear, front = 0.63 / 0.9 * 100, 0.27 / 0.9 * 100
+    resists = 2 * (0.5 * rear / 2) * (1.0 / 2)
+    forces = 0.5 * front * 0.9 * np.cos(np.arctan(0.9 / 1.6))
+    judged = check(short, "steering")
+    assert judged.have == pytest.approx(resists / forces, rel=1e-9) and judged.have == pytest.approx(
+        1.49, abs=0.01
+    )
+    assert judged.severity == "stop" and "straight on" in judged.do
+    assert check(changed(short, driven_wheels="one"), "steering").severity == "ok"
+    assert check(changed(short, driven_axle="front"), "steering").severity == "ok"
+    assert check(changed(short, wheels="3", single_wheel="rear"), "steering").severity == "ok"
+    assert check(changed(short, wheels="3", single_wheel="front"), "steering").severity == "stop"
+
+
+def test_steering_waits_for_what_it_needs_and_rests_on_nothing_usual(cart: Sheet) -> None:
+    assert check(cart, "steering").severity == "ok"
+    assert check(without(cart, "track"), "steering").missing == ("track",)
+    assert check(without(cart, "wheels"), "steering").missing == ("wheels",)
+    usual = check(without(cart, "turn_radius"), "steering")
+    assert usual.severity == "caution" and "tightest turn" in usual.do
+    heavy = check(changed(cart, track="1000 mm ± 10 mm, measured"), "steering")
+    assert heavy.severity == "caution" and "steer wide" in heavy.do

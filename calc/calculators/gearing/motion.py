@@ -14,7 +14,7 @@ from calc.figures.svg import ticks
 from calc.findings import Finding
 from calc.machine.losses import drag_torque
 from calc.quantities import Array
-from calc.told import lifts_front
+from calc.told import STRAIGHT_ON, WIDE_TURNS, lifts_front
 from calc.units import from_si, show, to_si
 from calc.vehicle import run, scrub
 from calc.vehicle.gearing import motor_speed_at, wheel_force
@@ -22,7 +22,6 @@ from calc.vehicle.road import road_load
 
 FRAME = ("wheelbase", "cog_from_axle", "cog_height", "driven_axle", "driven_wheels")
 CREEP = 0.05  # below this share of sliding a tyre gives way instead (common practice, no source)
-MUCH_STEERING = 0.5  # share of the front tyres' grip from which the axle is felt (common practice, no source)
 
 
 def pull(v: Values, speeds: Array) -> Array:
@@ -147,12 +146,17 @@ def grip_findings(v: Values) -> list[Finding]:
     return [*lifts, Finding("ok", text)]
 
 
+def _stance(v: Values) -> tuple[str, str]:
+    """Wheels on the ground and the single one, as far as they were entered."""
+    entered = v.build.entered
+    wheels = str(v["wheels"]) if "wheels" in entered else "4"
+    return wheels, str(v["single_wheel"]) if "single_wheel" in entered else "either"
+
+
 def _solid(v: Values) -> bool:
     """Whether two wheels of one axle turn alike, a known track apart."""
-    entered = v.build.entered
-    lone = "wheels" in entered and v["wheels"] == "3" and "single_wheel" in entered
-    single = lone and v["single_wheel"] == v["driven_axle"]
-    return "track" in entered and v["driven_wheels"] == "two" and not single
+    alike = scrub.pair_driven(v["driven_wheels"], v["driven_axle"], *_stance(v))
+    return "track" in v.build.entered and alike
 
 
 def _moment(v: Values) -> float:
@@ -169,12 +173,10 @@ def steering(v: Values) -> float | None:
     """Share of the front tyres' grip that a solid rear axle takes in the tightest turn."""
     if not _solid(v) or v["driven_axle"] == "front":
         return None
-    front = launch.front_share(0.0, v["wheelbase"], v["cog_from_axle"], v["cog_height"])
-    return float(
-        scrub.steering_share(
-            v["total_mass"], v["grip"], front, _moment(v), v["wheelbase"], float(v["turn_radius"])
-        )
-    )
+    keys = ("track", "turn_radius", "wheelbase", "cog_from_axle", "driven_axle", "driven_wheels")
+    wheels, single = _stance(v)
+    taken = scrub.steering_taken(**{key: v[key] for key in keys}, wheels=wheels, single_wheel=single)
+    return float(taken)
 
 
 def scrub_findings(v: Values) -> list[Finding]:
@@ -194,16 +196,12 @@ def scrub_findings(v: Values) -> list[Finding]:
     if share is not None:
         text += f" The front tyres spend {show(min(share, 9.99), 'percent', 2)} of their grip on forcing it round."
     if share is not None and share >= 1.0:
-        mend = (
-            "It runs straight on. Drive one wheel, a longer wheelbase, less track, or more weight in front."
-        )
-        return [Finding("caution", text + wide, mend)]
+        return [Finding("stop", text + wide, STRAIGHT_ON)]
     if weak:
         mend = (
             f"{show(missing, 'N')} are missing for such a turn on the slope: turn wide there, or gear lower."
         )
         return [Finding("caution", text + wide, mend)]
-    if share is not None and share > MUCH_STEERING:
-        mend = "Slow in turns and steer wide; on wet ground it runs wide sooner. Driving one wheel alone ends it."
-        return [Finding("caution", text + wide, mend)]
+    if share is not None and share > scrub.MUCH_STEERING:
+        return [Finding("caution", text + wide, WIDE_TURNS)]
     return [Finding("ok", text + wide)]
