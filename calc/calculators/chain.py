@@ -13,10 +13,13 @@ from calc.vehicle import chain, pairs
 
 JACKSHAFT = {"jackshaft_driven_teeth", "jackshaft_driver_teeth"}
 """With both entered there are two chains."""
+LEVEL = ("level_motor_speed", "level_load")
+"""What the rating at the speed wanted on the level rests on."""
 
 
-def _axle_rating(v: Values) -> float | None:
-    """Power that the chain from a jackshaft to the axle carries for long, W; None without a jackshaft."""
+def _axle_rating(v: Values, at: str = "motor_speed") -> float | None:
+    """Power that the chain from a jackshaft to the axle carries for long, W, the machine turning as fast as the node
+    `at`; None without a jackshaft."""
     if not v.build.entered.keys() >= JACKSHAFT:
         return None
     return float(
@@ -26,15 +29,48 @@ def _axle_rating(v: Values) -> float | None:
             v["driver_teeth"],
             v["jackshaft_driven_teeth"],
             v["jackshaft_driver_teeth"],
-            v["motor_speed"],
+            v[at],
         )
     )
 
 
+def _weaker(first: float, second: float | None) -> float:
+    return first if second is None else min(first, second)
+
+
 def _rating(v: Values) -> float:
     """Power that the chain, or the weaker of the two, carries for long, W."""
-    second = _axle_rating(v)
-    return float(v["motor_rating"]) if second is None else min(float(v["motor_rating"]), second)
+    return _weaker(float(v["motor_rating"]), _axle_rating(v))
+
+
+def _level_rating(v: Values) -> float:
+    """The same at the speed wanted on the level, W."""
+    return _weaker(float(v["motor_rating_level"]), _axle_rating(v, "level_motor_speed"))
+
+
+def _rated(v: Values) -> list[Finding]:
+    """What the chain carries for long at the climb's speed and at the one wanted on the level; the worse is told."""
+    ways = [
+        (
+            _rating(v),
+            float(v["rating_needed"]),
+            _axle_rating(v),
+            "On long climbs",
+            "A larger chain or more teeth",
+        )
+    ]
+    if not v.build.missing(*LEVEL):
+        at = f"At {show(v['road_speed'], 'km/h')} on the level"
+        second, asked = _axle_rating(v, "level_motor_speed"), float(v["level_rating_needed"])
+        ways.append((_level_rating(v), asked, second, at, "Slower, or more teeth at the same ratio"))
+    has, asked, second, when, mend = min(ways, key=lambda way: way[0] / max(way[1], 1e-9))
+    if has >= asked:
+        return []
+    which, where = "an oiled chain", "the motor"
+    if second is not None and has == second:
+        which, where = "the oiled chain from jackshaft to axle", "the jackshaft"
+    text = f"{when} {which} carries {show(has, 'W')} at this speed; {show(asked, 'W')} are asked."
+    return [Finding("caution", text, f"It holds, and wears fast. {mend} on {where}; oil it.")]
 
 
 def _strength(v: Values) -> list[Finding]:
@@ -126,19 +162,8 @@ def _ground(v: Values) -> list[Finding]:
 
 def _findings(v: Values) -> list[Finding]:
     found = _strength(v) + _length(v)
-    has, needed, second = _rating(v), float(v["rating_needed"]), _axle_rating(v)
-    if has < needed:
-        which, where = "an oiled chain", "the motor"
-        if second is not None and has == second:
-            which, where = "the oiled chain from jackshaft to axle", "the jackshaft"
-        found.append(
-            Finding(
-                "caution",
-                f"On long climbs {which} carries {show(has, 'W')} at this speed; {show(needed, 'W')} are asked.",
-                f"It holds, and wears fast. A larger chain or more teeth on {where}; oil it.",
-            )
-        )
-    if second is not None:
+    found += _rated(v)
+    if v.build.entered.keys() >= JACKSHAFT:
         found.append(
             Finding(
                 "ok",
@@ -210,6 +235,15 @@ CHAIN = Calculator(
         ),
         Result("rating_needed", "Rating that the climb asks for", "W"),
         Result("chain_speed", "Speed of the chain there", "m/s"),
+        Result(
+            "level_rating",
+            "Power that it carries for long at the speed wanted on the level",
+            "W",
+            made=_level_rating,
+            optional=True,
+            needs=("motor_rating_level", *LEVEL),
+        ),
+        Result("level_rating_needed", "Rating that this asks for", "W", optional=True),
         Result("strength", "Tensile strength counted with", "kN", "chain_strength"),
     ),
     report=_chain,
@@ -226,7 +260,9 @@ CHAIN = Calculator(
         "dip": step(chain.chordal_dip),
         "wrap": step(chain.wrap, **_BETWEEN),
         "motor_rating": step(chain.rating, pitch="chain_pitch"),
+        "motor_rating_level": step(chain.rating, pitch="chain_pitch", motor_speed="level_motor_speed"),
         "rating_needed": step(chain.rating_needed, force="climb_load", speed="climb_speed"),
+        "level_rating_needed": step(chain.rating_needed, force="level_load", speed="road_speed"),
         "chain_speed": step(chain.chain_speed, pitch="chain_pitch"),
     },
     reads=(

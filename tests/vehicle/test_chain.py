@@ -200,6 +200,24 @@ def test_rating_asked_counts_the_drives_loss():
     assert chain.rating_needed(400.0, 2.0, 0.9) == pytest.approx(1.3 * 800.0 / 0.9)
 
 
+def test_the_fast_end_decides_where_rollers_do():
+    """10B, 10/65 teeth on 360 mm at 38 km/h: 3640 rpm, 17000·(10/3640)^1.5·0.625^0.8 = 1.68 hp = 1253 W; on the climb
+    it carries more than it is asked for."""
+    fast = ("chain_size=10B", "driver_teeth=10", "driven_teeth=65", "road_speed=38 km/h")
+    data = told(*fast)
+    r = {key: one["value"] for key, one in data["results"].items()}
+    rpm = 38 / 3.6 / 0.18 * 6.5 * 30 / math.pi
+    assert r["level_rating"] == pytest.approx(17000 * (10 / rpm) ** 1.5 * 0.625**0.8 * HP, rel=1e-6)
+    assert (
+        r["level_rating"] == pytest.approx(1253, abs=2) and r["level_rating_needed"] > 1.4 * r["level_rating"]
+    )
+    assert r["rating"] > r["rating_needed"]
+    said = [f for f in data["findings"] if "are asked" in f["text"]]
+    assert len(said) == 1 and said[0]["text"].startswith("At 38 km/h on the level")
+    slow = told(*fast[:3], "road_speed=10 km/h")
+    assert not any("are asked" in f["text"] for f in slow["findings"])
+
+
 def test_gearing_and_chain_agree_on_few_teeth():
     few, enough = (" ".join(f["text"] for f in told(f"driver_teeth={n}")["findings"]) for n in (10, 11))
     assert "wavers by 5 %" in few and "wavers" not in enough
