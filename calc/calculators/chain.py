@@ -50,27 +50,29 @@ def _level_rating(v: Values) -> float:
 
 def _rated(v: Values) -> list[Finding]:
     """What the chain carries for long at the climb's speed and at the one wanted on the level; the worse is told."""
-    ways = [
-        (
-            _rating(v),
-            float(v["rating_needed"]),
-            _axle_rating(v),
-            "On long climbs",
-            "A larger chain or more teeth",
-        )
-    ]
+    ways = [(_rating(v), float(v["rating_needed"]), _axle_rating(v), "")]
     if not v.build.missing(*LEVEL):
         at = f"At {show(v['road_speed'], 'km/h')} on the level"
-        second, asked = _axle_rating(v, "level_motor_speed"), float(v["level_rating_needed"])
-        ways.append((_level_rating(v), asked, second, at, "Slower, or more teeth at the same ratio"))
-    has, asked, second, when, mend = min(ways, key=lambda way: way[0] / max(way[1], 1e-9))
+        needed, axle = float(v["level_rating_needed"]), _axle_rating(v, "level_motor_speed")
+        ways.append((_level_rating(v), needed, axle, at))
+    has, asked, second, level = min(ways, key=lambda way: way[0] / max(way[1], 1e-9))
     if has >= asked:
         return []
     which, where = "an oiled chain", "the motor"
     if second is not None and has == second:
         which, where = "the oiled chain from jackshaft to axle", "the jackshaft"
-    text = f"{when} {which} carries {show(has, 'W')} at this speed; {show(asked, 'W')} are asked."
-    return [Finding("caution", text, f"It holds, and wears fast. {mend} on {where}; oil it.")]
+    carries = f"{which} carries {show(has, 'W')}"
+    text = f"{level} {carries}" if level else f"On long climbs {carries} at this speed"
+    mend = (
+        "Slower, or larger sprockets of the same ratio"
+        if level
+        else f"A larger chain or more teeth on {where}"
+    )
+    return [
+        Finding(
+            "caution", f"{text}; {show(asked, 'W')} are asked.", f"It holds, and wears fast. {mend}; oil it."
+        )
+    ]
 
 
 def _strength(v: Values) -> list[Finding]:
