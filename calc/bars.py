@@ -18,7 +18,7 @@ _POWER = (
 _ROLL = (
     *("brakes", "second-brake", "brake-heat", "parking", "stoppable", "guard", "electric-brake"),
     *("chain", "joint", "shaft", "mount", "backwards", "side-slope", "bend", "overspeed", "descent-charge"),
-    *("start", "slope", "grip", "pack-current", "pack-low", "protection"),
+    *("start", "slope", "grip", "pack-current", "pack-low", "protection", "rolling-back", "steering"),
 )
 
 

@@ -9,7 +9,7 @@ from calc.build import Build, Values
 from calc.checklists import BLANK, CODES, MOST_NAMED, known, told
 from calc.figures.circuit import Part, one_line
 from calc.power import conductor
-from calc.render_verdict import not_yet
+from calc.render_verdict import on_top
 from calc.sheet import Sheet
 
 SIGNAL = "0.5 mm²"  # control wires carry no more than a few ampere (common practice, no source)
@@ -233,7 +233,7 @@ def body(sheet: Sheet, source: str, today: str) -> str:
     head = ("Run", "Current", "Section", "Length", "Fuse", "Colour by local code")
     return (
         f'<div class="ta-circuit">{render.headed("Power circuit", sheet.name, source, today)}'
-        + not_yet(verdict.judge(sheet, source), MOST_NAMED)
+        + on_top(verdict.judge(sheet, source), "circuit", MOST_NAMED)
         + '<p class="ta-warn"><strong>Pack unplugged, bus emptied and measured, before a hand goes in. '
         f"{CODES}</strong></p>"
         f'<figure class="ta-figure">{_drawing(build, values)}</figure>'

@@ -310,6 +310,8 @@ def test_what_contradicts_itself_is_said_beside_the_checks(cart: Sheet) -> None:
     assert "child more often" in said(changed(light, riders="grown, alone"))
     assert "child more often" not in said(changed(light, riders="child, beside, 4.5 km/h"))
     assert "15 groups were measured" in said(changed(cart, group_voltages="; ".join(["3.3 V"] * 15)))
+
+
 LOWEST = {
     "flat": {"slope": "0 %, measured"},
     "exactly flat": {"slope": "0 % ± 0 %, measured", "side_slope": "0 % ± 0 %, measured"},
