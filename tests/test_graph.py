@@ -28,6 +28,14 @@ def test_the_graph_sorts_but_for_the_two_ways_to_a_packs_capacity() -> None:
     TopologicalSorter(arguments).prepare()
 
 
+def test_no_chapter_takes_another_chapters_place() -> None:
+    """A node, or what is derived otherwise once a field is entered, has one home; the second would silently win."""
+    chapters = (vehicle, power, machine, drive, ride)
+    for each in ("STEPS", "WHEN_ENTERED"):
+        names = [name for chapter in chapters for name in getattr(chapter, each)]
+        assert len(names) == len(set(names)), each
+
+
 def test_every_argument_is_a_field_or_a_step() -> None:
     steps = dict(GRAPH)
     for c in CALCULATORS.values():

@@ -71,7 +71,7 @@ def test_sixty_volts_and_what_is_not_judged_are_said(cart: Sheet) -> None:
     [
         ({"series": "17", "controller_voltage_max": "90 V, measured"}, "the full pack 62"),
         ({"charger_voltage": "60.5 V ± 0.1 V, measured"}, "the charger, at most 60.6 V"),
-        ({"descent_speed": "30 km/h"}, "the machine downhill"),
+        ({"descent_speed": "30 km/h"}, "the machine at its fastest"),
     ],
 )
 def test_the_voltage_class_is_judged_full_charging_and_downhill(
@@ -260,6 +260,32 @@ def test_whoever_nobody_walks_beside_is_judged_downhill_too(cart: Sheet, rows: s
     assert check(down, "rider").severity == "stop"
     beside = changed(down, riders="child, beside, 4.5 km/h")
     assert check(beside, "rider").severity == "ok"
+
+
+def test_volts_and_current_of_the_speed_that_it_drives_itself_to(cart: Sheet) -> None:
+    """72 on 11 teeth and 30° of advance go three times as fast as the 12 km/h downhill: throttle shut there, it stops
+    both, with sensors in wrong slots too; a limit set for each rider mends it."""
+    tall = changed(
+        cart, timing_advance="30°", driven_teeth="72", slope="3 %, measured", riders="grown, alone"
+    )
+    v = Build.of([("sheet", tall.entries)]).nominal()
+    volts, amps = check(tall, "overspeed"), check(tall, "descent-charge")
+    assert (volts.severity, amps.severity) == ("stop", "stop")
+    constant = float(v["emf_constant"] * v["cold_rise"])
+    turning = float(v["full_pack_speed"] / v["wheel_diameter"] * 2 * v["gear_ratio"])
+    assert volts.have == pytest.approx(np.sqrt(2) * constant * turning)
+    assert "on a full pack" in volts.text and "at its reserve" in amps.text
+    assert "speed limit set in" in volts.do and "speed limit set in" in amps.do
+    slow = changed(tall, descent_speed=f"{float(v['top_speed']) * 3.6} km/h", riders="grown, alone, 9 km/h")
+    assert check(slow, "descent-charge").have == pytest.approx(amps.have)
+    astray = changed(tall, sensor_slots="0, 3, 6")
+    assert check(astray, "overspeed").severity == "stop"
+    assert "as if the sensors were mended" in check(astray, "overspeed").text
+    held = changed(tall, riders="grown, alone, 15 km/h")
+    assert check(held, "overspeed").severity == check(held, "descent-charge").severity == "ok"
+    assert "greatest limit set for a rider" in check(held, "overspeed").text
+    nobody = check(without(tall, "riders"), "overspeed")
+    assert nobody.have == pytest.approx(volts.have)
 
 
 @pytest.mark.parametrize("answer", ["on", "unknown"])

@@ -44,30 +44,39 @@ MACHINE = (
     Check(
         "overspeed",
         "Volts made downhill",
-        "descent_peak",
+        "made_peak",
         "controller_voltage_max",
         "ceiling",
         "V",
-        "{have} between two leads at the {descent_speed} that the brakes hold it to downhill, field at its most; "
+        "{have} between two leads at the {peak_speed} {peak_told}, field at its most; "
         "the controller stands {need}, which {limit_speed} would make.",
-        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts. The emergency "
-        "stop opens traction and field. Never switch the field on again above that speed.",
+        "Less field downhill, a lower speed there held by the brakes, or a controller for more volts; where it drives "
+        "itself so fast, a speed limit set in it for every rider. The emergency stop opens traction and field. Never "
+        "switch the field on again above that speed.",
         safety=True,
-        tells=(("descent_speed", "km/h"), ("limit_speed", "km/h")),
+        despite_sensors=True,
+        tells=(("peak_speed", "km/h"), ("peak_told", ""), ("limit_speed", "km/h")),
     ),
     Check(
         "descent-charge",
         "Pack stands what flows back downhill",
-        "descent_charge",
+        "made_charge",
         "descent_allowed",
         "ceiling",
         "A",
-        "{have} at most at {descent_speed} downhill; cells from {cold_air} to {ambient_temperature} take {need}, "
-        "protection counted.",
-        "A lower speed downhill, held by the brakes, or less field there. Below 0 °C nothing may flow back: fire risk, "
-        "at the time or weeks later.",
+        "{have} at most with the throttle shut at the {charge_speed} {charge_told}; cells from {cold_air} to "
+        "{ambient_temperature} take {need}, protection counted.",
+        "A lower speed downhill, held by the brakes, or less field there; where it drives itself so fast, a speed "
+        "limit set in the controller for every rider. Below 0 °C nothing may flow back: fire risk, at the time or "
+        "weeks later.",
         safety=True,
-        tells=(("descent_speed", "km/h"), ("cold_air", "degC"), ("ambient_temperature", "degC")),
+        despite_sensors=True,
+        tells=(
+            ("charge_speed", "km/h"),
+            ("charge_told", ""),
+            ("cold_air", "degC"),
+            ("ambient_temperature", "degC"),
+        ),
     ),
     Check(
         "electric-brake",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
+from calc.machine.curve import Saturation, value
 from calc.quantities import (
     Ampere,
     EmfConstant,
@@ -19,6 +20,7 @@ from calc.quantities import (
     Volt,
     Watt,
 )
+from calc.vehicle.rider import Rows
 
 FASTER = 1.5
 """How much faster than wished it is taken to run downhill where nobody says (common practice, no source)."""
@@ -45,6 +47,79 @@ def usual_descent(road_speed: MetrePerSecond) -> MetrePerSecond:
     return FASTER * road_speed
 
 
+def no_limit() -> MetrePerSecond:
+    """Speed limit of a controller that nobody said to have one, m/s: none.
+
+    Source: [method-drive] #overspeed
+    """
+    return np.inf
+
+
+def riders_limit(riders: Rows) -> MetrePerSecond:
+    """The greatest speed limit that is set for a rider, m/s: none where one rides without.
+
+    Source: [method-drive] #overspeed
+    """
+    return max(np.inf if limit is None else float(limit) for *_, limit in riders)
+
+
+def driven_speed(built_speed: MetrePerSecond, speed_limit: MetrePerSecond) -> MetrePerSecond:
+    """The fastest that it drives itself on the level, m/s: its top speed, or the limit that is set.
+
+    Source: [method-drive] #overspeed
+    """
+    return np.minimum(built_speed, speed_limit)
+
+
+def full_pack_speed(
+    built_speed: MetrePerSecond, full_supply: Volt, supply_voltage: Volt, speed_limit: MetrePerSecond
+) -> MetrePerSecond:
+    """The same on a full pack, m/s: faster in proportion to its volts.
+
+    Where inductance holds the current down, the torque is the same at speeds in proportion to the volts. Validity: a
+    few per cent; air's drag leaves it less, resistance more.
+
+    Source: [method-drive] #overspeed
+    """
+    return np.minimum(built_speed * np.maximum(full_supply / supply_voltage, 1.0), speed_limit)
+
+
+def faster(descent_speed: MetrePerSecond, driven_speed: MetrePerSecond) -> MetrePerSecond:
+    """The speed that counts, m/s: downhill or by itself, whichever is the faster.
+
+    Source: [method-drive] #overspeed
+    """
+    return np.maximum(descent_speed, driven_speed)
+
+
+def peak_told(
+    descent_speed: MetrePerSecond, full_pack_speed: MetrePerSecond, speed_limit: MetrePerSecond
+) -> str:
+    """Which speed counts for the volts, in words that follow it.
+
+    Source: [method-drive] #overspeed
+    """
+    return _told(descent_speed, full_pack_speed, speed_limit, "a full pack")
+
+
+def charge_told(
+    descent_speed: MetrePerSecond, driven_speed: MetrePerSecond, speed_limit: MetrePerSecond
+) -> str:
+    """Which speed counts for what flows back, in words that follow it.
+
+    Source: [method-drive] #overspeed
+    """
+    return _told(descent_speed, driven_speed, speed_limit, "a pack at its reserve")
+
+
+def _told(descent: MetrePerSecond, driven: MetrePerSecond, limit: MetrePerSecond, pack: str) -> str:
+    if descent >= driven:
+        return "that the brakes hold it to downhill"
+    if driven >= limit:
+        return "that is the greatest limit set for a rider"
+    return f"that it drives itself to on the level, on {pack}"
+
+
 def cold_share(field_temperature: Kelvin, cold_air: Kelvin) -> Number:
     """How many times the working field current a cold coil takes at the same volts: as cold as the coldest day, 20 °C
     at most.
@@ -63,12 +138,29 @@ def held_share(field_supply_holds: str, field_temperature: Kelvin, cold_air: Kel
     return 1.0 if field_supply_holds == "current" else cold_share(field_temperature, cold_air)
 
 
-def full_field_constant(emf_constant: EmfConstant, cold_share: Number) -> EmfConstant:
-    """EMF constant with the coil cold, V·s/rad: in proportion to the current, which iron never exceeds.
+def cold_rise(saturation: Saturation, field_current: Ampere, cold_share: Number) -> Number:
+    """How many times the EMF constant a field current makes with the coil cold, by the spin test's curve.
+
+    Beyond the highest current tested the curve's own way on counts, and its error there on top of it. Never more than
+    in proportion to the current; just that where one field current was tested.
 
     Source: [method-drive] #overspeed
     """
-    return emf_constant * cold_share
+    if saturation.knee == 0.0:
+        return cold_share
+    cold = field_current * cold_share
+    beyond = np.where(cold > saturation.high * (1.0 + 1e-9), 1.0 + saturation.errors[-1], 1.0)
+    rise = beyond * value(saturation, cold) / value(saturation, field_current)
+    return np.minimum(np.maximum(rise, 1.0), cold_share)
+
+
+def full_field_constant(emf_constant: EmfConstant, cold_rise: Number) -> EmfConstant:
+    """EMF constant with the coil cold, V·s/rad. cold_rise: by the spin test, else in proportion to the current, which
+    iron never exceeds.
+
+    Source: [method-drive] #overspeed
+    """
+    return emf_constant * cold_rise
 
 
 def full_field_inductance(line_inductance: Henry, leakage_share: Fraction, cold_share: Number) -> Henry:

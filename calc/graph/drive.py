@@ -44,6 +44,7 @@ STEPS: dict[str, Step] = {
     "descent_speed": step(overspeed.usual_descent)._replace(stands_in=True),
     "descent_motor_speed": step(gearing.motor_speed_at, road_speed="descent_speed"),
     "cold_share": step(overspeed.cold_share),
+    "cold_rise": alias("cold_share"),
     "full_field_constant": step(overspeed.full_field_constant),
     "least_inductance": alias("line_inductance"),
     "full_field_inductance": step(overspeed.full_field_inductance, line_inductance="least_inductance"),
@@ -70,10 +71,39 @@ STEPS: dict[str, Step] = {
     "descent_torque": step(
         overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
+    # Downhill or by itself, whichever is the faster; by itself it is fastest on a full pack
+    "speed_limit": step(overspeed.no_limit),
+    "driven_speed": step(overspeed.driven_speed),
+    "full_pack_speed": step(overspeed.full_pack_speed),
+    "peak_speed": step(overspeed.faster, driven_speed="full_pack_speed"),
+    "peak_told": step(overspeed.peak_told),
+    "peak_motor_speed": step(gearing.motor_speed_at, road_speed="peak_speed"),
+    "made_peak": step(overspeed.peak_emf, motor_speed="peak_motor_speed"),
+    "charge_speed": step(overspeed.faster),
+    "charge_told": step(overspeed.charge_told),
+    "charge_motor_speed": step(gearing.motor_speed_at, road_speed="charge_speed"),
+    "charge_power": step(
+        overspeed.charging_power,
+        motor_speed="charge_motor_speed",
+        line_inductance="full_field_inductance",
+        pack_voltage="reserve_voltage",
+    ),
+    "made_charge": step(
+        overspeed.charging_current, bridge_power="charge_power", pack_voltage="reserve_voltage"
+    ),
+    "made_torque": step(
+        overspeed.braking_torque, bridge_power="charge_power", motor_speed="charge_motor_speed"
+    ),
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
-    "supply_voltage": {"bus_current_limit": alias("battery_current_limit")},
+    "supply_voltage": {
+        "bus_current_limit": alias("battery_current_limit"),
+        "full_supply": alias("supply_voltage"),
+    },
+    "riders": {"speed_limit": step(overspeed.riders_limit)},
+    "emf_test": {"cold_rise": step(overspeed.cold_rise)._replace(entered=("field_current",))},
+    "emf_constant": {"cold_rise": alias("cold_share")},
     "field_supply_holds": {"cold_share": step(overspeed.held_share)},
     "short_circuit_test": {"least_inductance": step(bench.least_inductance)},
 }

@@ -27,6 +27,9 @@ STEPS: dict[str, Step] = {
     "supply_voltage": step(
         limits.supply_voltage, open_circuit_voltage="reserve_voltage", battery_current="battery_current_limit"
     ),
+    "full_supply": step(
+        limits.supply_voltage, open_circuit_voltage="voltage_full", battery_current="battery_current_limit"
+    ),
     "pack_energy": step(pack.pack_energy),
     "usable_energy": step(pack.usable_energy),
     "pack_mass": step(pack.pack_mass),

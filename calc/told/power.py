@@ -32,10 +32,14 @@ FUSE_CURVE = ", ".join(
 """What is entered of a fuse's curve, in words."""
 
 
-def touch(values: Values, downhill: bool = True) -> list[Finding]:
-    """The caution where the full pack, its charger or the machine downhill is at or above the limit of touch voltage.
+MADE = {"made_peak": "the machine at its fastest", "descent_peak": "the machine downhill"}
 
-    downhill: whether the answer rests on what the machine makes there.
+
+def touch(values: Values, made: str = "made_peak") -> list[Finding]:
+    """The caution where the full pack, its charger or the machine is at or above the limit of touch voltage.
+
+    made: the node of the volts that the machine makes, one of `MADE`; '' where the answer doesn't rest on them. Where
+    nobody can tell how fast it goes by itself, those downhill.
     """
     build, volts = values.build, {}
     if not build.missing("voltage_full"):
@@ -43,9 +47,11 @@ def touch(values: Values, downhill: bool = True) -> list[Finding]:
     if "charger_voltage" in build.entered:
         charger = build.input("charger_voltage")
         volts["the charger, at most"] = float(charger.value + charger.spread)
-    if downhill and not build.missing("descent_peak"):
+    if made and build.missing(made):
+        made = "descent_peak"
+    if made and not build.missing(made):
         with suppress(NoSolution):  # the checks say why
-            volts["the machine downhill"] = float(values["descent_peak"])
+            volts[MADE[made]] = float(values[made])
     over = {name: value for name, value in volts.items() if value >= SHOCK_VOLTAGE}
     if not over:
         return []

@@ -73,4 +73,4 @@ def voltage(v: Values) -> list[Finding]:
     if charger.value < v["charger_least"]:
         why = f"{_counts(charger.value)} Against a fuller pack, current may even flow back into it."
         found.append(never_fills(charger.value, full, why))
-    return found + touch(v, downhill=False)
+    return found + touch(v, made="")

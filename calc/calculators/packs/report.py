@@ -115,7 +115,7 @@ def _pack(v: Values) -> Report:
         + _air(v)
         + groups.findings(v)
         + box.findings(v)
-        + touch(v)
+        + touch(v, made="descent_peak")
     )
     ohms = show(v["pack_resistance"], "mohm")
     if v["cold_factor"] > 1.0:
