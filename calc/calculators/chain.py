@@ -207,8 +207,8 @@ def _chain(v: Values) -> Report:
         f"{v['links']:.0f} links",
         f"{plain(float(v['safety_factor']), 3)} times as strong as its highest pull",
         f"At {show(v['torque'], 'N*m')} the tight side pulls {show(v['tension'], 'N')}. That torque is the most that "
-        "the machine makes at the controller's limit, unless you type another. The length is that of two tangents and "
-        "of the teeth that each sprocket wraps, to the nearest even number.",
+        "the machine makes at the controller's limit, copper cold and pack full, unless you type another. The length "
+        "is that of two tangents and of the teeth that each sprocket wraps, to the nearest even number.",
         tuple(_findings(v)),
         (lambda uid: drive(uid, driver, driven, center, words),),
     )

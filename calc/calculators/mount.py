@@ -128,8 +128,9 @@ def _mount(v: Values) -> Report:
     return Report(
         f"{plain(weakest[1] / max(weakest[2], 1e-9), 3)} times",
         f"what is asked of the weakest, the {weakest[0]}",
-        f"The most that the machine makes at the controller's limit is {show(v['most_torque'], 'N*m')}; the chain "
-        f"then pulls {show(v['motor_pull'], 'N')}. What is allowed holds room for jerks already.",
+        f"The most that the machine makes at the controller's limit, copper cold and pack full, is "
+        f"{show(v['most_torque'], 'N*m')}; the chain then pulls {show(v['motor_pull'], 'N')}. What is allowed holds "
+        "room for jerks already.",
         tuple(_findings(v)),
         (
             lambda uid: bars(uid, [(name, stands / max(asked, 1e-9)) for name, stands, asked, *_ in parts]),

@@ -22,7 +22,8 @@ HANDLING = (
         "strength_needed",
         "floor",
         "kN",
-        "{have} break it; {need} are wanted, nine times the {chain_pull} that the machine can pull at its limit.",
+        "{have} break it; {need} are wanted, nine times the {chain_pull} that the machine can pull at its limit, cold "
+        "and on a full pack.",
         LARGER_CHAIN,
         safety=True,
         despite_sensors=True,
@@ -35,7 +36,8 @@ HANDLING = (
         "joint_needed",
         "floor",
         "N*m",
-        "Its joint holds {have}; {need} are wanted, twice the {most_torque} that the machine can make.",
+        "Its joint holds {have}; {need} are wanted, twice the {most_torque} that the machine can make, cold and on a "
+        "full pack.",
         "A longer key, a nut tightened to more where its thread stands it, or a spline. Never a grub screw alone.",
         safety=True,
         despite_sensors=True,
@@ -133,7 +135,8 @@ HANDLING = (
         "start_slope",
         "floor",
         "percent",
-        "It tips over backwards from {have} on; the hardest start uphill on {slope} is like standing on {need}.",
+        "It tips over backwards from {have} on; the hardest start uphill on {slope}, cold and on a full pack, is "
+        "like standing on {need}.",
         LIFTS,
         safety=True,
         despite_sensors=True,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from calc.machine.copper import REFERENCE_TEMPERATURE, hot_resistance
+from calc.machine.copper import cold_resistance, hot_resistance
 from calc.machine.curve import Saturation, value
 from calc.quantities import (
     Ampere,
@@ -126,8 +126,7 @@ def cold_share(field_temperature: Kelvin, cold_air: Kelvin) -> Number:
 
     Source: [method-drive] #overspeed
     """
-    cold = hot_resistance(1.0, np.minimum(cold_air, REFERENCE_TEMPERATURE))
-    return np.maximum(hot_resistance(1.0, field_temperature) / cold, 1.0)
+    return np.maximum(hot_resistance(1.0, field_temperature) / cold_resistance(1.0, cold_air), 1.0)
 
 
 def held_share(field_supply_holds: str, field_temperature: Kelvin, cold_air: Kelvin) -> Number:

@@ -112,12 +112,14 @@ def current_needed(torque_needed: Nm, emf_constant: EmfConstant, alignment_error
     return np.minimum(current, NO_CURRENT_WILL_DO)
 
 
-def hardest_torque(start_torque: Nm, full_torque: Nm) -> Nm:
-    """Mean torque that a start may bring, N·m: at the current that starts most, or with all of it.
+def hardest_torque(full_field_constant: EmfConstant, strongest_current: Ampere) -> Nm:
+    """Most mean torque that a start may bring, N·m: sensors right, winding and field coil cold, pack full.
 
-    Source: [method-machine] #armature
+    An upper bound: sensors out of place, by their slots or by the current, take some of it.
+
+    Source: [method-drive] #strongest
     """
-    return np.maximum(start_torque, full_torque)
+    return torque_constant(full_field_constant) * strongest_current
 
 
 def start_current(

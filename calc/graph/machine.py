@@ -87,6 +87,11 @@ STEPS: dict[str, Step] = {
         on_error="start_on_error",
         off_error="start_off_error",
     ),
+    # The most that it can make: winding and field coil cold, pack full
+    "cold_line_resistance": step(copper.cold_resistance, resistance="line_resistance"),
+    "strongest_current": step(
+        standing.stall_current, line_resistance="cold_line_resistance", supply_voltage="full_supply"
+    ),
     "hardest_torque": step(standing.hardest_torque),
     "hardest_force": step(gearing.wheel_force, torque="hardest_torque"),
     # The sensors

@@ -114,7 +114,7 @@ STEPS: dict[str, Step] = {
     "chain_pitch": step(chain.pitch),
     "chain_strength": step(chain.chain_strength),
     "chain_driven_teeth": alias("driven_teeth"),
-    "most_torque": step(chain.most_torque, current="stall_current"),
+    "most_torque": step(chain.most_torque, emf_constant="full_field_constant", current="strongest_current"),
     "driver_pitch_diameter": step(chain.pitch_diameter, pitch="chain_pitch", teeth="driver_teeth"),
     "motor_pull": step(chain.tension, torque="most_torque"),
     "chain_pull": alias("motor_pull"),

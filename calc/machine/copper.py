@@ -23,6 +23,15 @@ def hot_resistance(resistance: Ohm, temperature: Kelvin) -> Ohm:
     return resistance * (1.0 + COPPER_COEFFICIENT * (temperature - REFERENCE_TEMPERATURE))
 
 
+def cold_resistance(resistance: Ohm, cold_air: Kelvin) -> Ohm:
+    """Least resistance that a copper winding has at a start, ohm, from its `resistance` at 20 °C: as cold as the
+    coldest day, 20 °C at most.
+
+    Source: [method-drive] #strongest
+    """
+    return hot_resistance(resistance, np.minimum(cold_air, REFERENCE_TEMPERATURE))
+
+
 def temperature_by_resistance(hot_resistance: Ohm, resistance: Ohm) -> Kelvin:
     """Temperature of a copper winding, K, from its `hot_resistance` and its `resistance` at 20 °C.
 

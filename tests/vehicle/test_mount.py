@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calc.build import Build
 from calc.sheet import Sheet
 from calc.vehicle import mount
 from tests.test_cli import run
@@ -66,6 +67,36 @@ def test_checks_turn(cart: Sheet):
         check(changed(cart, bolt_class="4.8", bolt_size="M6", bolt_spacing="10 mm"), "mount").severity
         == "stop"
     )
+
+
+def test_parts_meet_the_coldest_morning_and_a_full_pack(cart: Sheet):
+    """Where the battery limit holds the stalled current, I²·R = U·I_bus: R at 6 °C, not at 70 °C, and U of 16 cells at
+    3.65 V, not at the reserve. By hand from the sheet's 35.97 mΩ at 20 °C: 36.0·0.945 = 34.0 mΩ, 57.0 V · 57 A."""
+    weak = changed(cart, phase_current_limit="500 A, rated")
+    v = Build.of([("sheet", weak.entries)]).nominal()
+    ohms = float(v["line_resistance"]) * (1 - 0.00393 * 14)
+    amps = math.sqrt((16 * 3.65 - 60 * 0.0228) * 57 / ohms)
+    assert 250 < v["stall_current"] < 256 < 300 < amps
+    torque = math.sqrt(2) * float(v["emf_constant"] * v["cold_rise"]) * amps
+    assert check(weak, "joint").need == pytest.approx(2 * torque, rel=1e-6)
+    assert v["hardest_torque"] == pytest.approx(3 / math.pi * torque, rel=1e-6)
+    held = changed(weak, field_supply_holds="current")
+    assert check(held, "joint").need == pytest.approx(2 * torque / float(v["cold_rise"]), rel=1e-6)
+    warm = changed(held, coldest_day="20 °C, measured")
+    assert check(warm, "joint").need == pytest.approx(
+        2 * torque / float(v["cold_rise"]) * math.sqrt(1 - 0.00393 * 14), rel=1e-6
+    )
+    stiff = Build.of([("sheet", changed(held, supply_voltage="48 V, rated").entries)]).nominal()
+    assert stiff["strongest_current"] == pytest.approx(math.sqrt(48 * 60 / ohms), rel=1e-6)
+
+
+def test_no_draw_pulls_harder_than_what_the_parts_are_asked_for(cart: Sheet):
+    """Warm and at the reserve it makes no more than cold and full, whichever limit holds it."""
+    for limit in ("100 A ± 5 A, rated", "500 A ± 20 A, rated"):
+        drawn = Build.of([("sheet", changed(cart, phase_current_limit=limit).entries)]).drawn()
+        assert (drawn["strongest_current"] >= drawn["stall_current"]).all()
+        assert (drawn["hardest_torque"] >= drawn["full_torque"]).all()
+        assert (drawn["hardest_torque"] >= drawn["start_torque"]).all()
 
 
 def test_the_motors_shaft_carries_the_first_chain_alone(cart: Sheet):

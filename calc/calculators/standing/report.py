@@ -256,6 +256,7 @@ STANDING_START = Calculator(
     hinges=("start_torque_worst", "breakaway_needed"),
     reads=(
         "current_needed",
+        "hardest_force",
         "start_share",
         "start_current",
         "armature_shift",
