@@ -250,6 +250,14 @@ def test_a_delta_stalls_shorter_than_a_star_of_the_same_leads() -> None:
     assert seconds["star"] / seconds["delta"] == pytest.approx((2 / 3) / 0.5)
 
 
+def test_a_stall_lasts_as_long_on_both_pages() -> None:
+    """From where the ride leaves the winding: start and heat end at the same temperature, 145 °C in class F."""
+    heat = told("winding-heat")
+    at = next(row["temperature"] for row in heat.results["after_ride"] if "heaviest" in row["part"])
+    start = told(winding_temperature=f"{at - 273.15} °C")
+    assert start.results["stall_time"] == pytest.approx(heat.results["stall_time"], rel=1e-9)
+
+
 EXTREMES = (
     {"phase_current_limit": "1 A"},
     {"phase_current_limit": "2000 A"},

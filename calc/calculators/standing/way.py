@@ -12,7 +12,7 @@ from calc.drive.torque import torque_at_speed
 from calc.findings import Finding
 from calc.machine.copper import REFERENCE_TEMPERATURE
 from calc.machine.losses import drag_torque
-from calc.machine.thermal_class import CLASS_LIMIT
+from calc.machine.thermal_class import HOT_SPOT, allowed_temperature
 from calc.quantities import Array
 from calc.told import MORE_GRIP, lifts_front, on_its_nose
 from calc.units import show
@@ -112,8 +112,8 @@ def grip_findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"Full throttle pulls {show(pull, 'N')}; as it gathers way the tyres hold {show(moving, 'N')}: once it "
-                "turns, they spin.",
+                f"Full throttle pulls up to {show(pull, 'N')}, copper cold and pack full; as it gathers way the tyres "
+                f"hold {show(moving, 'N')}: once it turns, they spin.",
                 "Open the throttle slowly, or lower the phase current limit.",
             )
         )
@@ -141,7 +141,7 @@ def _tipping(v: Values) -> list[Finding]:
 
 
 def stall_seconds(v: Values) -> float:
-    """How long a stall may last from a winding at work to the limit of its insulation, s."""
+    """How long a stall may last from a winding at work to what its insulation allows, its hottest spot counted, s."""
     return float(
         launch.stall_time(
             float(v["stall_current"]),
@@ -149,7 +149,7 @@ def stall_seconds(v: Values) -> float:
             float(v["winding_mass"]),
             v["connection"],
             max(float(v["winding_temperature"]), REFERENCE_TEMPERATURE),
-            CLASS_LIMIT[v["insulation_class"]],
+            allowed_temperature(v["insulation_class"]),
         )
     )
 
@@ -166,8 +166,8 @@ def stall_findings(v: Values) -> list[Finding]:
         Finding(
             "caution" if lasts < SHORT_STALL else "ok",
             f"Stalled at {show(v['stall_current'], 'A')} the winding makes {show(v['stall_loss'], 'W')}, {part} of it "
-            f"in one coil. From {show(v['winding_temperature'], 'degC')} that coil is at the limit of class "
-            f"{v['insulation_class']} in {show(lasts, 's', 2)}.",
+            f"in one coil. From {show(v['winding_temperature'], 'degC')} that coil is at what class "
+            f"{v['insulation_class']} allows, {HOT_SPOT:g} K left for its hottest spot, in {show(lasts, 's', 2)}.",
             "Throttle shut after 2 s without movement; after three tries let it cool. After a ride it lasts less: "
             "see winding heat.",
         )
