@@ -116,17 +116,18 @@ def swing_energy(lag: Number, slip: Number, load_share: Fraction) -> Number:
 
 
 def settling_time(
-    pull: Nm, pole_pairs: Number, inertia: KilogramSquareMetre, friction: Nm, damping: Damping
+    pull: Nm, pole_pairs: Number, inertia: KilogramSquareMetre, friction: Nm, drag: Nm, damping: Damping
 ) -> Second:
     """How long a rotor swings about a field that stands still, from half a turn to rest within its friction, s.
 
-    Friction takes 4·friction/pull of the angle in each swing, damping its share: dA/dt = −A/2t − 2·friction·ω/π·pull,
-    t = J/damping. Validity: swings of the small kind; one that begins at the dead point, half a turn off, takes longer.
+    What brakes it while it turns takes 4·drag/pull of the angle in each swing, damping its share: dA/dt = −A/2t −
+    2·drag·ω/π·pull, t = J/damping; `friction` holds it where it comes to rest. Validity: swings of the small kind; one
+    that begins at the dead point, half a turn off, takes longer.
 
     Source: [method-drive] #pulling-in
     """
     speed = swing_speed(pull, pole_pairs, inertia)
     rate = np.maximum(damping / (2.0 * inertia), 1e-9)
-    steady = np.maximum(2.0 * friction * speed / (np.pi * pull), LEAST)
+    steady = np.maximum(2.0 * drag * speed / (np.pi * pull), LEAST)
     within = np.minimum(friction / pull, np.pi)
     return np.log1p(rate * (np.pi - within) / (steady + rate * within)) / rate

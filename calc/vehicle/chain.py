@@ -147,7 +147,7 @@ def wrap(pitch: Metre, driver_teeth: Number, driven_teeth: Number, center_distan
 def most_torque(emf_constant: EmfConstant, current: Ampere) -> Nm:
     """Torque of the machine at its best rotor angle, N·m: √2·E·I. A jammed wheel meets it; late sensors give less.
 
-    Source: [method] #six-step-torque; [method-drive] #strongest
+    Source: [method-drive] #strongest
     """
     return np.sqrt(2.0) * emf_constant * current
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.build import Values
+from calc.drive.pulling import ROUND
 from calc.findings import Finding
 from calc.units import show
 
@@ -108,7 +109,8 @@ def _hold(v: Values, settled: list[bool], settling: list[float]) -> list[Finding
         return [
             Finding(
                 "caution",
-                f"{first}: {where} the rotor still swings when the field sets off. Every start angle is counted.",
+                f"{first}: {where} the rotor still swings when the field sets off. {ROUND} start angles all round the "
+                "turn are counted.",
                 f"Hold the field still for {show(max(settling[k] for k in late), 's', 2)} or more first.",
             )
         ]

@@ -12,6 +12,9 @@ from calc.calculators.forced.findings import findings
 from calc.drive import forced, standing
 from calc.drive.pulling import (
     FASTEST,
+    IN_BAND,
+    PROOF,
+    ROUND,
     STEPS,
     TURN,
     Place,
@@ -31,7 +34,6 @@ from calc.vehicle import gearing, road
 
 STAND, GROUND = 0, 1
 UNDAMPED, DAMPED = 0, 1
-FEW, MANY = 5, 10  # start angles after a hold that was long enough, and all the way round
 IN_A_SWING = 16  # steps in a swing of the rotor alone
 MOST_STEPS = 1500
 TWITCH = (
@@ -70,6 +72,7 @@ def _place(v: Values) -> Place:
         ground * v["reflected_inertia"],
         ground * v["slack"],
         v["breakaway_torque"],
+        np.minimum(v["still_drag"], v["breakaway_torque"]),
         ground * v["rolling_torque"],
         ground * v["slope_torque"],
         np.array([0.0, float(v["damping"])]),
@@ -94,10 +97,12 @@ def judged(v: Values) -> Judged:
             "There is no ramp to judge.",
             "A lower start frequency. Check EMF constant and the EMF that the controller needs too.",
         )
-    friction = place.rotor_friction + place.load_friction
-    settling = forced.settling_time(place.pull, place.pole_pairs, place.inertia, friction, place.damping)
+    friction, drag = (place.load_friction + x for x in (place.rotor_friction, place.rotor_drag))
+    settling = forced.settling_time(
+        place.pull, place.pole_pairs, place.inertia, friction, drag, place.damping
+    )
     settled = np.asarray(settling <= float(v["start_hold"]))
-    lags = start_lags(place, settled, FEW if settled.all() else MANY)
+    lags = start_lags(place, settled, IN_BAND if settled.all() else ROUND)
     damped = Place(*(x[:, DAMPED, None] for x in place))
     ramp, window = Ramp(start, float(v["frequency_ramp"]), end), damped.window
     motion = follow(damped, ramp, lags[:, DAMPED], window, stepped=np.array([False, True])[:, None, None])
@@ -105,7 +110,11 @@ def judged(v: Values) -> Judged:
     words = [[_word(held[m, k], motion.turned[m, k], way[k, 0]) for k in (STAND, GROUND)] for m in (0, 1)]
     worst = np.argmin(held[1], axis=-1)[:, None]  # a start that failed, where one did
     times, paths = _paths(damped, ramp, np.take_along_axis(lags[:, DAMPED], worst, axis=-1))
-    fastest = fastest_ramp(place, start, end, lags)
+    fastest = np.array(fastest_ramp(place, start, end, lags))
+    lost = ~held[0].all(
+        axis=-1
+    )  # then the fastest ramp lies below this one, whatever the ramps beside it did
+    fastest[lost, DAMPED] = np.minimum(fastest[lost, DAMPED], PROOF[-2] * ramp.rate)
     return Judged(place, settling, settled, words[0], words[1], fastest, times, paths)
 
 
@@ -254,6 +263,7 @@ FORCED_START = Calculator(
         "reflected_inertia",
         "slack",
         "breakaway_torque",
+        "still_drag",
         "rolling_torque",
         "slope_torque",
         "damping",
