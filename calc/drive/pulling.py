@@ -124,6 +124,8 @@ def follow(
     shape = np.broadcast_shapes(*(np.shape(x) for x in (*place, *ramp, lag, duration, stepped)))
     times = np.multiply.outer(np.arange(steps) + 0.5, np.asarray(duration) / steps)
     fields, ramping = ramp.angle(times), times < ramp.time
+    its_field = _lanes(np.arange(fields[0].size).reshape(fields[0].shape), shape)
+    fields = fields.reshape(steps, -1)
     ends = [*(ramping[:-1] & ~ramping[1:]).reshape(steps - 1, -1).any(axis=1).tolist(), False]
     place = Place(*(_lanes(x, shape) for x in place))  # one row of lanes: quicker than axes of a few
     p, j_rotor, j_load = place.pole_pairs, place.rotor_inertia, np.maximum(place.load_inertia, WEIGHTLESS)
@@ -145,9 +147,9 @@ def follow(
     alone, both = place.damping * half / j_rotor, place.damping * half / total
     alone, both = (1.0 - alone) / (1.0 + alone), (1.0 - both) / (1.0 + both)
     kept = []
-    a, b = np.empty_like(dt), np.empty_like(dt)  # written over in each step: twice as quick as new ones
+    a, b = np.empty_like(dt), np.empty_like(dt)  # written over in each step: quicker than new ones
     for field, still, ending in zip(fields, ramping, ends, strict=True):
-        turned = _lanes(field, shape)
+        turned = field.take(its_field)
         if jumping:
             turned = np.where(jumps, (np.floor(turned / SECTOR) + 0.5) * SECTOR, turned)
         np.subtract(turned, np.multiply(p, rotor, out=a), out=a)
