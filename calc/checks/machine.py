@@ -48,8 +48,8 @@ MACHINE = (
         "controller_voltage_max",
         "ceiling",
         "V",
-        "{have} between two leads at the {peak_speed} {peak_told}, field at its most; "
-        "the controller stands {need}, which {limit_speed} would make.",
+        "{have} between two leads at the {peak_speed} {peak_told}; the controller stands {need}, which {limit_speed} "
+        "would make.",
         "Less field downhill, a lower speed there held by the brakes, or a controller for more volts; where it drives "
         "itself so fast, a speed limit set in it for every rider. The emergency stop opens traction and field. Never "
         "switch the field on again above that speed.",

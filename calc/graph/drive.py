@@ -71,29 +71,42 @@ STEPS: dict[str, Step] = {
     "descent_torque": step(
         overspeed.braking_torque, bridge_power="descent_power", motor_speed="descent_motor_speed"
     ),
-    # Downhill or by itself, whichever is the faster; by itself it is fastest on a full pack
+    # By itself, and the worse of both; the volts on a full pack, what flows back on one at its reserve
     "speed_limit": step(overspeed.no_limit),
+    "top_share": step(overspeed.top_share)._replace(stated=True),
     "driven_speed": step(overspeed.driven_speed),
-    "full_pack_speed": step(overspeed.full_pack_speed),
-    "peak_speed": step(overspeed.faster, driven_speed="full_pack_speed"),
+    "full_pack_speed": step(overspeed.driven_speed, supply_voltage="full_supply"),
+    "full_pack_motor_speed": step(gearing.motor_speed_at, road_speed="full_pack_speed"),
+    "full_pack_constant": step(
+        overspeed.driven_constant, supply_voltage="full_supply", driven_motor_speed="full_pack_motor_speed"
+    ),
+    "full_pack_peak": step(
+        overspeed.peak_emf, motor_speed="full_pack_motor_speed", full_field_constant="full_pack_constant"
+    ),
+    "made_peak": step(overspeed.greater, descent="descent_peak", driven="full_pack_peak"),
+    "peak_speed": step(
+        overspeed.counting, descent="descent_peak", driven="full_pack_peak", driven_speed="full_pack_speed"
+    ),
     "peak_told": step(overspeed.peak_told),
-    "peak_motor_speed": step(gearing.motor_speed_at, road_speed="peak_speed"),
-    "made_peak": step(overspeed.peak_emf, motor_speed="peak_motor_speed"),
-    "charge_speed": step(overspeed.faster),
-    "charge_told": step(overspeed.charge_told),
-    "charge_motor_speed": step(gearing.motor_speed_at, road_speed="charge_speed"),
-    "charge_power": step(
+    "driven_motor_speed": step(gearing.motor_speed_at, road_speed="driven_speed"),
+    "driven_constant": step(overspeed.driven_constant),
+    "driven_power": step(
         overspeed.charging_power,
-        motor_speed="charge_motor_speed",
+        motor_speed="driven_motor_speed",
+        full_field_constant="driven_constant",
         line_inductance="full_field_inductance",
         pack_voltage="reserve_voltage",
     ),
-    "made_charge": step(
-        overspeed.charging_current, bridge_power="charge_power", pack_voltage="reserve_voltage"
+    "driven_charge": step(
+        overspeed.charging_current, bridge_power="driven_power", pack_voltage="reserve_voltage"
     ),
-    "made_torque": step(
-        overspeed.braking_torque, bridge_power="charge_power", motor_speed="charge_motor_speed"
+    "driven_torque": step(
+        overspeed.braking_torque, bridge_power="driven_power", motor_speed="driven_motor_speed"
     ),
+    "made_charge": step(overspeed.greater, descent="descent_charge", driven="driven_charge"),
+    "charge_speed": step(overspeed.counting, descent="descent_charge", driven="driven_charge"),
+    "charge_told": step(overspeed.charge_told),
+    "made_torque": step(overspeed.greater, descent="descent_torque", driven="driven_torque"),
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {

@@ -12,23 +12,24 @@ from calc.vehicle.gearing import motor_speed_at
 
 
 def _overspeed(v: Values) -> Report:
-    fastest = parts.fastest(v)
-    peak = fastest.peak
-    top = 1.3 * max(fastest.speed, float(v["limit_speed"]) * 0.9)
-    scale = top / fastest.speed
+    counts = parts.fastest(v)
+    top = 1.3 * max(counts.speed, float(v["limit_speed"]) * 0.9)
+    peak = float(v["descent_peak"]) * top / float(v["descent_speed"])
     present = peak * float(v["emf_constant"]) / float(v["full_field_constant"])
     held = "field_supply_holds" in v.build.entered and v["field_supply_holds"] == "current"
     levels = [("pack", float(v["reserve_voltage"])), ("controller", float(v["controller_voltage_max"]))]
+    mark = (counts.speed, counts.peak, "downhill" if counts.downhill else "by itself")
+    free = not counts.downhill and counts.speed < float(v["speed_limit"])
+    cold = "field coil cold: it takes more at the same volts"
+    field = "" if free else f"Counted with the {'working field, which the supply holds' if held else cold}. "
     return Report(
-        show(peak, "V"),
-        f"between two leads at the {show(fastest.speed, 'km/h')} {fastest.told}; the controller stands "
+        show(counts.peak, "V"),
+        f"between two leads at the {show(counts.speed, 'km/h')} {counts.told}; the controller stands "
         f"{show(v['controller_voltage_max'], 'V')}",
-        f"{_compared(v, fastest)}The machine then turns at {show(_turning(v, fastest.speed), 'rpm')}. Counted with the "
-        f"{'working field, which the supply holds' if held else 'field coil cold: it takes more at the same volts'}. "
-        "A pack at its reserve rests at "
-        f"{show(v['reserve_voltage'], 'V')}: above that the diodes conduct.",
+        f"{_compared(v, counts)}The machine then turns at {show(_turning(v, counts.speed), 'rpm')}. "
+        f"{field}A pack at its reserve rests at {show(v['reserve_voltage'], 'V')}: above that the diodes conduct.",
         (*sent_back(v), *findings(v)),
-        (lambda uid: made_volts(uid, top, peak * scale, present * scale, levels, fastest.speed),),
+        (lambda uid: made_volts(uid, top, peak, present, levels, mark),),
     )
 
 
@@ -36,20 +37,20 @@ def _turning(v: Values, speed: float) -> float:
     return float(motor_speed_at(speed, v["gear_ratio"], v["wheel_diameter"]))
 
 
-def _compared(v: Values, fastest: parts.Fastest) -> str:
+def _compared(v: Values, counts: parts.Fastest) -> str:
     """Both speeds, and why the one counts."""
-    if not fastest.itself:
+    if not counts.itself:
         return ""
     itself = float(v["full_pack_speed"])
     how = (
         f"{show(itself, 'km/h')} by the greatest limit that is set for a rider"
         if itself >= float(v["speed_limit"])
         else f"{show(itself, 'km/h')} on the level with a full pack, {show(v['driven_speed'], 'km/h')} with one at its "
-        "reserve"
+        "reserve (with a cold field coil slower, with as many volts)"
     )
     return (
-        f"Downhill brakes hold it to {show(v['descent_speed'], 'km/h')}; by itself it goes {how}. The faster counts, "
-        "for whoever shuts the throttle there has what a descent has. "
+        f"Downhill the brakes hold it to {show(v['descent_speed'], 'km/h')}; by itself it goes {how}. What makes more "
+        "counts, for whoever shuts the throttle there has what a descent has. "
     )
 
 

@@ -25,12 +25,12 @@ def sent_back(v: Values) -> list[Finding]:
 
 def findings(v: Values) -> list[Finding]:
     stands, fastest = float(v["controller_voltage_max"]), parts.fastest(v)
-    peak, back = fastest.peak, float(v["charging_speed"]) < fastest.charge_speed
+    peak, back = fastest.peak, fastest.charge > 0.0
     mend = (
         "Less field downhill, or a lower speed held by the brakes"
-        if fastest.speed <= float(v["descent_speed"])
+        if fastest.downhill
         else "A speed limit set in the controller for every rider, or less timing advance; neither less field nor a "
-        "lower gear makes fewer volts"
+        "lower gear helps there"
     )
     found = []
     if peak > stands:

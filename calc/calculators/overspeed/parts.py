@@ -19,8 +19,8 @@ ABOVE = f"at or above {TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc"
 class Fastest(NamedTuple):
     """What counts: for the volts and for what flows back the speed (m/s), which it is in words, and what comes of it.
 
-    peak in V, charge in A, torque in N·m. itself: whether the speed that it drives itself to is known and one of the
-    two that were compared.
+    peak in V, charge in A, torque in N·m. itself: whether the speed that it drives itself to is known and was compared;
+    downhill: whether the descent counts for the volts.
     """
 
     speed: float
@@ -31,6 +31,7 @@ class Fastest(NamedTuple):
     charge: float
     torque: float
     itself: bool
+    downhill: bool
 
 
 _ITSELF = ("peak_speed", "made_peak", "charge_speed", "made_charge", "made_torque")
@@ -42,16 +43,16 @@ def untold(v: Values) -> list[str]:
 
 
 def fastest(v: Values) -> Fastest:
-    """At the greater of the speed downhill and the one that it drives itself to; downhill alone where nobody can tell
-    the other."""
-    if v.build.missing(*_ITSELF):
-        down, held = float(v["descent_speed"]), overspeed.peak_told(1.0, 0.0, np.inf)
+    """What a descent or its own speed makes, whichever is more; downhill alone where nobody can tell the other."""
+    down = float(v["descent_speed"])
+    if untold(v):
+        held = overspeed.peak_told(down, down, np.inf)
         peak, charge, torque = (
             float(v[node]) for node in ("descent_peak", "descent_charge", "descent_torque")
         )
-        return Fastest(down, held, peak, down, held, charge, torque, False)
+        return Fastest(down, held, peak, down, held, charge, torque, False, True)
     speed, peak, back, charge, torque = (float(v[node]) for node in _ITSELF)
-    return Fastest(speed, v["peak_told"], peak, back, v["charge_told"], charge, torque, True)
+    return Fastest(speed, v["peak_told"], peak, back, v["charge_told"], charge, torque, True, speed == down)
 
 
 def peak(v: Values) -> float:
