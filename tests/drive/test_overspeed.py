@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -174,7 +176,7 @@ def test_more_field_makes_it_slower_and_hardly_more_volts(cart, more):
         answer(cart, **more, field_current=amps, riders="grown, alone").build.nominal()
         for amps in ("3 A", "4 A", "5 A")
     ]
-    for less, greater in zip(solved, solved[1:], strict=False):
+    for less, greater in pairwise(solved):
         flux = float(greater["emf_constant"] / less["emf_constant"]) - 1.0
         assert 0.0 <= float(greater["top_share"] / less["top_share"]) - 1.0 < 0.5 * flux
         assert greater["top_speed"] < less["top_speed"]
