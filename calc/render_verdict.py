@@ -130,7 +130,9 @@ def _named(names: list[str], most: int) -> str:
 def _before(v: Verdict, sheet: str = "") -> str:
     """What is not to be done before it is mended, in a sentence."""
     what = bars.words(v, sheet)
-    unplugged = " The pack stays unplugged from the drive." if sheet not in bars.BARS and "powered" in what else ""
+    unplugged = (
+        " The pack stays unplugged from the drive." if sheet not in bars.BARS and "powered" in what else ""
+    )
     return f"Not to be {view_verdict.listed(what, 'or')} before.{unplugged}"
 
 
