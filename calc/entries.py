@@ -260,13 +260,16 @@ def _table(field: Field, given: Any) -> Entry:
         least = len(names) - sum(c.optional for c in field.columns)
         if not least <= len(row) <= len(names):
             count = _cells(len(names)) if least == len(names) else f"{least} to {_cells(len(names))}"
-            wanted = f"{count} ({', '.join(labels)}); decimals are written with a point here"
+            wanted = f"{count} ({', '.join(labels)})"
+            if len(row) > len(names):  # a comma may have been meant as a decimal's
+                wanted += "; decimals are written with a point here"
+            example = field.sample().split("; ")[0]
             problems.append(
                 Problem(
                     field.key,
                     field.label,
                     f"row {number} (“{', '.join(map(str, row))}”) has "
-                    f"{_cells(len(row))}, not {wanted}. For example: {field.sample()}.",
+                    f"{_cells(len(row))}, not {wanted}. For example: {example}.",
                 )
             )
             continue

@@ -264,7 +264,10 @@ def test_another_build_is_compared_and_nothing_of_it_kept(page: Page, served: st
     with page.expect_file_chooser() as chooser:
         block.get_by_text("Open the other build").click()
     chooser.value.set_files({"name": "odd.toml", "mimeType": "text/plain", "buffer": b"not = [toml"})
-    expect(block.locator(".ta-problems")).to_contain_text("isn't a TOML file", timeout=60_000)
+    said = notice(page, "“odd.toml” could not be read; nothing was changed.")
+    expect(said).to_contain_text("isn't a TOML file", timeout=60_000)
+    expect(said).to_be_focused()
+    expect(big).to_contain_text("Mine beside First attempt")
     assert kept(page) == {"series": "15", "name": "Mine"}
 
 

@@ -35,6 +35,7 @@ window.Turnabout = window.Turnabout || {};
     let isTouched = false; // somebody has entered something here since the page came
     let other = ""; // the second of two builds, a file's text: never stored
     let drawn = null; // the HTML that stands in the answer, where it came as text
+    let uncalled = null; // a reply whose problems are shown and not called out yet
     let held = null; // a refusal of what may be half a number, until it is clear that it is whole
 
     const form = T.form(find("form") || T.make("form"), (key, entry, settled) => {
@@ -63,6 +64,7 @@ window.Turnabout = window.Turnabout || {};
       clearTimeout(asking);
       clearTimeout(calm);
       held = null;
+      uncalled = null;
       command();
       asking = setTimeout(work);
     }
@@ -72,6 +74,7 @@ window.Turnabout = window.Turnabout || {};
       again = busy;
       if (busy) return;
       if (!isOwn() && !other) {
+        if (isTyping && answer.dataset.state !== "demo") tell.aloud({ first: "Nothing is entered: the worked example is back." });
         settle("demo", example);
         tell.complain([]);
         return;
@@ -110,6 +113,7 @@ window.Turnabout = window.Turnabout || {};
 
     function take(reply) {
       if (!isOwn() && !other) return work();
+      clearTimeout(calm); // that of an answer which came while this one was asked for
       if (reply.kind !== "result") {
         held = reply;
         calm = setTimeout(refuse, isTyping ? CALM : 0);
@@ -120,7 +124,7 @@ window.Turnabout = window.Turnabout || {};
       answer.dataset.state = "live";
       say();
       calm = setTimeout(() => {
-        if (reply.problems) tell.complain(reply.problems, { answered: true, isTouched });
+        if (reply.problems) complain(reply, true);
         settleDown(reply.html);
       }, CALM);
     }
@@ -143,14 +147,25 @@ window.Turnabout = window.Turnabout || {};
       (same || answer).focus({ preventScroll: true });
     }
 
+    /** Problems of a reply, told; those of a row that is being written are called out when its line or its box is left. */
+    function complain(reply, answered) {
+      const isWriting = form.isWritingRow();
+      const unheard = isWriting ? { ...reply, answered } : null;
+      const missing = tell.complain(reply.problems || [], { answered, isTouched, isWriting });
+      uncalled = unheard;
+      return missing;
+    }
+
     /** Say what is wrong, once nobody types; the first digits of a number are no fault. */
     function refuse() {
       clearTimeout(calm);
       const reply = held;
       held = null;
-      const missing = tell.complain(reply.problems || [], { isTouched });
+      const missing = complain(reply, false);
       const isCrash = reply.kind === "crash";
       const { state } = answer.dataset;
+      const isAllMissing = !isCrash && missing.length > 0 && missing.length === reply.problems.length;
+      if (isTouched && isAllMissing) tell.wanting(missing, ["live", "last", "old"].includes(state));
       if (state === "live" || (state === "last" && !isCrash)) answer.dataset.state = "old";
       else if (["demo", "waiting"].includes(state) && isOwn()) settle("waiting", isCrash ? none("the book failed on your entries") : wanted(missing));
       if (isCrash) tell.crashed(reply.details || reply.text);
@@ -171,7 +186,7 @@ window.Turnabout = window.Turnabout || {};
     /** What has time until nobody types: keep the answer for the next visit, read it out, look for levers. */
     async function settleDown(html) {
       T.store.keepAnswer(name, html);
-      tell.aloud(T.spoken(inner, kind));
+      tell.aloud(T.spoken(inner, kind, html));
       const slots = [...inner.querySelectorAll("[data-lever]")];
       if (kind !== "verdict" || !slots.length) return;
       const asked = calm;
@@ -235,6 +250,7 @@ window.Turnabout = window.Turnabout || {};
       form.show(entries(), true); // what another tab changed meanwhile
       isTyping = false;
       if (held) refuse();
+      else if (uncalled) complain(uncalled, uncalled.answered);
     });
     element.addEventListener("focusin", () => T.engine.start().catch(() => {}), { once: true });
     element.addEventListener("click", (event) => {
@@ -244,13 +260,13 @@ window.Turnabout = window.Turnabout || {};
         form.visit(named.dataset.field);
       }
       const clear = event.target.closest("[data-clear]");
+      if (clear) isTouched = true;
       if (clear) T.forget(clear.dataset.clear.split(" "), near);
     });
 
-    /** A second build beside the page's own. */
-    async function beside(file) {
-      if (file.size > 1e6) return tell.complain([{ field: "", label: file.name, text: "is too large for a build sheet." }], { isTouched: true });
-      other = await file.text();
+    /** A second build beside the page's own: the text of its file, which can be read. */
+    function beside(toml) {
+      other = toml;
       ask();
     }
 

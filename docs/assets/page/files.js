@@ -15,7 +15,7 @@ window.Turnabout = window.Turnabout || {};
     });
     const second = T.make("input", { type: "file", accept: ".toml,text/plain", hidden: true, "aria-hidden": "true", tabindex: "-1" });
     second.addEventListener("change", () => {
-      if (second.files.length) block.beside(second.files[0]);
+      if (second.files.length) readOther(second.files[0], block, at);
       second.value = "";
     });
     const bar = T.make("div", { class: "ta-tools" },
@@ -76,25 +76,41 @@ window.Turnabout = window.Turnabout || {};
   }
 
   async function readFile(file, at) {
-    if (file.size > 1e6) {
-      refused(`“${file.name}” is ${Math.round(file.size / 1e5) / 10} MB. A build sheet is a few kB of TOML.`, at);
-      return;
-    }
-    openToml(await file.text(), `“${file.name}”`, at);
+    if (isSheetSized(file, at)) openToml(await file.text(), `“${file.name}”`, at);
+  }
+
+  function isSheetSized(file, at, id) {
+    if (file.size <= 1e6) return true;
+    refused(`“${file.name}” is ${Math.round(file.size / 1e5) / 10} MB; nothing was changed. A build sheet is a few kB of TOML.`, at, [], null, id);
+    return false;
+  }
+
+  /** A second build, to stand beside the one here; nothing of it is kept. */
+  async function readOther(file, block, at) {
+    if (!isSheetSized(file, at, "other")) return;
+    const toml = await file.text();
+    if (!(await read(toml, `“${file.name}”`, at, "other"))) return;
+    document.querySelector('[data-notice="other"]')?.remove(); // an earlier file could not be read
+    block.beside(toml);
   }
 
   /** What was to be opened can't be. The message takes the place of an older one, whose way back it keeps. */
-  function refused(text, at, lines, download) {
-    T.notice({ id: "build", at, failed: true, text, lines, actions: [...(download ? [download] : []), ...wayBack(at)] });
+  function refused(text, at, lines, download, id = "build") {
+    T.notice({ id, at, failed: true, text, lines, actions: [...(download ? [download] : []), ...(id === "build" ? wayBack(at) : [])] });
+  }
+
+  /** What a file holds, {entries, notes, document}; null, and said why, where it can't be read. */
+  async function read(toml, name, at, id) {
+    const reply = await asked({ op: "open", toml });
+    if (reply.entries) return reply;
+    refused(`${name} could not be read; nothing was changed. ${reply.failed}`, at, reply.lines,
+      { text: "Download it as it is", press: () => { T.download("unread.toml", toml); return false; } }, id);
+    return null;
   }
 
   async function openToml(toml, name, at, isExample) {
-    const reply = await asked({ op: "open", toml });
-    if (!reply.entries) {
-      refused(`${name} could not be read; nothing was changed. ${reply.failed}`, at, reply.lines,
-        { text: "Download it as it is", press: () => { T.download("unread.toml", toml); return false; } });
-      return;
-    }
+    const reply = await read(toml, name, at);
+    if (!reply) return;
     const entries = {};
     for (const [key, entry] of Object.entries(reply.entries)) {
       if (T.entries.isKey(key)) entries[key] = T.entries.make(entry.value, entry.spread, entry.basis);

@@ -12,7 +12,9 @@ window.Turnabout = window.Turnabout || {};
     const find = (selector) => element.querySelector(selector);
     const [line, heard] = find(".ta-status").children;
     const summary = find(".ta-problems");
-    let told = "";
+    let told = { first: "" }; // what was last said to those who listen
+    let saidAt = 0;
+    let later = null; // what waits until that may have been heard
     line.tabIndex = -1; // for whoever was on its button when that went
 
     /** Put parts into the line that everybody sees; who was in it stays in it. */
@@ -20,6 +22,13 @@ window.Turnabout = window.Turnabout || {};
       const wasIn = line.contains(document.activeElement);
       line.replaceChildren(...parts);
       if (wasIn) (line.querySelector("button") || line).focus();
+    }
+
+    function sayNow(text, spoken) {
+      clearTimeout(later);
+      heard.textContent = text;
+      told = spoken;
+      saidAt = Date.now();
     }
 
     return {
@@ -41,10 +50,28 @@ window.Turnabout = window.Turnabout || {};
         show(own.state() === "live" ? "" : words[state] || "");
       },
 
-      /** The answer's first line for those who listen; what they heard last time is not said again. */
-      aloud(text) {
-        heard.textContent = text === told ? "No change." : text;
-        told = text;
+      /**
+       * The answer's first line for those who listen. What they heard last time is not said again, and what they may be
+       * hearing still is not talked over by the word that nothing changed. spoken: {first, whole, checks?} of T.spoken.
+       */
+      aloud(spoken) {
+        const isSame = spoken.first === told.first;
+        if (isSame && spoken.whole === told.whole) {
+          clearTimeout(later);
+          const wait = Math.max(0, saidAt + unheardFor(heard.textContent) - Date.now());
+          later = setTimeout(() => { heard.textContent = spoken.isVerdict ? "Verdict unchanged." : "No change."; }, wait);
+          return;
+        }
+        sayNow(isSame ? changedBelow(spoken, told) : spoken.first, spoken);
+      },
+
+      /** Why there is no answer, or only an old one, for those who listen: once, however long it lasts. */
+      wanting(missing, isOld) {
+        const names = missing.map(({ label, field }) => inside(label || field));
+        const first = isOld
+          ? `This answer is old: ${names.length > 1 ? `${listed(names)} are` : `${names[0]} is`} missing.`
+          : `${T.plural(names.length, "more entry", "more entries")} needed: ${listed(names)}.`;
+        if (first !== told.first) sayNow(first, { first });
       },
 
       crashed(text) {
@@ -53,9 +80,9 @@ window.Turnabout = window.Turnabout || {};
 
       /**
        * Problems beside their fields, and all of them together, each a link to its field. What is missing is no fault,
-       * and only what somebody enters here is called out. Gives back what is missing.
+       * and only what somebody enters here is called out, but not while they are writing it. Gives back what is missing.
        */
-      complain(found, { answered, isTouched } = {}) {
+      complain(found, { answered, isTouched, isWriting } = {}) {
         const filled = own.texts();
         const problems = found.map((problem) => ({ ...problem, missing: Boolean(problem.field) && !Object.hasOwn(filled, problem.field) }));
         own.form.mark(problems);
@@ -67,11 +94,13 @@ window.Turnabout = window.Turnabout || {};
           ? `${T.plural(bad, "entry", "entries")} can't be used. ${answered ? "The answer does without." : "The answer waits until all named here are mended."}`
           : `For your own answer ${T.plural(lines.length, "more entry is", "more entries are")} needed:`;
         summary.dataset.problem = bad ? "bad" : "missing";
-        if (bad && isTouched) summary.setAttribute("role", "alert");
+        const isLoud = Boolean(bad && isTouched && !isWriting);
+        const isNew = isLoud && !summary.hasAttribute("role"); // shown already perhaps, and not called out
+        if (isLoud) summary.setAttribute("role", "alert");
         else summary.removeAttribute("role");
         const box = [T.make("p", {}, text), T.make("ul", {}, ...lines)];
         T.steady(() => {
-          if (summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
+          if (isNew || summary.textContent !== box.map((part) => part.textContent).join("")) summary.replaceChildren(...(lines.length ? box : []));
           summary.hidden = !lines.length;
         });
         T.point(summary, own.form);
@@ -93,8 +122,20 @@ window.Turnabout = window.Turnabout || {};
     }
   };
 
+  /**
+   * An answer as it is heard: {first: its first line; whole: all of it, to tell whether it changed; checks: of a verdict,
+   * each by its title}.
+   */
+  T.spoken = function (answer, kind, html) {
+    const checks = new Map([...answer.querySelectorAll(".ta-check")].map((check) => [
+      check.querySelector(".ta-line strong").textContent,
+      [...check.querySelectorAll("p:not(.ta-lever)")].map((part) => part.textContent).join(" "),
+    ]));
+    return { first: firstLine(answer, kind), whole: html, checks, isVerdict: kind === "verdict" };
+  };
+
   /** The first line of an answer, to be heard: a verdict that stops names what stops it. */
-  T.spoken = function (answer, kind) {
+  function firstLine(answer, kind) {
     if (kind === "record") return "Filled in with your build.";
     const big = answer.querySelector(".ta-big");
     const [head, ...rest] = [...(big?.childNodes || [])].map((part) => part.textContent.trim()).filter(Boolean);
@@ -102,7 +143,22 @@ window.Turnabout = window.Turnabout || {};
     if (!stops.length) return [head, ...rest].filter(Boolean).join(". ");
     const more = stops.length > 2 ? ` and ${stops.length - 2} more` : "";
     return `${head}. ${stops.length} to mend first: ${stops.slice(0, 2).join(", ")}${more}.`;
-  };
+  }
+
+  /** What is said of an answer that changed below its first line. */
+  function changedBelow(now, before) {
+    const changed = [...now.checks].filter(([title, text]) => before.checks?.get(title) !== text).map(([title]) => inside(title));
+    return changed.length ? `${now.first} Changed: ${listed(changed)}.` : `${now.first} What stands below it has changed.`;
+  }
+
+  /** How many ms somebody may take to hear a text. */
+  const unheardFor = (text) => 1000 + 60 * text.length;
+
+  /** A label inside a sentence. */
+  const inside = (label) => (/^[A-Z][a-z]/.test(label) ? label[0].toLowerCase() + label.slice(1) : label);
+
+  /** Two names, and how many more there are. */
+  const listed = (names) => (names.length > 2 ? `${names.slice(0, 2).join(", ")} and ${names.length - 2} more` : names.join(" and "));
 
   /** What went wrong, folded away, to copy into a report. */
   function happened(text) {
