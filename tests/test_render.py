@@ -90,6 +90,8 @@ def test_every_figure_has_a_title_and_a_description(calculator: str) -> None:
     figures = html.count("<svg")
     assert figures >= 1
     assert html.count("<title ") == html.count("<desc ") == figures
+    # Named by the title alone: a description in the name too is read twice.
+    assert len(re.findall(r'aria-labelledby="\S+-t" aria-describedby="\S+-d"', html)) == figures
 
 
 @pytest.mark.parametrize("calculator", list(CALCULATORS))

@@ -18,7 +18,7 @@ def figure(uid: str, title: str, words: str, width: float, height: float, body: 
     """The SVG of a figure: `title` names it, `words` say what it shows to somebody who can't see it."""
     return (
         f'<svg class="f-figure" viewBox="0 0 {width:g} {height:g}" role="img" '
-        f'aria-labelledby="{uid}-t {uid}-d"><title id="{uid}-t">{escape(title)}</title>'
+        f'aria-labelledby="{uid}-t" aria-describedby="{uid}-d"><title id="{uid}-t">{escape(title)}</title>'
         f'<desc id="{uid}-d">{escape(words)}</desc>{"".join(body)}</svg>'
     )
 

@@ -235,7 +235,8 @@ def _sheet(
     ]
     return (
         f'<svg class="t-sheet" xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
-        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="sans-serif" role="img" aria-labelledby="{uid}-t {uid}-d">'
+        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="sans-serif" role="img" '
+        f'aria-labelledby="{uid}-t" aria-describedby="{uid}-d">'
         f'<title id="{uid}-t">{escape(title)}</title><desc id="{uid}-d">{escape(told)}</desc>'
         f"{''.join(head)}"
         f'<clipPath id="{uid}-c"><rect {window}/></clipPath>'
