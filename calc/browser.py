@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from calc import render, sheet, view
+from calc import render, sheet, units, view
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.drive import correction
@@ -146,6 +146,16 @@ OPERATIONS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
 }
 
 
+def _unpart(answer: dict[str, Any]) -> None:
+    """Keep numbers and units on one line in all that is shown of an answer; data stays as it is."""
+    if "html" in answer:
+        answer["html"] = units.unparted(answer["html"])
+    if "levers" in answer:
+        answer["levers"] = {key: units.unparted(html) for key, html in answer["levers"].items()}
+    for problem in answer.get("problems", ()):
+        problem["text"] = units.unparted(problem["text"])
+
+
 def handle(request: str) -> str:
     """Answer one request. Never raises: a fault of ours is an answer of kind crash, with details to copy.
 
@@ -161,6 +171,7 @@ def handle(request: str) -> str:
         import traceback  # only a fault of ours needs it
 
         answer = {"kind": "crash", "details": traceback.format_exc()}
+    _unpart(answer)
     if correction.newest() != before:
         answer["solved"] = correction.kept()
     return json.dumps(answer, ensure_ascii=False, allow_nan=False)

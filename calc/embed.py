@@ -10,7 +10,18 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from calc import compare, forms, levers, printed, render, render_compare, render_verdict, sheet, verdict
+from calc import (
+    compare,
+    forms,
+    levers,
+    printed,
+    render,
+    render_compare,
+    render_verdict,
+    sheet,
+    units,
+    verdict,
+)
 from calc.answer import evaluate
 from calc.calculators import find
 from calc.fields import FIELDS, QUESTIONS
@@ -159,4 +170,4 @@ def embed(word: str, argument: str = "") -> str:
     """The HTML that a shortcode stands for. Raises KeyError or InputError (a ValueError) for one that there isn't."""
     if word not in WORDS:
         raise KeyError(f"there is no shortcode “{word}”; there are {', '.join(WORDS)}")
-    return WORDS[word](argument)
+    return units.unparted(WORDS[word](argument))

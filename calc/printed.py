@@ -162,7 +162,7 @@ def body(name: str, sheet: Sheet, source: str, today: str = "") -> str:
     if name not in SHEETS:
         text = f"there is no sheet of that name.{near(name, list(SHEETS))} There are: {', '.join(SHEETS)}."
         raise InputError([Problem("", name, text)])
-    return SHEETS[name](sheet, source, today)
+    return units.unparted(SHEETS[name](sheet, source, today))
 
 
 def page(name: str, sheet: Sheet, demo: bool, today: str = "") -> str:

@@ -8,7 +8,8 @@ line pays for importing pint. Called from Python, `to_si` also takes a pint quan
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+import re
+from functools import cache, lru_cache
 from typing import Any
 
 from calc.units_table import TABLE as TABLE
@@ -181,6 +182,31 @@ def beside(number: str, unit: str) -> str:
     """A number that is written already, with its unit printed beside it: '18.2 N·m', '15°', '0.5'."""
     sign = symbol(unit)
     return number + ("" if sign in ("", "°") else " ") + sign
+
+
+@cache
+def _parted() -> re.Pattern[str]:
+    """The space or line end between a number and its unit, or behind ±. 'in' is a word too, so inches are left out."""
+    signs = sorted({symbol(u) for u in TABLE} - {"", "°", "in"}, key=len, reverse=True)
+    return re.compile(
+        rf"[ \n](?:(?<=\d[ \n])(?=(?:{'|'.join(map(re.escape, signs))})(?![\w·/²³°]))|(?<=±[ \n])(?=\d))"
+    )
+
+
+_AS_IT_IS = re.compile(
+    r"(<(?:pre|code|script|style|textarea)\b.*?</(?:pre|code|script|style|textarea)>)", re.DOTALL
+)
+
+
+def unparted(html: str) -> str:
+    """HTML or text whose numbers and units stay on one line; what is there to be copied keeps its spaces.
+
+    >>> unparted("60 V and <code>60 V</code>") == "60\N{NO-BREAK SPACE}V and <code>60 V</code>"
+    True
+    """
+    parts = _AS_IT_IS.split(html)
+    parts[::2] = [_parted().sub("\N{NO-BREAK SPACE}", part) for part in parts[::2]]
+    return "".join(parts)
 
 
 def to_si(value: Any, unit: str = "") -> Any:

@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
 from calc.embed import embed  # noqa: E402
+from calc.units import unparted  # noqa: E402
 from environment import NODE_MODULES  # noqa: E402
 from reading import name_tables, ways  # noqa: E402
 
@@ -165,8 +166,8 @@ def on_page_content(html: str, page: Page, **_: Any) -> str:
 
 
 def on_post_page(output: str, page: Page, **_: Any) -> str:
-    """Give the finished page its content security policy."""
-    return secured(output, page.file.src_uri)
+    """Keep numbers and units on one line, and give the finished page its content security policy."""
+    return secured(unparted(output), page.file.src_uri)
 
 
 def on_post_template(output_content: str, template_name: str, **_: Any) -> str:

@@ -16,6 +16,7 @@ from calc.fields import FIELDS
 from calc.graph import GRAPH
 from calc.sheet import Sheet, demo, load
 from calc.verdict import judge
+from tests.plain import spaces
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
 NAMES = [*checklists.checklists(), "circuit"]
@@ -50,7 +51,7 @@ def cart(**entries: str) -> Sheet:
 
 
 def text_of(name: str, sheet: Sheet) -> str:
-    return unescape(re.sub(r"<[^>]+>", " ", printed.page(name, sheet, demo=False).split("<main>")[1]))
+    return spaces(unescape(re.sub(r"<[^>]+>", " ", printed.page(name, sheet, demo=False).split("<main>")[1])))
 
 
 @pytest.mark.parametrize("name", checklists.checklists())

@@ -9,12 +9,13 @@ import pytest
 
 from calc import printed, sheet
 from calc.verdict import judge
+from tests.plain import spaces
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "docs" / "examples"
 
 
 def record(name: str, today: str = "") -> str:
-    return printed.body("build-record", sheet.load(EXAMPLES / f"{name}.toml"), "sheet", today)
+    return spaces(printed.body("build-record", sheet.load(EXAMPLES / f"{name}.toml"), "sheet", today))
 
 
 def test_a_build_that_fails_says_so_on_top() -> None:

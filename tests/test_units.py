@@ -127,3 +127,30 @@ def test_no_label_prints_one_either() -> None:
     labels = [word for f in FIELDS.values() for word in (f.label, f.how_to_measure)]
     labels += [r.label for c in CALCULATORS.values() for r in c.gives]
     assert not [word for word in labels if re.search(r"\d,\d{3}\b", word)]
+
+
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("18.2 N·m, 8 % and 60 V.", f"18.2{NBSP}N·m, 8{NBSP}% and 60{NBSP}V."),
+        ("36 mΩ ± 0.6 mΩ", f"36{NBSP}mΩ ±{NBSP}0.6{NBSP}mΩ"),
+        ("at 60\nV or more", f"at 60{NBSP}V or more"),
+        ("5 in the pack, 3 Ahead, 2 metres, 7 : 1", "5 in the pack, 3 Ahead, 2 metres, 7 : 1"),
+        ("<code>series=16 V</code> 4 V", f"<code>series=16 V</code> 4{NBSP}V"),
+        ('<text x="5" y="4">9 A</text>', f'<text x="5" y="4">9{NBSP}A</text>'),
+    ],
+)
+def test_a_number_and_its_unit_stay_on_one_line(written: str, shown: str) -> None:
+    """But in what is there to be copied."""
+    assert units.unparted(written) == shown
+    assert units.unparted(shown) == shown
+
+
+def test_what_is_copied_from_a_page_can_be_entered() -> None:
+    f = FIELDS["total_mass"]
+    assert parse(f, f"95{NBSP}kg ±{NBSP}5{NBSP}kg, measured") == parse(f, "95 kg ± 5 kg, measured")
+    rows = f"2000{NBSP}rpm, 1.5{NBSP}A, 9.7{NBSP}V"
+    assert parse(FIELDS["emf_test"], rows).as_typed == "2000 rpm, 1.5 A, 9.7 V"

@@ -198,7 +198,9 @@ def test_latest_entry_wins(page: Page, served: str) -> None:
 
 def test_command_line_of_own_entries(page: Page, served: str) -> None:
     own(page, served)
-    page.fill("[name=total_mass]", "200 kg ± 5 kg, measured")
+    page.fill(
+        "[name=total_mass]", "200\N{NO-BREAK SPACE}kg ± 5\N{NO-BREAK SPACE}kg, measured"
+    )  # copied from a page
     command = page.locator(".ta-command code")
     expect(command).to_contain_text("python -m calc run gearing --sheet build.toml")
     expect(command).to_contain_text('total_mass="200 kg ± 5 kg, measured"')

@@ -16,6 +16,7 @@ from calc import printed
 from calc.entries import parse_all
 from calc.fields import FIELDS
 from calc.sheet import Sheet
+from tests.plain import spaces
 
 POINT = 25.4 / 72.0
 EXACT = 0.2  # mm, what the issue asks for
@@ -146,7 +147,7 @@ def test_sheets_of_a_large_bore_share_their_crosses(chromium: Browser) -> None:
 def test_every_slot_has_its_number_and_every_sheet_its_words(chromium: Browser) -> None:
     """Numbers of 96 slots on a bore of 60 mm, the name, the scale's rule and the caution, as text of the PDF."""
     sheet = build(slots="96", coil_span="5", layers="2", bore_diameter="60 mm")
-    words = PdfReader(io.BytesIO(pdf_of(chromium, sheet, "A4"))).pages[0].extract_text()
+    words = spaces(PdfReader(io.BytesIO(pdf_of(chromium, sheet, "A4"))).pages[0].extract_text())
     for said in (
         "bench: sensor template",
         "50 mm",
@@ -192,5 +193,5 @@ def test_the_page_draws_ones_own_stator(page: Page, root: str) -> None:
     expect(page.locator(".ta-answer")).to_have_attribute("data-state", "live", timeout=60_000)
     page.goto(root + "sheets/sensor-template.html")
     expect(page.locator(".ta-answer")).to_have_attribute("data-state", "live", timeout=60_000)
-    assert "Bore 101 mm, 42 slots, 7 pole pairs" in (page.text_content(".t-sheet") or "")
+    assert "Bore 101 mm, 42 slots, 7 pole pairs" in spaces(page.text_content(".t-sheet") or "")
     assert "DEMO" not in (page.text_content(".ta-answer") or "")
