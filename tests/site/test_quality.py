@@ -179,6 +179,24 @@ def test_nothing_is_wider_than_the_window(chromium: Browser, from_disk: str, wid
             assert page.evaluate("document.documentElement.scrollWidth") <= width, path
 
 
+def test_letters_of_twice_the_size_fit(chromium: Browser, from_disk: str) -> None:
+    """Nothing lies off screen, the three buttons keep their words whole, and the bar at the foot has two lines."""
+    with chromium.new_context(viewport={"width": 320, "height": 740}) as context:
+        page = context.new_page()
+        for path in ("index.html", "decide/gearing.html", "decide/build-sheet.html", "convert/emf-test.html"):
+            page.goto(from_disk + path)
+            page.add_style_tag(content="html { font-size: 200% !important; }")
+            page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+            assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+            contents = page.locator(".ta-to-contents").bounding_box()
+            assert contents and contents["x"] >= 0 and contents["x"] + contents["width"] <= 320, path
+            page.evaluate("document.querySelector('.ta-entry').scrollIntoView({ block: 'start' })")
+            bar = page.locator(".ta-peek")
+            expect(bar).to_be_visible()
+            lines = "bar => bar.firstChild.offsetHeight / parseFloat(getComputedStyle(bar).lineHeight)"
+            assert bar.evaluate(lines) < 2.1, path
+
+
 def test_touch_targets(chromium: Browser, from_disk: str) -> None:
     """On a phone every control is 48 px high, a thumb with dirty gloves."""
     small = """[...document.querySelectorAll(

@@ -29,7 +29,8 @@ window.Turnabout = window.Turnabout || {};
       const line = big ? [...big.childNodes].map((part) => part.cloneNode(true)) : ["no answer yet"];
       // What stops is said before the number that it stops.
       const stopped = answer.querySelector('.ta-finding[data-severity="stop"]') ? "stop: " : "";
-      link.replaceChildren(T.make("span", { class: "ta-aside" }, "Answer: "), WORDS[answer.dataset.state] || "", stopped, ...line);
+      const aside = T.make("span", { class: "ta-aside" }, "Answer: ");
+      link.replaceChildren(T.make("span", {}, aside, WORDS[answer.dataset.state] || "", stopped, ...line));
     };
     new MutationObserver(copy).observe(answer, { childList: true, subtree: true, attributeFilter: ["data-state"] });
     copy();
