@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from calc import cli
+from calc.calculators import CALCULATORS, find
 from calc.fields import FIELDS
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -249,3 +250,11 @@ def test_more_field_is_no_cure_by_a_constant_that_knows_one_field_current(six: s
     said = next(f for f in more["findings"] if "change nothing in it" in f["text"])
     assert said["severity"] == "caution" and "Spin test" in said["do"]
     assert not any("stands for one field" in f["text"] for f in answer("standing-start")["findings"])
+
+
+@pytest.mark.parametrize("calculator", list(CALCULATORS))
+def test_every_column_of_a_table_has_a_name_of_its_own(calculator: str) -> None:
+    """Who listens to a cell hears its column's name, without the one before it."""
+    for result in find(calculator).gives:
+        labels = [column.label for column in result.columns]
+        assert len(set(labels)) == len(labels), result.key

@@ -246,9 +246,9 @@ LEAD_TRIALS = Calculator(
             columns=(
                 Column("probability", "Probability", "percent"),
                 Column("phase_order", "Forward: leads on U V W"),
-                Column("sensor_order", "sensors on 1 2 3"),
+                Column("sensor_order", "Forward: sensors on 1 2 3"),
                 Column("reverse_phase_order", "Reverse: leads on U V W"),
-                Column("reverse_sensor_order", "sensors on 1 2 3"),
+                Column("reverse_sensor_order", "Reverse: sensors on 1 2 3"),
                 Column("sensors", "Sensors"),
             ),
             made=_remaining,

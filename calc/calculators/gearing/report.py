@@ -184,9 +184,9 @@ GEARING = Calculator(
             columns=(
                 Column("speed", "To", "km/h"),
                 Column("level_time", "Level: time", "s"),
-                Column("level_distance", "way", "m"),
+                Column("level_distance", "Level: way", "m"),
                 Column("slope_time", "Slope: time", "s"),
-                Column("slope_distance", "way", "m"),
+                Column("slope_distance", "Slope: way", "m"),
             ),
             made=motion.table,
             sweep=True,

@@ -223,8 +223,8 @@ PRECHARGE = Calculator(
             columns=(
                 Column("resistor", "Resistor", "ohm"),
                 Column("time", "To 95 %", "s"),
-                Column("current", "At first", "A"),
-                Column("power", "At first", "W"),
+                Column("current", "Current at first", "A"),
+                Column("power", "Power at first", "W"),
                 Column("ends", "Ends at, electronics on", "V"),
             ),
             made=_rows,
