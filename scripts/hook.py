@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
 from calc.embed import embed  # noqa: E402
+from calc.fields import FIELDS  # noqa: E402
 from calc.units import unparted  # noqa: E402
 from environment import NODE_MODULES  # noqa: E402
 from reading import name_tables, ways  # noqa: E402
@@ -48,6 +49,7 @@ BUNDLES = {
     ),
     "page/live.js": (
         "page/base.js",
+        "page/labels.js",
         "page/entries.js",
         "page/store.js",
         "page/safe.js",
@@ -95,6 +97,7 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     files.append(File.generated(config, "assets/look/font.css", content=font_sheet()))
     files.append(File.generated(config, "assets/look/font-licence.txt", abs_src_path=str(FONT / "LICENSE")))
     files.append(File.generated(config, "assets/page/lunr.js", abs_src_path=str(LUNR)))
+    files.append(File.generated(config, "assets/page/labels.js", content=labels()))
     bundle(files, config)
     return files
 
@@ -131,6 +134,12 @@ def font_sheet() -> str:
             f'src:url(data:font/woff2;base64,{base64.b64encode(woff2).decode()}) format("woff2")}}'
         )
     return "\n".join(faces)
+
+
+def labels() -> str:
+    """The script that names every field as the forms do, also those of other pages."""
+    named = json.dumps({key: field.label for key, field in FIELDS.items()}, ensure_ascii=False)
+    return f"window.Turnabout.labels = {named};\n"
 
 
 def on_page_markdown(markdown: str, page: Page, **_: Any) -> str:

@@ -376,7 +376,7 @@ def test_a_dialog_is_described_and_enter_changes_nothing(page: Page, served: str
     page.fill("[name=series]", "15")
     page.get_by_role("button", name="Start over").click()
     dialog = page.get_by_role("dialog", name="Start over?")
-    expect(dialog).to_have_accessible_description(re.compile("^This clears all 1 entries"))
+    expect(dialog).to_have_accessible_description(re.compile("^This clears your 1 entry, "))
     page.keyboard.press("Enter")
     expect(dialog).to_have_count(0)
     expect(page.locator("[name=series]")).to_have_value("15")
@@ -436,6 +436,7 @@ def test_what_was_entered_twice_is_in_sight_and_cleared_with_a_way_back(page: Pa
     expect(ratio).to_be_visible()
     page.get_by_role("button", name="Clear gear ratio").click()
     expect(ratio).to_have_value("")
+    expect(page.locator(".ta-notice")).to_contain_text("Cleared: Gear ratio")
     expect(page.locator(".ta-answer .ta-big")).to_contain_text("5 : 1")  # 70 / 14
     page.get_by_role("button", name="Put it back").click()
     expect(ratio).to_have_value("8")

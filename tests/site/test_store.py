@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from calc.fields import FIELDS
+
 GEARING = "decide/gearing.html"
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
 SHEET = "decide/build-sheet.html"
@@ -180,6 +182,7 @@ def test_link_carries_entries(page: Page, root: str) -> None:
     page.fill("[name=series]", "14")
     page.goto("about:blank")
     page.goto(link)
+    expect(page.locator("dialog li")).to_have_text(f"{FIELDS['series'].label}: yours 14, new 15")
     page.get_by_role("button", name="Keep mine", exact=True).click()
     assert kept(page)["series"] == "14"
     page.goto("about:blank")

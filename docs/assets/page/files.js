@@ -144,12 +144,15 @@ window.Turnabout = window.Turnabout || {};
     replace(entries, text, `${name} is open: ${count(entries)}.`, notes, at);
   }
 
+  /** A field as the forms name it, on whatever page it stands; what an older book called otherwise, by its key. */
+  const label = (key) => (Object.hasOwn(T.labels, key) ? T.labels[key] : key.replaceAll("_", " "));
+
   /** Up to six fields in which the two builds differ, in words. */
   function differences(mine, theirs) {
     const [a, b] = [T.entries.texts(mine), T.entries.texts(theirs)];
     const keys = Object.keys(b).filter((key) => key in a && a[key] !== b[key]);
     const short = (text) => (text.length > 40 ? `${text.slice(0, 39)}…` : text);
-    const lines = keys.slice(0, 6).map((key) => `${key.replaceAll("_", " ")}: yours ${short(a[key])}, new ${short(b[key])}`);
+    const lines = keys.slice(0, 6).map((key) => `${label(key)}: yours ${short(a[key])}, new ${short(b[key])}`);
     return keys.length > 6 ? [...lines, `and ${keys.length - 6} more`] : lines;
   }
 
@@ -226,7 +229,7 @@ window.Turnabout = window.Turnabout || {};
     const before = keys.map((key) => [key, T.store.get(key)]).filter(([, entry]) => entry);
     for (const key of keys) T.store.remove(key);
     T.notice({
-      id: "forget", at, text: `Cleared: ${before.map(([key, entry]) => `${key.replaceAll("_", " ")} ${T.entries.text(entry)}`).join("; ")}.`,
+      id: "forget", at, text: `Cleared: ${before.map(([key, entry]) => `${label(key)} ${T.entries.text(entry)}`).join("; ")}.`,
       actions: [{ text: "Put it back", press: () => { for (const [key, entry] of before) T.store.set(key, entry); } }],
     });
   };
@@ -239,7 +242,7 @@ window.Turnabout = window.Turnabout || {};
     }
     const choice = await T.ask({
       title: "Start over?",
-      text: `This clears all ${Object.keys(mine).length} entries of your build, on every page of the book.`,
+      text: `This clears ${count(mine).startsWith("1 ") ? `your ${count(mine)}` : `all ${count(mine)} of your build`}, on every page of the book.`,
       choices: [{ text: "Save to a file, then clear", value: "save" }, { text: "Clear", value: "clear" }],
     });
     if (!choice || (choice === "save" && !(await save(at)))) return;

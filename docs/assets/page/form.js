@@ -80,8 +80,6 @@ window.Turnabout = window.Turnabout || {};
         const field = fields.get(activeElement?.name);
         return Boolean(field?.isTable) && field.control === activeElement && !/\n\s*$/.test(activeElement.value);
       },
-      /** The label of a field as it stands on the form, or undefined. */
-      label: (key) => fields.get(key)?.box.querySelector("label").textContent,
       /** The control of a field, or undefined. */
       control: (key) => fields.get(key)?.control,
       /** Bring a field into view and put the cursor into it. */
