@@ -181,7 +181,7 @@ def glossary() -> str:
     out = ""
     for key, title in {**TABLES, "": "Asked by one calculator, never stored"}.items():
         rows = [(f.label, f.key, f.allowed(), f.how_to_measure) for f in FIELDS.values() if f.table == key]
-        out += f"<h2>{escape(title)}</h2>" + table(
+        out += f'<h2 id="quantities-{key or "asked"}">{escape(title)}</h2>' + table(
             title, ("Quantity", "Name in files", "Allowed", "How to find it"), rows
         )
     return out

@@ -336,6 +336,24 @@ def test_search(page: Page, root: str) -> None:
     expect(page.locator("main")).to_contain_text("sprocket")
 
 
+TRADE = (
+    "BMS", "Hall sensor", "regen", "kv", "brushless", "undervoltage", "ampacity", "earthing", "cogging", "alternator",
+    "line current", "ESC",
+)  # fmt: skip
+
+
+def test_words_of_the_trade_lead_to_the_book_s_own(page: Page, from_disk: str) -> None:
+    """The glossary's words are one hit, each of its tables another, and each has a name to read."""
+    page.goto(from_disk + "search.html")
+    results = page.locator("#ta-results")
+    for word in TRADE:
+        page.fill("#ta-query", word)
+        expect(results.get_by_role("link", name="Glossary: Words", exact=True)).to_have_count(1)
+    page.fill("#ta-query", "wheel diameter loaded")
+    results.get_by_role("link", name="Glossary: Gearing and wheel", exact=True).click()
+    expect(page.get_by_role("heading", name="Gearing and wheel")).to_be_in_viewport()
+
+
 def test_search_is_there_on_the_way_back(page: Page, root: str) -> None:
     """The words and the list; Enter goes to the first result; the count is said once nobody types."""
     page.goto(root + "search.html")
