@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-Severity = Literal["ok", "caution", "stop"]
-WORST = {"ok": 0, "caution": 1, "stop": 2}
+Severity = Literal["ok", "note", "caution", "stop"]
+"""note: what is told and judges nothing, such as what an answer leaves out; a check of the verdict is never one."""
+WORST = {"ok": 0, "note": 0, "caution": 1, "stop": 2}
 
 
 class Finding(NamedTuple):

@@ -14,7 +14,7 @@ from calc.fields import BASES, FIELDS, TABLES, Field
 from calc.findings import Finding
 from calc.spec import Result, shortened
 
-MARKS = {"ok": "○", "caution": "△", "stop": "■"}
+MARKS = {"ok": "○", "note": "–", "caution": "△", "stop": "■"}
 
 SOURCES = {
     "given": "entered here",

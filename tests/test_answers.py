@@ -12,9 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from calc import cli
+from calc import cli, render
+from calc.answer import evaluate
 from calc.calculators import CALCULATORS, find
 from calc.fields import FIELDS
+from calc.sheet import Sheet
 
 ROOT = Path(__file__).resolve().parent.parent
 CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
@@ -258,3 +260,24 @@ def test_every_column_of_a_table_has_a_name_of_its_own(calculator: str) -> None:
     for result in find(calculator).gives:
         labels = [column.label for column in result.columns]
         assert len(set(labels)) == len(labels), result.key
+
+
+def test_what_judges_nothing_is_a_note_and_no_ok(cart: Sheet) -> None:
+    """What an answer leaves out is neither well nor wrong; it is marked so, and named so in JSON."""
+    told = evaluate(find("gearing"), [("demo", cart.entries)])
+    left_out = next(f for f in told.findings if f.text.startswith("Not told here"))
+    assert left_out.severity == "note"
+    html = render.finding(left_out)
+    assert 'data-severity="note"' in html and ">note</strong> Not told here" in html
+    assert render.MARKS["note"] not in {render.MARKS[word] for word in ("ok", "caution", "stop")}
+
+
+NOTHING_JUDGED = re.compile(
+    r"^(Not (told|counted|judged) here|No .* (was|were) entered|Nothing was reported)", re.I
+)
+
+
+@pytest.mark.parametrize("calculator", list(CALCULATORS))
+def test_no_ok_before_what_is_not_counted(calculator: str, cart: Sheet) -> None:
+    for f in evaluate(find(calculator), [("demo", cart.entries)]).findings:
+        assert f.severity != "ok" or not NOTHING_JUDGED.match(f.text), f.text

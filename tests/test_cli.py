@@ -14,6 +14,7 @@ import pytest
 from calc import cli, commands, sheet
 from calc.calculators import CALCULATORS
 from calc.fields import FIELDS, QUESTIONS
+from tests.plain import spaces
 
 ROOT = Path(__file__).resolve().parent.parent
 CART = str(ROOT / "docs" / "examples" / "harvest-cart.toml")
@@ -53,7 +54,7 @@ RUN_SCHEMA = {
                 "additionalProperties": False,
                 "required": ["severity", "text", "do"],
                 "properties": {
-                    "severity": {"enum": ["ok", "caution", "stop"]},
+                    "severity": {"enum": ["ok", "note", "caution", "stop"]},
                     "text": {"type": "string"},
                     "do": {"type": "string"},
                 },
@@ -256,7 +257,7 @@ def test_new_then_check_and_never_over_a_file(tmp_path: Path) -> None:
 def test_print_gives_the_build_record(tmp_path: Path) -> None:
     out = tmp_path / "record.html"
     code, _, _ = run("print", "build-record", "--sheet", CART, "--out", str(out))
-    html = out.read_text(encoding="utf-8")
+    html = spaces(out.read_text(encoding="utf-8"))
     assert code == 0
     assert "Harvest cart" in html and "DEMO VALUES" not in html and "58.4 V" in html
     code, demo, _ = run("print", "build-record")

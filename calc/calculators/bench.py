@@ -48,7 +48,7 @@ def _saturated(v: Values) -> Finding:
     spun, there = float(v["tested_inductance"]), _at_work(v)
     if there is not None:
         return Finding(
-            "ok",
+            "note",
             f"At the working field of {show(v['field_current'], 'A')} it is {show(there, 'uH')}: the volts for each "
             "ampere of field say how far the iron is saturated there. That value is used by every other page.",
         )
@@ -220,7 +220,7 @@ def _resistance(v: Values) -> Report:
     if all(kelvin is None for _, _, kelvin in v["resistance_test"]):
         found.append(
             Finding(
-                "ok",
+                "note",
                 "No temperature was entered, so the winding counts as 20 °C. Each 10 °C is 4 % of resistance.",
                 "Write the temperature of the room beside each row, the machine cold.",
             )

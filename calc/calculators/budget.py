@@ -43,7 +43,7 @@ def _budget(v: Values) -> Report:
     if v["cost"] and bought + needed > 0.0 and parts[0]["share"] > 0.5:
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"{parts[0]['item']} alone is {show(parts[0]['share'], 'percent', 2)} of it.",
                 "Ask twice whether it fits before you pay: the verdict on the build sheet says so on paper.",
             )

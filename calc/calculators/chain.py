@@ -107,7 +107,7 @@ def _length(v: Values) -> list[Finding]:
     way = "more" if move > 0.0 else "less"
     found = [
         Finding(
-            "ok",
+            "note",
             f"{v['links']:.0f} links lie without slack at {show(exact, 'mm', 4)}: {show(abs(move), 'mm', 2)} {way} "
             f"than the distance entered. Set {show(chain.SAG * center, 'mm', 2)} of play in the middle of the loose "
             "side.",
@@ -137,7 +137,7 @@ def _length(v: Values) -> list[Finding]:
     line_up = chain.OUT_OF_LINE * center
     found.append(
         Finding(
-            "ok",
+            "note",
             f"Sprockets in line within {show(line_up, 'mm', 2)} (common practice, no source), by a straight edge.",
             "Out of line it climbs the teeth and comes off under load.",
         )
@@ -168,7 +168,7 @@ def _findings(v: Values) -> list[Finding]:
     if v.build.entered.keys() >= JACKSHAFT:
         found.append(
             Finding(
-                "ok",
+                "note",
                 "Links and centre distance are those of the chain from motor to jackshaft. Strength and rating count "
                 "both.",
                 "For the length of the axle's chain enter its two sprockets as a drive of its own, without jackshaft.",

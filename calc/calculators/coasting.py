@@ -116,7 +116,7 @@ def _findings(v: Values) -> list[Finding]:
         side = "rises" if slope > 0 else "falls"
         told.append(
             Finding(
-                "ok",
+                "note",
                 f"On the way out the ground {side} by {show(abs(slope), 'percent', 2)}; that is taken off.",
             )
         )
@@ -141,7 +141,7 @@ def _findings(v: Values) -> list[Finding]:
         )
     told.append(
         Finding(
-            "ok",
+            "note",
             "Not counted here: wind. It never averages out in full.",
             "Only on a calm day; leaves hang still.",
         )

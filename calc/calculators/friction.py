@@ -71,7 +71,7 @@ def _friction(v: Values) -> Report:
     if max(torques) > (1.0 + ROWS_APART) * min(torques):
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"The rows differ: {show(min(torques), 'N*m')} to "
                 f"{show(max(torques), 'N*m')} at 1000 rpm, the usual law of drag over speed counted.",
                 "Timing, or a machine that drags otherwise. Take the rows over the speeds that you will ride at.",

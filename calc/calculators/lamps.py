@@ -74,7 +74,7 @@ def _findings(v: Values, rows: list[dict[str, Any]]) -> list[Finding]:
         text = "Nothing was reported yet. This is what good sensors in these slots should show."
         return [
             *found,
-            Finding("ok", text, "Turn the rotor with the field on, and choose what the lamps do."),
+            Finding("note", text, "Turn the rotor with the field on, and choose what the lamps do."),
         ]
     first = rows[0]
     if first["cause"].startswith(causes.SOUND):

@@ -139,7 +139,7 @@ def _setting(v: Values) -> list[Finding]:
     cap, built = show(_cap(v), "km/h"), _built(v)
     found = [
         Finding(
-            "ok",
+            "note",
             f"Controller: a limit of {show(_limit_speed(v), 'rpm')} of the motor is {cap}. This is the way to set it.",
             "Set it, wheels up, and read the speed; then on the level. It doesn't brake downhill: children and "
             "beginners are walked down, a helper beside, hand at the brake.",
@@ -153,12 +153,12 @@ def _setting(v: Values) -> list[Finding]:
                 "anybody."
             )
             found.append(
-                Finding("ok", text, "No sprocket has that many here: leave it to the controller's limit.")
+                Finding("note", text, "No sprocket has that many here: leave it to the controller's limit.")
             )
         else:
             found.append(
                 Finding(
-                    "ok",
+                    "note",
                     f"Gearing: about {teeth:g} teeth on the axle for {float(v['driven_teeth']):g} bring the top "
                     "speed from "
                     f"{show(built, 'km/h')} down to {told}, what free way and bend allow anybody. No switch "

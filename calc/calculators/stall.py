@@ -162,7 +162,7 @@ def _findings(v: Values) -> list[Finding]:
     if share + open_ < 1.0 or share - open_ > 1.0:
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"Across its poles the rotor leaves {show(share, 'percent', 2)} (± {show(open_, 'percent', 1)}) of the "
                 "inductance along them, by what the pulls don't owe to the shift. The pages take one value for both.",
                 "What that changes stands with the short-circuit spin, in the bench tests.",
@@ -193,7 +193,7 @@ def _findings(v: Values) -> list[Finding]:
     amps = max(row[0] for row in test)
     found.append(
         Finding(
-            "ok",
+            "note",
             f"At {show(amps, 'A')} the hottest coil gains {WARMING:g} K in {show(seconds(v, amps), 's', 2)}, its heat "
             "all kept in the copper.",
             "One reading in that time, then minutes to cool.",

@@ -184,7 +184,7 @@ def _findings(v: Values) -> Iterator[Finding]:
         )
     if {"lock_test", "controller_table"} <= v.build.entered.keys():
         yield Finding(
-            "ok",
+            "note",
             "Your sheet has a lock test and the controller's table: lead matching gives the wiring without trials.",
             "Use trials to confirm it.",
         )

@@ -111,7 +111,7 @@ def _findings(v: Values) -> list[Finding]:
     if pitch == "delta" and third > 0.3:
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"Its third harmonic keeps {show(third, 'percent')}: in a delta that drives a current round the ring.",
                 "The page on star and delta says how to measure it.",
             )
@@ -119,7 +119,7 @@ def _findings(v: Values) -> list[Finding]:
     if "coil_span" not in v.build.entered:
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"Coils taken as full pitch, {winding.counted(span, 'slot')} from side to side, as is usual.",
                 "Follow one coil; if its span differs, enter it.",
             )

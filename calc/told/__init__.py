@@ -104,7 +104,7 @@ def lifts_front(start_slope: float, tip_slope: float) -> list[Finding]:
 
 
 UNCOUNTED = Finding(
-    "ok",
+    "note",
     "Not told here: whether chain, shaft, key and mount hold, and whether it tips over sideways or slides.",
     "Read Chain, Shaft and mount, and Tipping and sliding in the Vehicle chapter. Try the slope unladen first, with "
     "somebody beside the vehicle, never behind or below it.",

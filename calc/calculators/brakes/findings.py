@@ -10,7 +10,7 @@ from calc.units import show
 from calc.vehicle.road import GRAVITY
 
 MOTOR = Finding(
-    "ok",
+    "note",
     "The motor never counts as a brake here: it ends without warning when a fuse, the pack's protection or the "
     "field goes.",
     "Ask what your local rules want of brakes before anybody rides on a road.",

@@ -124,7 +124,7 @@ def _ends(v: Values, course: Course) -> list[Finding]:
     if course.end <= course.start:
         return [
             Finding(
-                "ok",
+                "note",
                 f"At {show(course.start, 'percent')} it is as full as this charger, or what you want, makes it.",
                 "Take the charger off: a full pack left on it only ages.",
             )

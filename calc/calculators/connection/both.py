@@ -143,7 +143,7 @@ def _star_delta(v: Values) -> Report:
     else:
         findings.append(
             Finding(
-                "ok",
+                "note",
                 "Which one suits depends on the start and the speed, and they aren't known yet.",
                 "Enter masses, slope, gearing, speed and current limits in the build sheet.",
             )

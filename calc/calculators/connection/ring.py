@@ -90,7 +90,7 @@ def findings(v: Values) -> list[Finding]:
     if "corner_test" not in v.build.entered:
         return [
             Finding(
-                "ok",
+                "note",
                 "Claw poles make a third harmonic. Round a delta it drives a current that no lead shows; a star has "
                 "none." + passes,
                 "How strong it is only a measurement tells: open one corner of the ring, spin, read the volts across "

@@ -77,7 +77,7 @@ def optimum(v: Values) -> Optimum:
         return Optimum(
             (
                 Finding(
-                    "ok",
+                    "note",
                     "Which field current is worth its watts can't be told without a spin test.",
                     "Spin it at four field currents or more, up to the highest that you would use, and enter the rows.",
                 ),
@@ -87,7 +87,7 @@ def optimum(v: Values) -> Optimum:
         return Optimum(
             (
                 Finding(
-                    "ok",
+                    "note",
                     "Which field current is worth its watts depends on the torque of the start.",
                     "Enter masses, slope and gearing in the build sheet.",
                 ),
@@ -99,7 +99,7 @@ def optimum(v: Values) -> Optimum:
             return Optimum(
                 (
                     Finding(
-                        "ok",
+                        "note",
                         f"The spin test has one field current only, {show(curve.high, 'A')}: it can't tell what more "
                         "or less would give.",
                         "Add readings at a quarter, half and three quarters of it, and one above if the coil stands "
@@ -158,7 +158,7 @@ def _told(v: Values, curve: Saturation, best: float, least: float, now: float | 
         do += "further."
     if best > stands:
         do += f" The still coil stands {show(stands, 'A')} for ever, no more."
-    return Finding("ok", text, do)
+    return Finding("note", text, do)
 
 
 def worth(v: Values) -> list[dict[str, Any]] | None:

@@ -118,7 +118,7 @@ def _hold(v: Values, settled: list[bool], settling: list[float]) -> list[Finding
     stuck = 2.0 * float(np.arcsin(min(friction / _pull(v), 1.0))) / (2.0 * np.pi)
     return [
         Finding(
-            "ok",
+            "note",
             f"Counted as at rest after the hold. A hold in one place alone leaves it stuck half a turn off in "
             f"{show(stuck, 'percent', 2)} of starts on the ground.",
             "A good controller holds in two places, one after the other.",
@@ -145,7 +145,7 @@ def _jumps(
         places = " and ".join(show(x, "Hz", 2) for x in shakes)
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"At {places} the six jumps of a turn come in time with the rotor's swing: it growls and shakes there.",
                 "Begin above it, or pass it quickly. A ramp that lingers there may lose the rotor.",
             )

@@ -188,7 +188,7 @@ def in_words(v: Values) -> list[Finding]:
         faster = f"{tops[0]} instead of {tops[1]} km/h, " if now["top_speed"] > 0.0 else ""
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"{change[0].upper()}{change[1:]}: {holding}, {faster}and {apart} "
                 f"{'more' if more else 'less'} on the slope of {show(v['slope'], 'percent')}.",
             )
@@ -215,5 +215,5 @@ def best(v: Values) -> list[Finding]:
         return [Finding("caution", text, "Less load or slope, less speed wanted, or other sprockets.")]
     own = next((row for row in rows if str(row["pair"]).endswith(")")), None)
     if now is None or own is None or own is first:
-        return [Finding("ok", tried)]
-    return [Finding("ok", f"{tried} Yours is number {own['place']}; it gives up: {own['gives_up']}.")]
+        return [Finding("note", tried)]
+    return [Finding("note", f"{tried} Yours is number {own['place']}; it gives up: {own['gives_up']}.")]

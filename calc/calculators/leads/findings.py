@@ -62,7 +62,7 @@ def _lock_findings(v: Values, motor: lock.Motor) -> Iterator[Finding]:
     order = "1, 3, 2" if motor.mirrored else "1, 2, 3"
     middle = f" with sensor {motor.middle + 1} in the middle" if motor.spacing == "60" else ""
     yield Finding(
-        "ok",
+        "note",
         f"The motor's sensors are a {motor.spacing}° set{middle}, {readings.late(motor.error)} within "
         f"± {show(motor.reach, 'deg')}. With the field turning from A over B to C they follow each other as {order}."
         + signs.steady_form(tuple(v["lock_test"])),
@@ -140,7 +140,7 @@ def _current_findings(v: Values) -> Iterator[Finding]:
     pulled = float(v["breakaway_torque"]) if "breakaway_torque" in entered else None
     against = "friction torque" if pulled is None or pulled < friction else "breakaway torque"
     yield Finding(
-        "ok",
+        "note",
         f"A lock test takes at least {show(current, 'A')}: 4.3 times {against} over torque constant.",
         f"Set the supply's limit to {show(1.3 * current, 'A')} at a few volts. {SAFE}",
     )

@@ -217,7 +217,7 @@ def in_the_field(v: Values) -> list[Finding]:
     else:
         found.append(
             Finding(
-                "ok",
+                "note",
                 "What the machine's own current does to the edges isn't told: its EMF constant and inductance aren't "
                 "entered.",
                 "Enter both, or their readings.",

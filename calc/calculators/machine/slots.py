@@ -87,7 +87,7 @@ def _findings(v: Values) -> list[Finding]:
     if "coil_span" not in v.build.entered:
         found.append(
             Finding(
-                "ok",
+                "note",
                 f"Coils taken as full pitch, {coils(v)[0]} slots from side to side, as is usual.",
                 "Follow one coil; if its span differs, enter it: the timing depends on it.",
             )

@@ -79,7 +79,7 @@ def findings(v: Values) -> list[Finding]:
         if limit is not None and fastest.charge_speed <= float(v["descent_speed"]):
             found.append(
                 Finding(
-                    "ok",
+                    "note",
                     f"With {show(limit, 'A')} of field or less nothing flows back at that speed.",
                     "Turn the field down before the descent, slowly, and not on an unloaded machine.",
                 )

@@ -153,7 +153,7 @@ def resting(v: Values) -> list[Finding]:
         if v["stretches"].heights:
             found.append(
                 Finding(
-                    "ok",
+                    "note",
                     "Slopes were made from heights, smoothed over 50 m of the way. A steep ramp shorter than that is "
                     "flattened.",
                     "Judge a short ramp by the standing start.",

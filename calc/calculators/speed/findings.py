@@ -27,7 +27,7 @@ def _corners(v: Values) -> list[Finding]:
     do = ""
     if "battery limit" in text:
         do = "More battery current lifts the middle, where pack and wiring stand it; more phase current doesn't."
-    return [Finding("ok", text, do)]
+    return [Finding("note", text, do)]
 
 
 def findings(v: Values) -> list[Finding]:
@@ -155,7 +155,7 @@ def _weakening(v: Values) -> list[Finding]:
     speed, current = beyond
     return [
         Finding(
-            "ok",
+            "note",
             f"From {show(speed, 'rpm')} on a weaker field pulls more than the strongest: about {show(current, 'A', 2)} "
             "there, and less the faster it turns. Below, more field pulls more.",
             "Set the field before the throttle. Never lower it under load untried, and never raise it at speed: the "

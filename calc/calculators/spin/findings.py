@@ -152,7 +152,7 @@ def _speed(v: Values) -> Finding:
             "Check the speeds: a slipping belt or a wrong ratio of the pulleys shows like this.",
         )
     return Finding(
-        "ok",
+        "note",
         f"Tested at {slow}." if slow == fast else f"Tested from {slow} to {fast}.",
         f"Above {fast} count on less than the product of speed and flux: a measured claw-pole machine gave 2.833 "
         "times the "
@@ -172,7 +172,7 @@ def _advice(v: Values) -> list[Finding]:
     if best.after < (1.0 - GAIN_COUNTS) * best.before:
         return [
             Finding(
-                "ok",
+                "note",
                 f"One more reading helps most at {where}: the ± at your working current falls from {before} to "
                 f"{after}.",
                 "Take it at the same speed.",
