@@ -20,7 +20,7 @@ from calc.told.power import touch
 
 BLANK = "________"
 CODES = "Local codes and licensed practice come before this sheet."
-LICENSED = f"From {SHOCK_VOLTAGE:g} V on a licensed person does or checks this."
+LICENSED = f"At {SHOCK_VOLTAGE:g} V or more a licensed person does or checks this."
 HOLE = re.compile(r"\{(\w+)(?:\|([^}]*))?\}")
 MOST_NAMED = 4
 """Stops named on a sheet, which is one page; half as many checks that wait."""

@@ -12,7 +12,7 @@ from calc.power import conductor
 from calc.render_verdict import on_top
 from calc.sheet import Sheet
 
-SIGNAL = "0.5 mm²"  # control wires carry no more than a few ampere (common practice, no source)
+SIGNAL = "0.5 mm²"  # control wires carry no more than a few amperes (common practice, no source)
 
 
 def _drawing(build: Build, values: Values) -> str:
@@ -66,11 +66,15 @@ def _drawing(build: Build, values: Values) -> str:
         ),
         "stop": Part("Emergency stop", ("opens main switch,", "precharge and field")),
         "field_fuse": Part(
-            "Field fuse and switch", (f"{BLANK} A, {t('voltage_full', 'V')} DC", "the stop opens it too")
+            "Field fuse and switch",
+            (f"{BLANK} A, {t('voltage_full', 'V')} DC", "the emergency stop opens it too"),
         ),
         "precharge": Part(
             "Precharge",
-            (f"{t('precharge_resistor', 'ohm')}, {t('precharge_time', 's')}", "the stop opens it too"),
+            (
+                f"{t('precharge_resistor', 'ohm')}, {t('precharge_time', 's')}",
+                "the emergency stop opens it too",
+            ),
         ),
         "supply": Part(
             "Field supply",

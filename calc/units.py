@@ -163,6 +163,8 @@ SPOKEN = {
 MANY = 1e4
 NEXT = {"A": "kA", "N": "kN", "ohm": "kohm"}
 
+HOURS_FROM = 120  # minutes: from here on hours and minutes are read more easily
+
 # What a scale calls the force that it shows.
 FORCES = {"kg": "kgf", "lb": "lbf"}
 
@@ -259,6 +261,9 @@ def show(si: float, unit: str, digits: int = 3) -> str:
         unit == "Mohm" and abs(si) < 1e5
     ):  # from a short to the case to clean insulation is eight powers of ten
         unit = "kohm" if abs(si) >= 100 else "ohm"
+    if unit == "minute" and si >= HOURS_FROM * 60.0 - 30.0:
+        hours, minutes = divmod(round(si / 60.0), 60)
+        return beside(str(hours), "hour") + (f" {beside(str(minutes), unit)}" if minutes else "")
     if unit in NEXT and abs(from_si(si, unit)) >= MANY:
         unit = NEXT[unit]
     return beside(plain(float(from_si(si, unit)), digits), unit)

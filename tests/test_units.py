@@ -154,3 +154,8 @@ def test_what_is_copied_from_a_page_can_be_entered() -> None:
     assert parse(f, f"95{NBSP}kg ±{NBSP}5{NBSP}kg, measured") == parse(f, "95 kg ± 5 kg, measured")
     rows = f"2000{NBSP}rpm, 1.5{NBSP}A, 9.7{NBSP}V"
     assert parse(FIELDS["emf_test"], rows).as_typed == "2000 rpm, 1.5 A, 9.7 V"
+
+
+def test_long_times_are_told_in_hours_and_minutes() -> None:
+    shown = [units.show(60.0 * minutes, "minute") for minutes in (45, 119, 119.7, 125.4, 743, 3000)]
+    assert shown == ["45 min", "119 min", "2 h", "2 h 5 min", "12 h 23 min", "50 h"]

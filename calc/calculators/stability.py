@@ -150,7 +150,7 @@ def _backwards(v: Values) -> list[Finding]:
         return [
             Finding("stop", f"It tips over backwards standing on {slope}.", "Load lower and further forward.")
         ]
-    text = f"Uphill on {slope} the front wheels lift when it gathers way by {show(lift, 'm/s**2')}."
+    text = f"Uphill on {slope} the front wheels lift when it accelerates by {show(lift, 'm/s**2')}."
     rears = v["driven_axle"] == "rear" and float(v["grip"]) * float(v["cog_height"]) >= float(
         v["cog_from_axle"]
     )
@@ -234,7 +234,7 @@ STABILITY = Calculator(
             needs=("deceleration",),
         ),
         Result("tip_slope", "Slope where it tips over backwards, standing", "percent"),
-        Result("lift_acceleration", "Gathering way uphill that lifts the front", "m/s**2"),
+        Result("lift_acceleration", "Acceleration uphill that lifts the front", "m/s**2"),
         Result(
             "loads",
             "The load stacked higher",

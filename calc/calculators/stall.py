@@ -279,7 +279,7 @@ STALL_TEST = Calculator(
             "Row by row",
             columns=(
                 Column("current", "Current", "A"),
-                Column("begin", "Torque at the begin", "N*m"),
+                Column("begin", "Torque at the beginning", "N*m"),
                 Column("end", "Torque at the end", "N*m"),
                 Column("early", "Sensors early", "deg"),
                 Column("seconds", "20 K in", "s"),

@@ -206,8 +206,8 @@ HANDLING = (
         "flag",
         "",
         "{stoppable_told}",
-        "Nobody rides until the throttle shuts ten times of ten, rider and helper both reach the stop, and a cord or "
-        "seat switch stops it for learners and children.",
+        "Nobody rides until the throttle shuts ten times of ten, rider and helper both reach the emergency stop, and a "
+        "cord or seat switch stops it for learners and children.",
         safety=True,
         tells=(("stoppable_told", ""),),
     ),
@@ -218,10 +218,10 @@ HANDLING = (
         "guard_needed",
         "floor",
         "mm",
-        "{have} from the guard's opening to what moves; {need} are needed with these riders. A solid cover counts as "
-        "out of reach.",
+        "{guard_told}",
         "A solid cover, always where children ride; a finer mesh, or the guard further out.",
         safety=True,
+        tells=(("guard_told", ""),),
         seen=("guard_opening", "guard_distance"),
     ),
     Check(

@@ -24,7 +24,7 @@ MACHINE = (
         "insulation_least",
         "insulation_needed",
         "floor",
-        "kohm",
+        "Mohm",
         "{insulation_resistance} to the case, {have} at the least; a pack of {voltage_full} needs {need} or more "
         "(500 Ω for each volt, UN R100).",
         "Don't connect a pack. Find the grounded brush, rectifier or star point, or dry and clean the windings.",

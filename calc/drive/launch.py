@@ -1,4 +1,4 @@
-"""Moving off: what it takes to break away, what the tyres pass on, how fast it gathers way, how long it may stall.
+"""Moving off: what it takes to break away, what the tyres pass on, how fast it accelerates, how long it may stall.
 
 The vehicle stands on two axles; `slope` is rise over run, uphill positive.
 """
@@ -59,7 +59,7 @@ def breakaway_needed(torque_needed: Nm, breakaway_torque: Nm) -> Nm:
 def rear_share(
     slope: Fraction, wheelbase: Metre, cog_from_axle: Metre, cog_height: Metre, acceleration: Number = 0.0
 ) -> Fraction:
-    """Share of the weight m·g that stands on the rear axle, on a slope and while gathering way.
+    """Share of the weight m·g that stands on the rear axle, on a slope and while it accelerates.
 
     (cos θ·(w − a) + (sin θ + acceleration/g)·h)/w, `cog_from_axle` a from the rear axle forward. Acceleration in m/s².
     More than cos θ: the front would lift. Validity: level across, springs stiff, front uphill.

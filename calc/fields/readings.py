@@ -149,7 +149,7 @@ MACHINE_READINGS = (
             Field(
                 "begin_early",
                 "",
-                "How far short of its mark the begin came",
+                "How far short of its mark the beginning came",
                 "number",
                 "",
                 ("mm", "m", "cm", "inch"),

@@ -162,7 +162,7 @@ _RIDER = (
 _WATCHED = (
     ("alone", "nobody watches"),
     ("sight", "somebody watches who can stop it"),
-    ("beside", "somebody walks beside, hand at the stop"),
+    ("beside", "somebody walks beside, hand at the emergency stop"),
 )
 
 RIDERS = (

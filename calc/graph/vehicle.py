@@ -96,6 +96,7 @@ STEPS: dict[str, Step] = {
     "stand_off": step(rider.stand_off),
     "guard_needed": step(rider.guard_needed),
     "guard_given": step(rider.guard_given),
+    "guard_told": step(rider.guard_told),
     "told_caps": step(rider.told_caps),
     # What rolling and air ask, by a coast-down
     "coast_mass": alias("total_mass"),

@@ -16,7 +16,7 @@ FREEZING = 273.15
 WARM_FROM = FREEZING + 15.0
 """From here up to the end of their sheet the cells take their full charging current, K."""
 GUIDANCE_TO = FREEZING + 40.0
-"""Up to here fire departments would charge, K. Source: [fire-guidance] charge at 0 to 40 °C, attended, by day"""
+"""Up to here fire services would charge, K. Source: [fire-guidance] charge at 0 to 40 °C, attended, by day"""
 LEAD_LIMIT = FREEZING + 70.0
 """What the insulation of a common charging lead stands, K (common practice, no source)."""
 MADE_FOR = ("lfp", "nmc")

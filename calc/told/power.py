@@ -36,7 +36,7 @@ MADE = {"made_peak": "the machine at its fastest", "descent_peak": "the machine 
 
 
 def touch(values: Values, made: str = "made_peak") -> list[Finding]:
-    """The caution where the full pack, its charger or the machine is at or above the limit of touch voltage.
+    """The caution where the full pack, its charger or the machine reaches the limit of touch voltage.
 
     made: the node of the volts that the machine makes, one of `MADE`; '' where the answer doesn't rest on them. Where
     nobody can tell how fast it goes by itself, those downhill.
@@ -59,7 +59,7 @@ def touch(values: Values, made: str = "made_peak") -> list[Finding]:
     return [
         Finding(
             "caution",
-            f"At or above {SHOCK_VOLTAGE:g} V of direct current, where standards end voltage class A (UN R100, ISO "
+            f"At {SHOCK_VOLTAGE:g} V of direct current or more, where standards end voltage class A (UN R100, ISO "
             f"6469-4): {told}. A touch can hurt or kill, and other rules hold.",
             "Every live part, the machine's leads too, behind covers that only a tool opens; cables outside them "
             "orange; metal that can be touched joined to the frame under 0.1 ohm; insulation to the frame 500 ohm for "
@@ -136,7 +136,7 @@ def hot_day(values: Values) -> list[Finding]:
     return [
         Finding(
             "caution",
-            f"After a ride on the hottest day the cells are at {units.show(hot, 'degC')} or more: fire departments "
+            f"After a ride on the hottest day the cells are at {units.show(hot, 'degC')} or more: fire services "
             f"charge up to {units.show(GUIDANCE_TO, 'degC')}, cells' sheets end at {units.show(most, 'degC')}.",
             "Let them cool in the shade first, by a probe.",
         )

@@ -127,7 +127,9 @@ def stopping_faults(
         found.append((text, "A second button at the side or a cord that opens it."))
     if dead_man == "no" and any(kind != "grown" for kind, *_ in riders):
         text = "Nothing stops the drive when a learner or a child falls off."
-        found.append((text, "A cord from wrist to stop, or a seat switch; tried with the pack off."))
+        found.append(
+            (text, "A cord from wrist to emergency stop, or a seat switch; tried with the pack off.")
+        )
     return tuple(found)
 
 
@@ -147,7 +149,7 @@ def stoppable_told(throttle_returns: str, stop_reach: str, dead_man: str, riders
     faults = " ".join(text for text, _ in stopping_faults(throttle_returns, stop_reach, dead_man, riders))
     return (
         faults
-        or "The throttle shuts by itself; rider and helper reach the stop; a fall stops it where it has to."
+        or "The throttle shuts by itself; rider and helper reach the emergency stop; a fall stops it where it has to."
     )
 
 
@@ -185,3 +187,16 @@ def guard_given(guard_distance: Metre, guard_opening: Metre) -> Metre:
     Source: [method-vehicle] #rider
     """
     return np.where(np.asarray(guard_opening) > SOLID, guard_distance, ARM)
+
+
+def guard_told(guard_distance: Metre, guard_opening: Metre, guard_needed: Metre) -> str:
+    """How far behind a guard what moves is, and has to be, in plain words.
+
+    Source: [method-vehicle] #rider
+    """
+    if guard_opening <= SOLID:
+        return "A solid cover: nothing can be reached through it."
+    return (
+        f"{1000.0 * guard_distance:.4g} mm from the guard's opening to what moves; {1000.0 * guard_needed:.4g} mm are "
+        "needed with these riders."
+    )

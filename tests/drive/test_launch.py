@@ -1,4 +1,4 @@
-"""Moving off: grip, weight on the wheels, gathering way and a stall's heat, by hand and by published values."""
+"""Moving off: grip, weight on the wheels, acceleration and a stall's heat, by hand and by published values."""
 
 from __future__ import annotations
 

@@ -147,3 +147,11 @@ def test_with_children_only_a_solid_guard_is_out_of_reach() -> None:
     assert rider.guard_given(0.0, 0.0) > 0.5 > rider.guard_given(0.1, 0.02)
     many = rider.stand_off(np.array([0.003, 0.009, 0.5]), "square", np.full(3, 0.3))
     assert many == pytest.approx([0.002, 0.025, 0.85])
+
+
+def test_a_solid_guard_is_told_as_one(cart: Sheet) -> None:
+    """No millimetres where there is no opening."""
+    solid = check(changed(cart, guard_opening="0 mm, measured"), "guard")
+    assert solid.severity == "ok" and "nothing can be reached" in solid.text and "mm" not in solid.text
+    open_ = check(changed(cart, guard_opening="10 mm", guard_distance="200 mm"), "guard")
+    assert "200 mm from the guard's opening" in open_.text

@@ -35,7 +35,7 @@ STATES = {
 PLACES = {
     "unattended": (
         "Fire risk: nobody would pull the plug when a cell goes wrong. Minutes count.",
-        "Charge only with somebody awake beside it (fire departments' guidance, at second hand).",
+        "Charge only with somebody awake beside it (fire services' guidance, at second hand).",
     ),
     "overnight": (
         "Fire risk: people asleep learn of it too late. The smoke is poisonous.",
@@ -47,7 +47,7 @@ PLACES = {
     ),
 }
 """Why a pack isn't charged so, and what to do: the bulletin and the guidance that calc.power.charging names, and common
-practice without a source."""
+practice, no source."""
 ASKED = (("pack_state", "the pack"), ("charge_place", "the place"), ("charge_port", "the plug"))
 
 
@@ -116,7 +116,7 @@ def cold(v: Values) -> list[Finding]:
         return [
             Finding(
                 "caution",
-                f"{show(given, 'degC')} is near the end: cells' sheets say {show(most, 'degC')}, fire departments "
+                f"{show(given, 'degC')} is near the end: cells' sheets say {show(most, 'degC')}, fire services "
                 f"{show(GUIDANCE_TO, 'degC')}.",
                 "Let them cool first.",
             )

@@ -99,7 +99,7 @@ def _findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"{show(full, 'V')} are at or above {SHOCK_VOLTAGE:g} V: a charged bus hurts, pack unplugged or not.",
+                f"{show(full, 'V')} are {SHOCK_VOLTAGE:g} V or more: a charged bus hurts, pack unplugged or not.",
                 "Cover it; a licensed person checks it. Local codes come first.",
             )
         )

@@ -161,7 +161,7 @@ def breaking(v: Values) -> list[Finding]:
         Finding(
             "stop",
             f"Main switch and emergency stop may have to break {show(most, 'A')}; they are for {show(stands, 'A')}. "
-            "The arc goes on burning, and the stop doesn't stop.",
+            "The arc goes on burning, and the emergency stop doesn't stop it.",
             "A switch for more, at the full pack's direct volts.",
         )
     ]

@@ -1,4 +1,4 @@
-"""From the air gap to the ground: grip, weight on the wheels, gathering way, and what a stall costs."""
+"""From the air gap to the ground: grip, weight on the wheels, acceleration, and what a stall costs."""
 
 from __future__ import annotations
 

@@ -78,7 +78,7 @@ def _breaking(v: Values) -> list[Finding]:
             "stop",
             f"Fire risk: a short right behind the fuse makes up to {show(needed, 'A')}; this fuse can break "
             f"{show(v['fuse_breaking'], 'A')}. Above that it bursts or arcs.",
-            "A fuse with more breaking capacity: cartridges filled with sand break tens of thousands of ampere.",
+            "A fuse with more breaking capacity: cartridges filled with sand break tens of thousands of amperes.",
         )
     ]
 
