@@ -113,8 +113,8 @@ def findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"{show(peak / np.sqrt(2.0), 'V')} rms between leads, {show(peak, 'V')} at the peak: at or above "
-                f"{TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc, where standards draw the line of touch voltage "
+                f"{show(peak / np.sqrt(2.0), 'V')} rms between leads, {show(peak, 'V')} at the peak: "
+                f"{TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc or more, where standards draw the line of touch voltage "
                 "(UN R100, ISO 6469-4).",
                 "Cover every live part, and let a licensed person check it; local codes come first.",
             )

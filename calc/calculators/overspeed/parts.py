@@ -13,7 +13,7 @@ from calc.machine import emf
 from calc.power.limits import SHOCK_VOLTAGE
 
 _TRIED = 200
-ABOVE = f"at or above {TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc"
+ABOVE = f"{TOUCH_AC:g} V ac or {SHOCK_VOLTAGE:g} V dc or more"
 
 
 class Fastest(NamedTuple):
