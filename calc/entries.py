@@ -59,7 +59,9 @@ def parse(field: Field, given: Any) -> Entry:
     """
     if hasattr(given, "to_base_units"):
         return _checked(field, float(units.to_si(given)), None, "", str(given))
-    if isinstance(given, str):  # as copied from a page, where number and unit stay on one line
+    if (
+        isinstance(given, str) and field.kind != "text"
+    ):  # as copied from a page, where number and unit stay on one line
         given = given.replace("\N{NO-BREAK SPACE}", " ").replace("\N{NARROW NO-BREAK SPACE}", " ")
     if isinstance(given, bool) or given is None:
         raise field.refuse(given, "is neither a number nor text")

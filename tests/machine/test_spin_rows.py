@@ -55,7 +55,7 @@ def test_a_wild_row_never_blames_a_good_one(wild: int) -> None:
     kept = {i: SLOW_LONG[i] for i in (1.0, 1.5, 2.0, 2.49, 3.0, 4.0, 5.0)}
     current = list(kept)[wild - 1]
     told = answer(emf_test=typed({**kept, current: kept[current] * 0.9}, 2000), **REST)
-    said = [f.text for f in told.findings if f.severity != "ok"]
+    said = [f.text for f in told.findings if f.severity in ("caution", "stop")]
     assert len(said) == 1 and re.search(rf"Row {wild} lies|Without row {wild} the others agree", said[0])
 
 

@@ -68,7 +68,7 @@ def _by_current(v: Values) -> list[Finding]:
     if share > armature.ARMATURE_COUNTS and with_current >= bare:
         found.append(
             Finding(
-                "note",
+                "ok",
                 f"Sensors are late by {show(v['alignment_error'], 'deg')}, and the current pulls them "
                 f"{show(v['start_shift'], 'deg')} early: that makes up for it at the start, "
                 f"{show(with_current, 'N*m')} instead of {show(bare, 'N*m')} in the worst position. At less current it "

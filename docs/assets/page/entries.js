@@ -18,9 +18,8 @@ window.Turnabout = window.Turnabout || {};
     isEntry: (entry) => Boolean(entry) && typeof entry === "object" && isText(entry.value, LONGEST) &&
       isText(entry.spread, 200) && BASES.includes(entry.basis) && Number.isFinite(entry.time),
 
-    /** What was copied from a page has no-break spaces between numbers and units: plain ones in an entry. */
     make: (value, spread, basis, time) => ({
-      value: (value || "").replace(/[\u00a0\u202f]/g, " "), spread: spread || "", basis: basis || "", time: time || Date.now(),
+      value: value || "", spread: spread || "", basis: basis || "", time: time || Date.now(),
     }),
 
     /** The entry in the text grammar: "95 kg ± 5 kg, measured". */

@@ -135,9 +135,11 @@ window.Turnabout = window.Turnabout || {};
   }
 
   function read({ box, control, spread, buttons, isTable }) {
-    const rows = isTable ? rowsOf(control.value, box.dataset) : [];
+    // What was copied from a page has no-break spaces between numbers and units.
+    const text = box.dataset.kind === "text" ? control.value : control.value.replace(/[\u00a0\u202f]/g, " ");
+    const rows = isTable ? rowsOf(text, box.dataset) : [];
     const basis = buttons.find((button) => button.getAttribute("aria-checked") === "true")?.dataset.basis;
-    return T.entries.make(isTable ? rows.join("; ") : control.value, spread?.value, basis);
+    return T.entries.make(isTable ? rows.join("; ") : text, spread?.value, basis);
   }
 
   /** Say when a number counts as a guess because nobody said how it is known. */
