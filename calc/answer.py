@@ -110,7 +110,7 @@ def _stand_ins(calculator: Calculator, build: Build, inputs: tuple[Input, ...]) 
     usual = [i.key for i in inputs if i.source == "usual" and FIELDS[i.key].table]
     names = _by_effect(calculator, build, usual)
     if names is None:
-        names = [key for key in usual if key in calculator.asks]
+        names = [key for key in usual if key in calculator.asks] or usual[:3]
     if not names:
         return ()
     others = len(usual) - len(names)
