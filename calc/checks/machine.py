@@ -49,7 +49,7 @@ MACHINE = (
         "ceiling",
         "V",
         "{have} between two leads at the {peak_speed} {peak_told}; the controller stands {need}, which {limit_speed} "
-        "would make.",
+        "would make with the field coil cold.",
         "Less field downhill, a lower speed there held by the brakes, or a controller for more volts; where it drives "
         "itself so fast, a speed limit set in it for every rider. The emergency stop opens traction and field. Never "
         "switch the field on again above that speed.",

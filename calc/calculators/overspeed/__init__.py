@@ -72,7 +72,7 @@ OVERSPEED = Calculator(
     gives=(
         Result("emf_peak", "Peak between two leads, at most", "V", made=parts.peak),
         Result("fastest_speed", "Speed that counts for it", "km/h", "peak_speed", optional=True),
-        Result("charging_speed", "Road speed from which current flows back", "km/h"),
+        Result("charging_speed", "Road speed from which current flows back, field coil cold", "km/h"),
         Result(
             "charging_current",
             "Current back into the pack, at most",
@@ -86,7 +86,7 @@ OVERSPEED = Calculator(
             "N*m",
             made=lambda v: parts.fastest(v).torque,
         ),
-        Result("limit_speed", "Road speed at which the controller's limit is met", "km/h"),
+        Result("limit_speed", "Road speed at which the controller's limit is met, field coil cold", "km/h"),
         Result("charging_allowed", "What the pack may take then", "A", "downhill_current"),
         Result("voltage_class", "Voltage class at the most", made=parts.voltage_class),
         Result("bus_opened", "Bus when the pack opens at full current, at most", "V", "opened_voltage"),

@@ -40,7 +40,7 @@ def findings(v: Values) -> list[Finding]:
                 f"{show(peak, 'V')} at the {show(fastest.speed, 'km/h')} {fastest.told}: more than the "
                 f"{show(stands, 'V')} that the controller stands. While the pack is connected it holds the volts down "
                 "and takes the current; when its protection opens, the controller gets them all.",
-                f"{mend}: {show(v['limit_speed'], 'km/h')} is the end.",
+                f"{mend}. {show(v['limit_speed'], 'km/h')} is the end.",
             )
         )
     elif peak > 0.85 * stands:
@@ -68,9 +68,9 @@ def findings(v: Values) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                f"From {show(v['charging_speed'], 'km/h')} on current flows back through the controller's diodes, "
-                f"throttle or no throttle: up to {show(charge, 'A')} at {show(fastest.charge_speed, 'km/h')}, holding "
-                f"back with {show(fastest.torque, 'N*m')}. It charges a pack that may be full or too cold.",
+                f"From {show(v['charging_speed'], 'km/h')} on, field coil cold, current flows back through the "
+                f"controller's diodes, throttle or no throttle: up to {show(charge, 'A')} at "
+                f"{show(fastest.charge_speed, 'km/h')}, holding back with {show(fastest.torque, 'N*m')}. It charges a pack that may be full or too cold.",
                 "Start downhill with room in the pack, not full. Never charge below 0 °C. Never count on it as a "
                 "brake: it ends without warning.",
             )
