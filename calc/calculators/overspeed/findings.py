@@ -70,7 +70,8 @@ def findings(v: Values) -> list[Finding]:
                 "caution",
                 f"From {show(v['charging_speed'], 'km/h')} on, field coil cold, current flows back through the "
                 f"controller's diodes, throttle or no throttle: up to {show(charge, 'A')} at "
-                f"{show(fastest.charge_speed, 'km/h')}, holding back with {show(fastest.torque, 'N*m')}. It charges a pack that may be full or too cold.",
+                f"{show(fastest.charge_speed, 'km/h')}, holding back with {show(fastest.torque, 'N*m')}. It charges a "
+                "pack that may be full or too cold.",
                 "Start downhill with room in the pack, not full. Never charge below 0 °C. Never count on it as a "
                 "brake: it ends without warning.",
             )
