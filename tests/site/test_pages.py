@@ -338,7 +338,7 @@ def test_search(page: Page, root: str) -> None:
 
 TRADE = (
     "BMS", "Hall sensor", "regen", "kv", "brushless", "undervoltage", "ampacity", "earthing", "cogging", "alternator",
-    "line current", "ESC",
+    "ESC",
 )  # fmt: skip
 
 
