@@ -28,7 +28,7 @@ from calc.sheet import Sheet
 from calc.told import both_ways, fast, few, groups, unsaid
 from calc.told.handling import light_rider, weighed_apart
 from calc.told.machine import one_field, too_much_current
-from calc.told.power import fuse_reading, hot_day, touch
+from calc.told.power import fuse_reading, hot_day, over_downhill, touch
 
 FIRE = "Fire risk: "
 SPUN = Finding(
@@ -75,7 +75,7 @@ def _beside(build: Build, stated: Values) -> list[Finding]:
     """What no check judges and the reader must know all the same."""
     found = []
     found += _grounded(build, stated) + fuse_reading(stated)
-    found += touch(stated)
+    found += touch(stated) + over_downhill(stated)
     if "charger_voltage" in build.entered and not build.missing("voltage_full"):
         found += hot_day(stated)
     if not build.missing("top_speed"):

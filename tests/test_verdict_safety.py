@@ -368,3 +368,17 @@ def test_level_ground_is_parked_on_by_any_brake(cart: Sheet) -> None:
     assert judged.severity == "ok" and judged.margin is not None and judged.margin > 100.0
     steep = check(cart, "parking")
     assert steep.need == pytest.approx(293 * 9.80665 * np.sin(np.arctan(0.08)), rel=1e-6)
+
+
+def test_too_many_volts_downhill_stop_a_build_whose_own_speed_nobody_knows(cart: Sheet) -> None:
+    """The check waits for mass and pack; what the descent makes alone is told meanwhile."""
+    bare = without(
+        changed(cart, descent_speed="60 km/h"), "total_mass", "vehicle_mass", "rider_mass", "load_mass"
+    )
+    assert check(bare, "overspeed").missing
+    told = judge(bare)
+    assert told.severity == "stop" and any(
+        "60 km/h downhill; the controller" in f.text for f in told.findings
+    )
+    slow = without(cart, "total_mass", "vehicle_mass", "rider_mass", "load_mass")
+    assert not any("downhill; the controller" in f.text for f in judge(slow).findings)

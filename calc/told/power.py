@@ -69,6 +69,27 @@ def touch(values: Values, made: str = "made_peak") -> list[Finding]:
     ]
 
 
+def over_downhill(values: Values) -> list[Finding]:
+    """The stop where the volts made downhill are too many already, while nobody can tell how fast it goes by itself."""
+    build = values.build
+    if not build.missing("made_peak") or build.missing("descent_peak", "controller_voltage_max"):
+        return []
+    try:
+        peak, stands = float(values["descent_peak"]), float(values["controller_voltage_max"])
+    except NoSolution:  # the page of the spin test says why
+        return []
+    if peak <= stands:
+        return []
+    return [
+        Finding(
+            "stop",
+            f"{units.show(peak, 'V')} between two leads at {units.show(values['descent_speed'], 'km/h')} downhill; the "
+            f"controller stands {units.show(stands, 'V')}.",
+            "Less field downhill, a lower speed there held by the brakes, or a controller for more volts.",
+        )
+    ]
+
+
 def may_be_over(charger: Input, full: float, limit: float) -> list[Finding]:
     """What to say of a charger whose voltage fits while its ± reaches beyond what the cells stand, `limit` (V): measure
     it. A stop where it is a guess."""
