@@ -85,13 +85,14 @@ def advised(judged: Judged, part: Explained | None) -> Judged:
 def asked(check: Check, build: Build, margin: float, chance: float, part: Explained | None) -> list[str]:
     """What a check of safety asks for before it is called safe.
 
-    Where it fits: what nobody entered, else the guesses that the doubt is in, the most first. Where it falls short:
-    what nobody entered and could make it fit; what the draws went through without is left out.
+    Where it fits: what nobody entered, else the guesses that the doubt is in. Where it falls short: what nobody entered
+    and could make it fit; what the draws went through without is left out. What explains most of the doubt comes first.
     """
-    rests = build.unsaid(*check.nodes)
+    share = part or {}
+    rests = sorted(build.unsaid(*check.nodes), key=lambda key: -share.get(key, 0.0))
     if margin >= 0.0 and not rests:
-        decide = [key for key, share in (part or {}).items() if share >= DECIDES and unsaid(build.input(key))]
-        return sorted(decide, key=lambda key: -(part or {})[key])
+        decide = [key for key in share if share[key] >= DECIDES and unsaid(build.input(key))]
+        return sorted(decide, key=lambda key: -share[key])
     if margin >= 0.0:
         return rests
     if chance >= 1.0 - OK_FROM:
