@@ -22,7 +22,7 @@ from calc.entries import Entry
 from calc.errors import NoSensors, NoSolution
 from calc.fields import FIELDS
 from calc.findings import WORST, Finding, Severity
-from calc.machine.bench import LEAST_PER_VOLT
+from calc.machine.insulation import LEAST_PER_VOLT
 from calc.power.limits import SHOCK_VOLTAGE
 from calc.sheet import Sheet
 from calc.told import both_ways, fast, few, groups, unsaid

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from calc.build import Values
-from calc.figures.rows import insulation
+from calc.figures import rows as drawings
 from calc.findings import Finding
-from calc.machine import bench
+from calc.machine import insulation
 from calc.spec import Calculator, Column, Report, Result
 from calc.told.machine import BOTH_WINDINGS, ONE_WINDING
 from calc.units import plain, show
@@ -22,7 +22,7 @@ def _insulation_rows(v: Values) -> list[dict[str, Any]]:
     if not _told(v):
         return []
     test = v["insulation_test"]
-    values = bench.insulation_resistances(test, v["meter_resistance"])
+    values = insulation.insulation_resistances(test, v["meter_resistance"])
     return [
         {
             "supply": supply,
@@ -30,7 +30,9 @@ def _insulation_rows(v: Values) -> list[dict[str, Any]]:
             "insulation": float(value),
             "told": "at least" if least else "as read",
         }
-        for (supply, reading, _), value, least in zip(test, values, bench.beyond_the_meter(test), strict=True)
+        for (supply, reading, _), value, least in zip(
+            test, values, insulation.beyond_the_meter(test), strict=True
+        )
     ]
 
 
@@ -80,7 +82,7 @@ def _insulation_do(v: Values) -> Finding:
             f"{show(v['voltage_full'], 'V')} needs {_ohms(needed)} at least (500 Ω for each volt, UN R100).",
             isolate,
         )
-    if value < bench.GOOD_INSULATION:
+    if value < insulation.GOOD_INSULATION:
         return Finding(
             "caution",
             f"{_ohms(value)} is less than the 1 MΩ that a dry, clean winding has (common practice, no source)."
@@ -124,10 +126,10 @@ def _insulation(v: Values) -> Report:
         how + needed,
         tuple(found),
         (
-            lambda uid: insulation(
+            lambda uid: drawings.insulation(
                 uid,
                 [row["insulation"] for row in rows] or [value],
-                bench.GOOD_INSULATION,
+                insulation.GOOD_INSULATION,
                 None if v.build.missing("insulation_needed") else float(v["insulation_needed"]),
             ),
         ),

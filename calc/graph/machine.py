@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from calc.drive import launch, shaft, standing
 from calc.graph.model import Step, alias, step
-from calc.machine import armature, bench, copper, emf, excitation, losses, sensors, stall, timing, winding
+from calc.machine import (
+    armature,
+    bench,
+    copper,
+    emf,
+    excitation,
+    insulation,
+    losses,
+    sensors,
+    stall,
+    timing,
+    winding,
+)
 from calc.vehicle import gearing
 
 COUNTED = ("pole_pairs", "slots")
@@ -24,11 +36,11 @@ STEPS: dict[str, Step] = {
     "sensed_spread": step(stall.sensed_spread),
     "sensed_share": step(stall.sensed_share)._replace(spread="sensed_spread"),
     "breakaway_torque": step(launch.usual_breakaway)._replace(stands_in=True),
-    "insulation_spread": step(bench.insulation_spread),
-    "insulation_resistance": step(bench.insulation_resistance)._replace(spread="insulation_spread"),
-    "windings_read": step(bench.windings_read),
-    "insulation_needed": step(bench.insulation_needed),
-    "insulation_good": step(bench.insulation_good),
+    "insulation_spread": step(insulation.insulation_spread),
+    "insulation_resistance": step(insulation.insulation_resistance)._replace(spread="insulation_spread"),
+    "windings_read": step(insulation.windings_read),
+    "insulation_needed": step(insulation.insulation_needed),
+    "insulation_good": step(insulation.insulation_good),
     "insulation_least": alias("insulation_resistance"),
     "field_current": step(excitation.field_current),
     "field_temperature": step(
@@ -105,5 +117,5 @@ STEPS: dict[str, Step] = {
 }
 
 WHEN_ENTERED: dict[str, dict[str, Step]] = {
-    "insulation_test": {"insulation_least": step(bench.insulation_least)},
+    "insulation_test": {"insulation_least": step(insulation.insulation_least)},
 }

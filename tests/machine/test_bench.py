@@ -15,7 +15,7 @@ from calc.answer import Answer, evaluate
 from calc.entries import parse
 from calc.errors import InputError, NoSolution
 from calc.fields import FIELDS
-from calc.machine import bench, scatter
+from calc.machine import bench, insulation, scatter
 
 RPM = math.pi / 30
 PAGES = Path(__file__).parents[2] / "docs" / "convert"
@@ -178,26 +178,28 @@ def test_a_coast_down_that_gains_speed_is_refused() -> None:
 
 
 @given(st.floats(1e3, 1e9), st.floats(1e5, 1e8), st.floats(6, 100))
-def test_insulation_undoes_the_divider(insulation: float, meter: float, supply: float) -> None:
+def test_insulation_undoes_the_divider(ohms: float, meter: float, supply: float) -> None:
     """First principles: supply, insulation and meter in series; the meter shows its share."""
-    shown = supply * meter / (meter + insulation)
+    shown = supply * meter / (meter + ohms)
     if shown > supply / 1000:
-        assert bench.insulation_resistance(((supply, shown, supply),), meter) == pytest.approx(
-            insulation, rel=1e-4
+        assert insulation.insulation_resistance(((supply, shown, supply),), meter) == pytest.approx(
+            ohms, rel=1e-4
         )
     else:
-        assert bench.insulation_resistance(((supply, shown, supply),), meter) <= insulation
+        assert insulation.insulation_resistance(((supply, shown, supply),), meter) <= ohms
 
 
 def test_the_worst_winding_counts() -> None:
-    assert bench.insulation_resistance(((48.0, 0.1, 48.0), (48.0, 4.0, 48.0)), 1e7) == pytest.approx(1e7 * 11)
+    assert insulation.insulation_resistance(((48.0, 0.1, 48.0), (48.0, 4.0, 48.0)), 1e7) == pytest.approx(
+        1e7 * 11
+    )
 
 
 @pytest.mark.parametrize(("volts", "least"), [(42.0, 21e3), (58.4, 29.2e3), (60.0, 30e3)])
 def test_least_insulation(volts: float, least: float) -> None:
     """UN Regulation No. 100: 500 Ω for each volt where an alternating circuit is joined to the pack; 100 Ω, a fifth of
     it, is for direct current alone. 58.4 V: 29.2 kΩ."""
-    assert bench.insulation_needed(volts) == pytest.approx(least)
+    assert insulation.insulation_needed(volts) == pytest.approx(least)
 
 
 PACK = {"chemistry": "lfp", "series": "16"}

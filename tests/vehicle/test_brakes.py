@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from calc import cli, standards
 from calc.sheet import Sheet
-from calc.vehicle import brakes
+from calc.vehicle import brakes, holding
 from tests.test_answers import answer
 from tests.test_verdict import changed, check, without
 
@@ -180,9 +180,9 @@ def test_energy_and_heat_of_a_lorry() -> None:
 def test_parking_by_hand_and_the_worse_way_round() -> None:
     """300 kg, grip 0.4, rear axle, 10 %: nose down the rear carries (0.7·cos − 0.6·sin)/1.2."""
     cosine = 1 / np.sqrt(1.01)
-    held = brakes.parking_grip("rear", "two", 0.1, 1.2, 0.5, 0.6, 300.0, 0.4)
+    held = holding.parking_grip("rear", "two", 0.1, 1.2, 0.5, 0.6, 300.0, 0.4)
     assert held == pytest.approx(0.4 * 300 * G * (0.7 * cosine - 0.6 * 0.1 * cosine) / 1.2)
-    assert brakes.parking_held(100.0, held) == 100.0
+    assert holding.parking_held(100.0, held) == 100.0
 
 
 @pytest.mark.parametrize(("speed", "k", "metres"), [(40 / 3.6, 90, 21.78), (40 / 3.6, 70, 26.86)])
@@ -288,9 +288,9 @@ def over_backwards(
 def test_braking_while_rolling_back_by_stepping(
     slope: float, grip: float, brake: float, front: float, at: float, h: float
 ) -> None:
-    lift = float(brakes.back_lift(slope, at, h))
-    rear = float(brakes.rear_braking_split(brake * G, "both", front))
-    given_ = float(brakes.back_braking(rear, 0.0, "two", slope, grip))
+    lift = float(holding.back_lift(slope, at, h))
+    rear = float(holding.rear_braking_split(brake * G, "both", front))
+    given_ = float(holding.back_braking(rear, 0.0, "two", slope, grip))
     if abs(given_ - lift) < 0.02 * lift:
         return
     assert (given_ > lift) == over_backwards((1 - front) * brake, front * brake, grip, slope, 0.9, at, h)
